@@ -1,0 +1,48 @@
+//! Findings: what cannot be played or breaks a rule of the craft, where, and what would help.
+
+use super::result::Place;
+
+/// What kind of finding it is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum FindingKind {
+    /// No grip within the limits.
+    Unreachable,
+    /// A note or fret outside the instrument or the range.
+    OutOfRange,
+    /// A rule of the thumb line is broken.
+    BrokenRule,
+    /// A wide stretch: playable, with a caution.
+    WideStretch,
+}
+
+impl FindingKind {
+    /// A stable word for JSON.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Unreachable => "unreachable",
+            Self::OutOfRange => "out-of-range",
+            Self::BrokenRule => "broken-rule",
+            Self::WideStretch => "wide-stretch",
+        }
+    }
+
+    /// Whether it makes `check` exit with 1; cautions do not.
+    #[must_use]
+    pub const fn is_fault(self) -> bool {
+        !matches!(self, Self::WideStretch)
+    }
+}
+
+/// One finding.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Finding {
+    /// What kind.
+    pub kind: FindingKind,
+    /// Where.
+    pub place: Place,
+    /// What is wrong, one sentence without its place.
+    pub message: String,
+    /// What would help.
+    pub remedy: String,
+}

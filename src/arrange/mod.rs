@@ -1,0 +1,23 @@
+//! From chords to a playable arrangement: picks one grip per chord and a place for every thumb
+//! note by exact dynamic programming over the whole tune. The problem and its answer are plain
+//! data; this layer never sees a document, a file or a thread.
+
+pub mod finding;
+pub mod problem;
+pub mod result;
+
+pub use finding::Finding;
+pub use finding::FindingKind;
+pub use problem::ApproachFrom;
+pub use problem::BarPlan;
+pub use problem::ChordPlan;
+pub use problem::Problem;
+pub use problem::ThumbPlan;
+pub use problem::ThumbWish;
+pub use result::Arrangement;
+pub use result::ChosenGrip;
+pub use result::Lane;
+pub use result::Place;
+pub use result::PlayedNote;
+pub use result::PluckFinger;
+pub use result::SlotEffort;

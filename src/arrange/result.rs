@@ -1,0 +1,163 @@
+//! The arranger's answer: a grip per chord, every note with string, fret, fingers and function,
+//! and the effort with its hardest place. Plain data that sheets, sound and screens read.
+
+use super::finding::Finding;
+use crate::instrument::Cost;
+use crate::instrument::Effort;
+use crate::instrument::Finger;
+use crate::instrument::StringIdx;
+use crate::theory::Articulation;
+use crate::theory::Midi;
+use crate::theory::Spelling;
+use crate::theory::ThumbMove;
+use crate::theory::Ticks;
+use crate::voicing::Voicing;
+
+/// A moment of the tune in written order.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
+pub struct Place {
+    /// Bar, counted from 0.
+    pub bar: usize,
+    /// Where in the bar.
+    pub at: Ticks,
+}
+
+/// A row of the grid.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Lane {
+    /// The melody.
+    Tune,
+    /// The plucked chord.
+    Fingers,
+    /// The bass.
+    Thumb,
+}
+
+impl Lane {
+    /// A stable word for files, JSON and names.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Tune => "tune",
+            Self::Fingers => "fingers",
+            Self::Thumb => "thumb",
+        }
+    }
+}
+
+/// A right-hand finger.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum PluckFinger {
+    /// Thumb (pulgar).
+    P,
+    /// Index.
+    I,
+    /// Middle.
+    M,
+    /// Ring (anular).
+    A,
+    /// Little finger.
+    C,
+}
+
+impl PluckFinger {
+    /// The letter.
+    #[must_use]
+    pub const fn letter(self) -> char {
+        match self {
+            Self::P => 'p',
+            Self::I => 'i',
+            Self::M => 'm',
+            Self::A => 'a',
+            Self::C => 'c',
+        }
+    }
+}
+
+/// One note of the arrangement.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct PlayedNote {
+    /// When it starts.
+    pub place: Place,
+    /// Written length.
+    pub length: Ticks,
+    /// Which string.
+    pub string: StringIdx,
+    /// Fret, counted from the capo.
+    pub fret: u8,
+    /// The left-hand finger; `None` on an open string.
+    pub finger: Option<Finger>,
+    /// The right-hand finger.
+    pub pluck: PluckFinger,
+    /// Which row it belongs to.
+    pub lane: Lane,
+    /// What sounds.
+    pub pitch: Midi,
+    /// How it is spelled.
+    pub spelling: Spelling,
+    /// The function of a thumb note.
+    pub thumb_move: Option<ThumbMove>,
+    /// Ring or short.
+    pub articulation: Articulation,
+    /// The fret it slides from, on the same string.
+    pub slide_from: Option<u8>,
+}
+
+/// The grip chosen for one chord of the chart.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ChosenGrip {
+    /// Where the chord begins.
+    pub place: Place,
+    /// Which chord of the bar, counted from 0.
+    pub chord_idx: usize,
+    /// The grip; `None` for N.C. or where nothing is playable (see the findings).
+    pub voicing: Option<Voicing>,
+    /// Effort of coming here from the previous grip.
+    pub change: Effort,
+}
+
+/// Effort at one moment, for the strip under the grid.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct SlotEffort {
+    /// When.
+    pub place: Place,
+    /// Holding and changing, term by term.
+    pub effort: Effort,
+}
+
+/// A solved arrangement.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Arrangement {
+    /// One entry per chord of the chart, in order.
+    pub grips: Vec<ChosenGrip>,
+    /// Every note, by place; at one place the thumb first, then from low to high strings.
+    pub notes: Vec<PlayedNote>,
+    /// Effort by moment, in order.
+    pub slots: Vec<SlotEffort>,
+    /// The sum that was minimised.
+    pub sum: Cost,
+    /// The largest single change.
+    pub max: Cost,
+    /// Where that change arrives.
+    pub hardest: Option<Place>,
+    /// What is wrong or could not be done.
+    pub findings: Vec<Finding>,
+}
+
+impl Arrangement {
+    /// Notes that start in a bar.
+    pub fn notes_in_bar(&self, bar: usize) -> impl Iterator<Item = &PlayedNote> {
+        let from = self.notes.partition_point(|n| n.place.bar < bar);
+        self.notes
+            .iter()
+            .skip(from)
+            .take_while(move |n| n.place.bar == bar)
+    }
+
+    /// The grip in force at a place: the last one that began at or before it.
+    #[must_use]
+    pub fn grip_at(&self, place: Place) -> Option<&ChosenGrip> {
+        let after = self.grips.partition_point(|g| g.place <= place);
+        after.checked_sub(1).and_then(|i| self.grips.get(i))
+    }
+}

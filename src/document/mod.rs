@@ -1,0 +1,18 @@
+//! The user's work as plain data: chart, choices, instrument, hand and settings of one project.
+//! A clone is cheap (sections are shared), and the only way to change anything is
+//! [`Document::apply`], which is pure. Knows neither files nor solved arrangements.
+
+pub mod edit;
+pub mod history;
+pub mod types;
+
+pub use edit::Edit;
+pub use edit::EditError;
+pub use history::History;
+pub use types::Bar;
+pub use types::ChordAt;
+pub use types::Document;
+pub use types::Feel;
+pub use types::LineSettings;
+pub use types::Section;
+pub use types::ThumbCell;

@@ -1,0 +1,190 @@
+//! The types of a document. Bars are addressed by their number in written order, from 0, across
+//! all sections.
+
+use crate::instrument::Hand;
+use crate::instrument::Instrument;
+use crate::instrument::Shape;
+use crate::instrument::StringIdx;
+use crate::theory::Harmony;
+use crate::theory::HouseStyle;
+use crate::theory::Key;
+use crate::theory::Meter;
+use crate::theory::Pluck;
+use crate::theory::ThumbMove;
+use crate::theory::Ticks;
+use std::sync::Arc;
+
+/// The most bars a tune can have.
+pub const MAX_BARS: usize = 2000;
+
+/// How off-beat eighths are played.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Feel {
+    /// Even eighths.
+    Straight,
+    /// Long to short as thousandths: 2000 is 2 : 1. Between 1000 and 3500.
+    Swing(u16),
+    /// The ratio follows the tempo.
+    FollowTempo,
+}
+
+/// A chord of a bar; it lasts until the next one or the end of the bar.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct ChordAt {
+    /// Where in the bar.
+    pub at: Ticks,
+    /// What is written there.
+    pub harmony: Harmony,
+    /// The shape the user chose; `None` leaves it to the tool.
+    pub shape: Option<Shape>,
+}
+
+/// What the user asked of one thumb slot.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum ThumbCell {
+    /// This move, wherever it lies best.
+    Move(ThumbMove),
+    /// Exactly this string and fret (from the capo).
+    Place(StringIdx, u8),
+}
+
+/// One bar of the chart with the choices made in it.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Bar {
+    /// Chords by place. Empty: the chord before goes on.
+    pub chords: Vec<ChordAt>,
+    /// Thumb slots the user decided, by place; others are left to the tool.
+    pub thumb: Vec<(Ticks, ThumbCell)>,
+    /// Strikes of the fingers if the user decided them; `None` is the tune's pattern.
+    pub plucks: Option<Vec<Pluck>>,
+    /// Length if it differs from the metre's (a pick-up).
+    pub length: Option<Ticks>,
+    /// Whether a repeated part begins here.
+    pub repeat_start: bool,
+    /// How often the part ending here is played in all; 0 if none ends.
+    pub repeat_times: u8,
+    /// The ending this bar belongs to (1, 2, …); 0 if none.
+    pub ending: u8,
+}
+
+/// A named part of the tune.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Section {
+    /// `A`, `Bridge`, …; may be empty.
+    pub name: String,
+    /// Its bars.
+    pub bars: Vec<Bar>,
+}
+
+/// Settings of the thumb line and the plucking for the whole tune.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct LineSettings {
+    /// Where approaches come from.
+    pub approach: Approach,
+    /// Seed of everything that varies.
+    pub seed: u64,
+    /// Strikes of the fingers in every bar that has none of its own; `None` is the metre's usual.
+    pub plucks: Option<Vec<Pluck>>,
+    /// Whether open strings may be used.
+    pub open_strings: bool,
+}
+
+/// Where chromatic approaches come from, as the user set it.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Approach {
+    /// From a semitone below.
+    #[default]
+    Below,
+    /// From a semitone above.
+    Above,
+    /// In turn.
+    Alternate,
+    /// Whichever is easier.
+    Easiest,
+}
+
+/// One project.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Document {
+    /// Title.
+    pub title: String,
+    /// Who wrote it, as printed.
+    pub credits: String,
+    /// Key.
+    pub key: Key,
+    /// Metre.
+    pub meter: Meter,
+    /// Beats per minute, 30 to 320.
+    pub tempo_bpm: u16,
+    /// How off-beats are played.
+    pub feel: Feel,
+    /// How chord symbols are shown.
+    pub house_style: HouseStyle,
+    /// The instrument.
+    pub instrument: Arc<Instrument>,
+    /// The hand.
+    pub hand: Arc<Hand>,
+    /// Thumb line and plucking.
+    pub line: LineSettings,
+    /// Words for the student, printed on the sheet.
+    pub lesson_text: String,
+    /// The chart.
+    pub sections: Vec<Arc<Section>>,
+}
+
+impl Default for Document {
+    fn default() -> Self {
+        Self {
+            title: String::new(),
+            credits: String::new(),
+            key: Key::C_MAJOR,
+            meter: Meter::COMMON,
+            tempo_bpm: 120,
+            feel: Feel::Swing(2000),
+            house_style: HouseStyle::default(),
+            instrument: Arc::new(Instrument::default()),
+            hand: Arc::new(Hand::default()),
+            line: LineSettings {
+                approach: Approach::default(),
+                seed: 1,
+                plucks: None,
+                open_strings: true,
+            },
+            lesson_text: String::new(),
+            sections: Vec::new(),
+        }
+    }
+}
+
+impl Document {
+    /// Bars in written order.
+    pub fn bars(&self) -> impl Iterator<Item = &Bar> {
+        self.sections.iter().flat_map(|section| &section.bars)
+    }
+
+    /// How many bars are written.
+    #[must_use]
+    pub fn n_bars(&self) -> usize {
+        self.sections.iter().map(|section| section.bars.len()).sum()
+    }
+
+    /// A bar by its number from 0.
+    #[must_use]
+    pub fn bar(&self, bar: usize) -> Option<&Bar> {
+        self.bars().nth(bar)
+    }
+
+    /// Length of a bar.
+    #[must_use]
+    pub fn bar_length(&self, bar: usize) -> Ticks {
+        self.bar(bar)
+            .and_then(|b| b.length)
+            .unwrap_or_else(|| self.meter.bar())
+    }
+
+    /// Bars in the order they are played, repeats and endings unfolded: numbers from 0.
+    #[must_use]
+    pub fn played_order(&self) -> Vec<usize> {
+        (0..self.n_bars()).collect()
+    }
+}

@@ -1,0 +1,21 @@
+//! The guitar and the hand on it: tunings, fretboard geometry in millimetres, hand profiles,
+//! and grips (which finger holds which string at which fret), with the cost type that every
+//! search adds up. Knows nothing of chords' names or of time.
+
+pub mod effort;
+pub mod grip;
+pub mod hand;
+pub mod tuning;
+
+pub use effort::Cost;
+pub use effort::Effort;
+pub use effort::Term;
+pub use grip::Finger;
+pub use grip::Grip;
+pub use grip::MAX_STRINGS;
+pub use grip::Shape;
+pub use grip::StringIdx;
+pub use hand::Hand;
+pub use tuning::Instrument;
+pub use tuning::StringSet;
+pub use tuning::Tuning;

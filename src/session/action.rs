@@ -1,0 +1,62 @@
+//! Everything a user can do, as values. Buttons, menus, shortcuts and tests all make the same
+//! actions; the session carries them out.
+
+use super::candidates::CandidateFilter;
+use super::status::Area;
+use super::status::Selection;
+use crate::document::Edit;
+use crate::instrument::Grip;
+use std::path::PathBuf;
+
+/// One thing to do.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Action {
+    /// Start an empty document.
+    New,
+    /// Open a project or a chart text.
+    Open(PathBuf),
+    /// Open one of the sample projects, by its place in the list.
+    OpenSample(usize),
+    /// Save where it was opened from.
+    Save,
+    /// Save under another name.
+    SaveAs(PathBuf),
+    /// Write an export; the format follows from the ending.
+    Export(PathBuf),
+    /// Change the document.
+    Edit(Edit),
+    /// Take back.
+    Undo,
+    /// Do again.
+    Redo,
+    /// Select.
+    Select(Selection),
+    /// Change the work area.
+    ShowArea(Area),
+    /// Filter the voicing list.
+    Filter(CandidateFilter),
+    /// Pin a voicing for comparison.
+    Pin(Grip),
+    /// Unpin one.
+    Unpin(usize),
+    /// Use a voicing for the selected chord.
+    UseVoicing(Grip),
+    /// Hear a voicing.
+    HearVoicing(Grip),
+    /// Hear the selected slot.
+    HearSelection,
+    /// Play from the selected bar, or stop.
+    PlayOrStop,
+    /// Loop the selected bars (or all) on or off.
+    ToggleLoop,
+    /// Click on or off.
+    ToggleClick,
+    /// Count-in on or off.
+    ToggleCountIn,
+    /// Master volume, 0 to 1.
+    SetVolume(f32),
+    /// Stop the solver.
+    CancelSolving,
+    /// Close a notice.
+    Dismiss(u64),
+}

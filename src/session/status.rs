@@ -1,0 +1,126 @@
+//! What a session shows besides the document: selection, solver, transport, notices.
+
+use crate::arrange::Lane;
+use crate::arrange::Place;
+use crate::theory::Ticks;
+
+/// The work areas on the top switch.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Area {
+    /// Chart, grid, fretboard, voicings.
+    #[default]
+    Arrange,
+    /// Ladder and drill.
+    Practice,
+    /// What is handed out.
+    Sheet,
+}
+
+/// The selected cell, or a run of bars.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Selection {
+    /// The lane.
+    pub lane: Lane,
+    /// The bar and slot.
+    pub place: Place,
+    /// The other end of a selected run of bars, if more than one bar is selected.
+    pub to_bar: Option<usize>,
+}
+
+impl Default for Selection {
+    fn default() -> Self {
+        Self {
+            lane: Lane::Thumb,
+            place: Place {
+                bar: 0,
+                at: Ticks(0),
+            },
+            to_bar: None,
+        }
+    }
+}
+
+impl Selection {
+    /// The selected bars, first and last.
+    #[must_use]
+    pub fn bars(&self) -> (usize, usize) {
+        let other = self.to_bar.unwrap_or(self.place.bar);
+        (self.place.bar.min(other), self.place.bar.max(other))
+    }
+}
+
+/// What the solver is doing.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub enum SolverStatus {
+    /// The arrangement belongs to the document shown.
+    #[default]
+    Idle,
+    /// Solving; steps done and in all.
+    Working {
+        /// Steps done.
+        done: usize,
+        /// Steps in all.
+        total: usize,
+    },
+    /// It was told to stop.
+    Cancelled,
+    /// A fault in the program; the old arrangement stays.
+    Failed(String),
+}
+
+/// The sound device.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub enum DeviceStatus {
+    /// Not opened yet.
+    #[default]
+    Closed,
+    /// Open; its name if known.
+    Open(String),
+    /// None answers, or it went away; why.
+    Missing(String),
+}
+
+/// Transport and play-head.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct PlayStatus {
+    /// Whether it plays.
+    pub playing: bool,
+    /// The device.
+    pub device: DeviceStatus,
+    /// The slot being heard and how far into its bar the play-head is, 0 to 1.
+    pub playhead: Option<(Place, f32)>,
+    /// Notes (indices into the arrangement) that sound now.
+    pub sounding: Vec<usize>,
+    /// Whether the loop is on.
+    pub looping: bool,
+    /// Whether a bar is counted before playing.
+    pub count_in: bool,
+    /// Whether a click is heard on the beats.
+    pub click: bool,
+    /// Master volume, 0 to 1.
+    pub volume: f32,
+    /// How much of the sound bank is ready, 0 to 1.
+    pub bank_ready: f32,
+}
+
+/// How much a notice matters.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum NoticeKind {
+    /// Goes away by itself.
+    Info,
+    /// Stays until read.
+    Warning,
+    /// Stays until read: something could not be done.
+    Error,
+}
+
+/// Something the user should know.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Notice {
+    /// For dismissing it.
+    pub id: u64,
+    /// How much it matters.
+    pub kind: NoticeKind,
+    /// What happened and what to do.
+    pub text: String,
+}

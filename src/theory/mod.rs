@@ -1,0 +1,31 @@
+//! Music theory as plain values: pitches and their spelling, intervals, keys, chord symbols,
+//! degrees, metre and the functions a bass note can have. Pure and exact: no floats for pitch,
+//! no files, no clocks. Everything above builds on these types and never on bare integers.
+
+pub mod chord;
+pub mod degree;
+pub mod key;
+pub mod meter;
+pub mod moves;
+pub mod pitch;
+
+pub use chord::Chord;
+pub use chord::ChordError;
+pub use chord::ChordSymbol;
+pub use chord::ChordTone;
+pub use chord::Harmony;
+pub use chord::HouseStyle;
+pub use degree::Degree;
+pub use key::Key;
+pub use key::Mode;
+pub use meter::Meter;
+pub use meter::TICKS_PER_BEAT;
+pub use meter::Ticks;
+pub use moves::Articulation;
+pub use moves::Pluck;
+pub use moves::ThumbMove;
+pub use pitch::Letter;
+pub use pitch::Midi;
+pub use pitch::PcSet;
+pub use pitch::PitchClass;
+pub use pitch::Spelling;

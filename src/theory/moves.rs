@@ -1,0 +1,144 @@
+//! What a note is for: the function of a thumb note, and how the fingers pluck. The movement
+//! codes of the grid, the table and its legend are defined here and nowhere else. Never says on
+//! which string or fret a move is played.
+
+use super::meter::Ticks;
+
+/// The function of one thumb note.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum ThumbMove {
+    /// The chord's bass: its root, or the note after the slash.
+    Root,
+    /// The bass an octave away from the grip's own.
+    Octave,
+    /// The chord's third.
+    Third,
+    /// The chord's fifth.
+    Fifth,
+    /// The chord's seventh or sixth.
+    Seventh,
+    /// A semitone below the next bass note, rising into it.
+    ApproachBelow,
+    /// A semitone above the next bass note, falling into it.
+    ApproachAbove,
+    /// The fifth of the next bass note, leading home.
+    ApproachDominant,
+    /// A step of the scale towards the next note, rising.
+    StepUp,
+    /// A step of the scale towards the next note, falling.
+    StepDown,
+    /// A muted thump without pitch.
+    Ghost,
+    /// Silence.
+    Rest,
+}
+
+impl ThumbMove {
+    /// Every move, in the order of the legend.
+    pub const ALL: [Self; 12] = [
+        Self::Root,
+        Self::Octave,
+        Self::Third,
+        Self::Fifth,
+        Self::Seventh,
+        Self::ApproachBelow,
+        Self::ApproachAbove,
+        Self::ApproachDominant,
+        Self::StepUp,
+        Self::StepDown,
+        Self::Ghost,
+        Self::Rest,
+    ];
+
+    /// The short code of the movement table.
+    #[must_use]
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Root => "1",
+            Self::Octave => "8",
+            Self::Third => "3",
+            Self::Fifth => "5",
+            Self::Seventh => "7",
+            Self::ApproachBelow => "↑1",
+            Self::ApproachAbove => "↓1",
+            Self::ApproachDominant => "5→1",
+            Self::StepUp => "/",
+            Self::StepDown => "\\",
+            Self::Ghost => "×",
+            Self::Rest => "–",
+        }
+    }
+
+    /// What the legend says.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Root => "root (or the slash bass)",
+            Self::Octave => "octave of the root",
+            Self::Third => "third",
+            Self::Fifth => "fifth",
+            Self::Seventh => "seventh or sixth",
+            Self::ApproachBelow => "arrives from a semitone below",
+            Self::ApproachAbove => "arrives from a semitone above",
+            Self::ApproachDominant => "fifth of the next root",
+            Self::StepUp => "scale step upwards",
+            Self::StepDown => "scale step downwards",
+            Self::Ghost => "ghost note, muted",
+            Self::Rest => "rest",
+        }
+    }
+
+    /// A stable ASCII word for files and JSON.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Root => "root",
+            Self::Octave => "octave",
+            Self::Third => "third",
+            Self::Fifth => "fifth",
+            Self::Seventh => "seventh",
+            Self::ApproachBelow => "approach-below",
+            Self::ApproachAbove => "approach-above",
+            Self::ApproachDominant => "approach-dominant",
+            Self::StepUp => "step-up",
+            Self::StepDown => "step-down",
+            Self::Ghost => "ghost",
+            Self::Rest => "rest",
+        }
+    }
+
+    /// The move with this [`word`](Self::word).
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|m| m.word() == word)
+    }
+}
+
+/// How long a plucked note sounds.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Articulation {
+    /// Until the next note on its string or the end of its written length.
+    Ring,
+    /// Stopped after a fraction of its written length.
+    Short,
+}
+
+impl Articulation {
+    /// A stable word for files and JSON.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Ring => "ring",
+            Self::Short => "short",
+        }
+    }
+}
+
+/// One strike of the fingers.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Pluck {
+    /// Where in the bar.
+    pub at: Ticks,
+    /// Ring or short.
+    pub articulation: Articulation,
+}

@@ -1,11 +1,18 @@
 //! Chords and chord symbols. A symbol is stored as meaning (root, tones with degrees, bass)
-//! beside the text that was typed, and is shown in one of two house styles.
+//! beside the text that was typed, and is shown in one of two house styles. What the symbols
+//! mean, and where reference books and libraries differ, is written in `chord_parse`.
 
+use super::chord_parse;
+use super::chord_parts::ChordParts;
+use super::chord_parts::Extension;
+use super::chord_parts::Family;
+use super::chord_print;
 use super::degree::Degree;
-use super::pitch::Letter;
 use super::pitch::PcSet;
 use super::pitch::PitchClass;
 use super::pitch::Spelling;
+use super::tone_set::Tone;
+use super::tone_set::ToneSet;
 use std::ops::Range;
 
 /// How chord symbols are printed.
@@ -14,7 +21,7 @@ pub enum HouseStyle {
     /// Letters: `Cmaj7`, `Cm7(b5)`, `Cdim7`.
     #[default]
     Letters,
-    /// Signs: `C△7`, `Cø7`, `C°7`, `C-7`.
+    /// Signs: `CΔ7`, `Cø7`, `C°7`, `C-7`.
     Signs,
 }
 
@@ -28,15 +35,87 @@ pub struct ChordTone {
     pub essential: bool,
 }
 
-/// The meaning of a chord symbol.
+/// The meaning of a chord symbol. Two chords are equal if they ask for the same tones above the
+/// same root over the same bass, however they were spelled.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct Chord {
     root: Spelling,
+    set: ToneSet,
     tones: Vec<ChordTone>,
     bass: Option<Spelling>,
 }
 
 impl Chord {
+    /// A chord from its parts; `None` if they make no chord.
+    #[must_use]
+    pub fn from_parts(root: Spelling, parts: &ChordParts, bass: Option<Spelling>) -> Option<Self> {
+        Some(Self::from_set(root, parts.tones()?, bass))
+    }
+
+    /// A chord from the degrees above its root (which need not be among them), for importers.
+    /// `None` if a degree is no chord tone, if there are two sevenths or nothing but the root.
+    #[must_use]
+    pub fn from_degrees(
+        root: Spelling,
+        degrees: &[Degree],
+        bass: Option<Spelling>,
+    ) -> Option<Self> {
+        let mut set = ToneSet::ROOT;
+        for degree in degrees {
+            set = set.with(Tone::from_degree(*degree)?);
+        }
+        let set = set.settled();
+        ChordParts::of(set)?;
+        Some(Self::from_set(root, set, bass))
+    }
+
+    fn from_set(root: Spelling, set: ToneSet, bass: Option<Spelling>) -> Self {
+        let tone = |tone: Tone| ChordTone {
+            degree: tone.degree(),
+            essential: set.needs(tone),
+        };
+        Self {
+            root,
+            set,
+            tones: set.iter().map(tone).collect(),
+            bass,
+        }
+    }
+
+    /// The same quality over another root and slash bass.
+    #[must_use]
+    pub fn with_root(&self, root: Spelling, bass: Option<Spelling>) -> Self {
+        Self::from_set(root, self.set, bass)
+    }
+
+    /// The parts a symbol for this chord is made of, in the shortest way.
+    #[must_use]
+    pub fn parts(&self) -> ChordParts {
+        let fallback = ChordParts::plain(Family::Major, Extension::Triad);
+        ChordParts::of(self.set).unwrap_or(fallback)
+    }
+
+    /// In a house style.
+    #[must_use]
+    pub fn printed(&self, style: HouseStyle) -> String {
+        let mut text = chord_print::note(self.root, style);
+        text.push_str(&chord_print::quality(&self.parts(), style));
+        if let Some(bass) = self.bass {
+            text.push('/');
+            text.push_str(&chord_print::note(bass, style));
+        }
+        text
+    }
+
+    /// In words, for screen readers: `C half-diminished seventh over E♭`.
+    #[must_use]
+    pub fn describe(&self) -> String {
+        let words = chord_print::words(&self.parts());
+        let over = self.bass.map(|bass| format!(" over {}", bass.pretty()));
+        let over = over.unwrap_or_default();
+        format!("{} {words}{over}", self.root.pretty())
+    }
+
     /// The root.
     #[must_use]
     pub const fn root(&self) -> Spelling {
@@ -64,16 +143,45 @@ impl Chord {
     /// All pitch classes, the slash bass included.
     #[must_use]
     pub fn pitch_classes(&self) -> PcSet {
-        self.set(|_| true).with(self.bass().pitch_class())
+        self.pcs(|_| true).with(self.bass().pitch_class())
     }
 
-    /// Pitch classes that every voicing must have.
+    /// Pitch classes that every voicing must have among thumb and fingers together. A slash bass
+    /// that is no chord tone is not listed: it is the thumb's.
     #[must_use]
     pub fn required(&self) -> PcSet {
-        self.set(|tone| tone.essential)
+        self.pcs(|tone| tone.essential)
     }
 
-    fn set(&self, wanted: impl Fn(&ChordTone) -> bool) -> PcSet {
+    /// Pitch classes that a voicing may have or leave out, the slash bass included.
+    #[must_use]
+    pub fn optional(&self) -> PcSet {
+        self.pitch_classes().minus(self.required())
+    }
+
+    /// Pitch classes of which a voicing must have at least one: the altered fifths and ninths
+    /// of an `alt` chord that names none of them. Empty for every other chord.
+    #[must_use]
+    pub fn one_of(&self) -> PcSet {
+        let colour =
+            |tone: &ChordTone| tone.degree.alter() != 0 && matches!(tone.degree.number(), 5 | 9);
+        if self.tones.iter().any(|t| colour(t) && t.essential) {
+            return PcSet::EMPTY;
+        }
+        self.pcs(colour)
+    }
+
+    /// The chord's notes as spelled: a slash bass that is no chord tone, then the tones.
+    #[must_use]
+    pub fn notes(&self) -> Vec<Spelling> {
+        let own = self.pcs(|_| true);
+        let foreign = self.bass.filter(|b| !own.contains(b.pitch_class()));
+        let tones = self.tones.iter();
+        let tones = tones.map(|t| t.degree.spelled_above(self.root));
+        foreign.into_iter().chain(tones).collect()
+    }
+
+    fn pcs(&self, wanted: impl Fn(&ChordTone) -> bool) -> PcSet {
         let root = self.root.pitch_class();
         self.tones
             .iter()
@@ -132,51 +240,30 @@ pub struct ChordSymbol {
 }
 
 impl ChordSymbol {
-    /// Reads a chord symbol.
+    /// Reads a chord symbol; spaces around it do not matter.
     ///
     /// # Errors
     /// Says which bytes are wrong and what was expected there.
     pub fn parse(text: &str) -> Result<Self, ChordError> {
-        let error = |message: &str, at: Range<usize>| ChordError {
-            message: message.into(),
-            at,
-        };
-        let (head, bass) = match text.split_once('/') {
-            Some((head, bass)) if !bass.starts_with('9') => (head, Some(bass)),
-            _ => (text, None),
-        };
-        let (root, rest) = spelling_prefix(head)
-            .ok_or_else(|| error("a chord starts with a letter A to G", 0..text.len().min(1)))?;
-        let bass = match bass {
-            Some(b) => match spelling_prefix(b) {
-                Some((spelling, "")) => Some(spelling),
-                _ => {
-                    return Err(error(
-                        "expected a note after the slash",
-                        head.len() + 1..text.len(),
-                    ));
-                }
-            },
-            None => None,
-        };
-        let tones = KINDS
-            .iter()
-            .find(|(suffix, _)| *suffix == rest)
-            .map(|(_, tones)| *tones);
-        let tones = tones
-            .ok_or_else(|| error("not a chord quality", head.len() - rest.len()..head.len()))?;
-        let tones = tones
-            .split(' ')
-            .filter_map(|t| {
-                let degree = degree_from_text(t)?;
-                let essential = !matches!((degree.number(), degree.alter()), (1, _) | (5, 0));
-                Some(ChordTone { degree, essential })
-            })
-            .collect();
+        let parsed = chord_parse::parse(text)?;
+        let chord = Chord::from_parts(parsed.root, &parsed.parts, parsed.bass);
+        let chord = chord.ok_or_else(|| ChordError {
+            message: "this leaves no note but the root".into(),
+            at: 0..text.len(),
+        })?;
         Ok(Self {
-            text: text.into(),
-            chord: Chord { root, tones, bass },
+            text: text.trim().into(),
+            chord,
         })
+    }
+
+    /// A symbol for a chord that nobody typed, written in a house style.
+    #[must_use]
+    pub fn from_chord(chord: Chord, style: HouseStyle) -> Self {
+        Self {
+            text: chord.printed(style),
+            chord,
+        }
     }
 
     /// As it was typed.
@@ -194,9 +281,7 @@ impl ChordSymbol {
     /// In a house style, in plain ASCII letters or with signs.
     #[must_use]
     pub fn printed(&self, style: HouseStyle) -> String {
-        match style {
-            HouseStyle::Letters | HouseStyle::Signs => self.text.clone(),
-        }
+        self.chord.printed(style)
     }
 }
 
@@ -210,6 +295,18 @@ pub enum Harmony {
 }
 
 impl Harmony {
+    /// Reads a chord symbol, or `N.C.` (also `NC`, in any case) for no chord.
+    ///
+    /// # Errors
+    /// As [`ChordSymbol::parse`].
+    pub fn parse(text: &str) -> Result<Self, ChordError> {
+        let bare: String = text.trim().chars().filter(|c| *c != '.').collect();
+        if bare.eq_ignore_ascii_case("nc") {
+            return Ok(Self::NoChord);
+        }
+        ChordSymbol::parse(text).map(Self::Chord)
+    }
+
     /// The chord, if there is one.
     #[must_use]
     pub const fn chord(&self) -> Option<&Chord> {
@@ -229,37 +326,5 @@ impl Harmony {
     }
 }
 
-const KINDS: &[(&str, &str)] = &[
-    ("", "1 3 5"),
-    ("m", "1 b3 5"),
-    ("6", "1 3 5 6"),
-    ("m6", "1 b3 5 6"),
-    ("7", "1 3 5 b7"),
-    ("maj7", "1 3 5 7"),
-    ("m7", "1 b3 5 b7"),
-    ("m7b5", "1 b3 b5 b7"),
-    ("dim7", "1 b3 b5 bb7"),
-    ("mMaj7", "1 b3 5 7"),
-    ("9", "1 3 5 b7 9"),
-    ("13", "1 3 5 b7 9 13"),
-    ("7b9", "1 3 5 b7 b9"),
-    ("7#9", "1 3 5 b7 #9"),
-];
-
-fn spelling_prefix(text: &str) -> Option<(Spelling, &str)> {
-    let mut chars = text.chars();
-    let letter = Letter::from_char(chars.next()?)?;
-    let rest = chars.as_str();
-    Some(match rest.as_bytes().first() {
-        Some(b'b') => (Spelling::new(letter, -1), rest.get(1..)?),
-        Some(b'#') => (Spelling::new(letter, 1), rest.get(1..)?),
-        _ => (Spelling::new(letter, 0), rest),
-    })
-}
-
-fn degree_from_text(text: &str) -> Option<Degree> {
-    let number = text.trim_start_matches(['b', '#']);
-    let signs = i8::try_from(text.len() - number.len()).ok()?;
-    let alter = if text.starts_with('b') { -signs } else { signs };
-    Some(Degree::new(number.parse().ok()?, alter))
-}
+#[cfg(test)]
+mod tests;

@@ -3,11 +3,17 @@
 //! no files, no clocks. Everything above builds on these types and never on bare integers.
 
 pub mod chord;
+mod chord_changes;
+mod chord_parse;
+pub mod chord_parts;
+mod chord_print;
+mod chord_text;
 pub mod degree;
 pub mod key;
 pub mod meter;
 pub mod moves;
 pub mod pitch;
+pub mod tone_set;
 
 pub use chord::Chord;
 pub use chord::ChordError;
@@ -15,6 +21,11 @@ pub use chord::ChordSymbol;
 pub use chord::ChordTone;
 pub use chord::Harmony;
 pub use chord::HouseStyle;
+pub use chord_parts::Change;
+pub use chord_parts::ChordParts;
+pub use chord_parts::Extension;
+pub use chord_parts::Family;
+pub use chord_parts::Suspension;
 pub use degree::Degree;
 pub use key::Key;
 pub use key::Mode;
@@ -29,3 +40,5 @@ pub use pitch::Midi;
 pub use pitch::PcSet;
 pub use pitch::PitchClass;
 pub use pitch::Spelling;
+pub use tone_set::Tone;
+pub use tone_set::ToneSet;

@@ -1,3 +1,109 @@
-//! The sound card (the only user of rodio) and a silent stand-in.
-//!
-//! See the layer table in DEVELOPERS.md for what this layer may use and what it must never do.
+//! Where sound goes: the sound card (the only user of rodio) and a silent stand-in that pulls the
+//! renderer all the same. Opening never panics; a missing or vanished card is a sentence to show,
+//! and the program goes on without it. Never looks at a document.
+
+#[cfg(feature = "audio")]
+mod card;
+mod health;
+mod silent;
+
+pub use silent::SilentDevice;
+
+use crate::sound::Remote;
+use health::Health;
+use std::sync::Arc;
+
+/// Frames that are rendered in one go for a device.
+const BLOCK: usize = 128;
+
+/// Why there is no sound.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum DeviceError {
+    /// The computer has no sound output, or none that answers.
+    #[error(
+        "no sound output was found: connect headphones or speakers, or start the sound service, then try again; audio files can be made without it"
+    )]
+    NoDevice,
+    /// There is one, but it cannot be used.
+    #[error(
+        "the sound output could not be opened ({0}): close other programs that use it, then try again; audio files can be made without it"
+    )]
+    CannotOpen(String),
+    /// It went away while it was in use.
+    #[error("the sound output stopped ({0}): check that it is connected, then try again")]
+    Lost(String),
+    /// This build of the program has no sound output.
+    #[error("this build of the program plays no sound; audio files can be made")]
+    NotBuiltIn,
+}
+
+/// An open output. Sound ends when it is dropped.
+pub struct Output {
+    name: String,
+    sample_rate: u32,
+    health: Arc<Health>,
+    _stream: Stream,
+}
+
+/// What keeps the sound going.
+#[expect(dead_code, reason = "held only so that dropping it ends the sound")]
+enum Stream {
+    #[cfg(feature = "audio")]
+    Card(card::Stream),
+    Silent(silent::Puller),
+}
+
+impl Output {
+    /// Opens the computer's default sound output, with a renderer of its own behind the remote
+    /// control. The renderer is idle until a timeline is sent and played.
+    ///
+    /// # Errors
+    /// If there is no output, it cannot be opened, or this build has none.
+    pub fn open() -> Result<(Self, Remote), DeviceError> {
+        #[cfg(feature = "audio")]
+        return card::open();
+        #[cfg(not(feature = "audio"))]
+        Err(DeviceError::NotBuiltIn)
+    }
+
+    /// An output that nobody hears but that runs in real time, for working without a sound card:
+    /// the play-head moves as usual.
+    ///
+    /// # Errors
+    /// If the system gives no thread for it.
+    pub fn silent(sample_rate: u32) -> Result<(Self, Remote), DeviceError> {
+        silent::open(sample_rate)
+    }
+
+    /// Its name, as far as it is known.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Frames per second.
+    #[must_use]
+    pub const fn sample_rate(&self) -> u32 {
+        self.sample_rate
+    }
+
+    /// Whether anyone can hear it.
+    #[must_use]
+    pub const fn is_audible(&self) -> bool {
+        !matches!(self._stream, Stream::Silent(_))
+    }
+
+    /// Tells once that the output has gone: it reported so, or has asked for no sound for two
+    /// seconds. Call now and then (once per frame of the window). Afterwards drop it and open
+    /// another; timelines have to be sent again.
+    #[must_use]
+    pub fn take_loss(&self) -> Option<DeviceError> {
+        self.health.take_loss().map(DeviceError::Lost)
+    }
+
+    /// How often sound came too late since the start.
+    #[must_use]
+    pub fn late_blocks(&self) -> u32 {
+        self.health.late()
+    }
+}

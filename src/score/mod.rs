@@ -1,8 +1,15 @@
 //! From document and arrangement to what is performed and what is printed: events in time, and
 //! pages of positioned marks. Pure; knows neither pixels nor files nor a sound card.
 
+pub mod audition;
+pub mod feel;
 pub mod performance;
 
+pub use audition::perform_shape;
+pub use feel::Clock;
+pub use feel::swing_ratio;
 pub use performance::Performance;
+pub use performance::PlayedBar;
+pub use performance::Stringing;
 pub use performance::TimedNote;
 pub use performance::perform;

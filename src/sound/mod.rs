@@ -1,3 +1,31 @@
-//! Plucked strings computed by us: string model, sampler and renderer. Fills a buffer; knows no device.
-//!
-//! See the layer table in DEVELOPERS.md for what this layer may use and what it must never do.
+//! Plucked strings computed by us: string model, bank of notes, timeline and renderer. Fills a
+//! buffer; knows no device, no file and no lock. A caller fills a [`Bank`] for a performance,
+//! makes a [`Timeline`] of both and hands it to the [`Renderer`] through its [`Remote`].
+
+pub mod bank;
+pub mod body;
+pub mod click;
+pub mod limiter;
+pub mod pluck;
+pub mod renderer;
+pub mod room;
+pub mod string_loop;
+pub mod timeline;
+pub mod transport;
+pub mod voice;
+
+pub use bank::Bank;
+pub use bank::NoteKey;
+pub use pluck::NoteSpec;
+pub use pluck::Stroke;
+pub use pluck::render_note;
+pub use renderer::LATENCY_FRAMES;
+pub use renderer::Renderer;
+pub use timeline::Row;
+pub use timeline::Timeline;
+pub use transport::CountIn;
+pub use transport::DEFAULT_GAIN;
+pub use transport::Playhead;
+pub use transport::Remote;
+pub use transport::Swap;
+pub use transport::transport;

@@ -1,0 +1,138 @@
+//! The sound card through rodio: the default output is opened once and our renderer added to its
+//! mixer as the one and only source. The mixer is never touched again, because its controls lock
+//! and allocate; everything else goes through the renderer's own rings.
+
+use super::BLOCK;
+use super::DeviceError;
+use super::Output;
+use super::health::Health;
+use crate::sound::Renderer;
+use crate::sound::transport;
+use rodio::ChannelCount;
+use rodio::DeviceSinkBuilder;
+use rodio::DeviceSinkError;
+use rodio::MixerDeviceSink;
+use rodio::SampleRate;
+use rodio::Source;
+use rodio::cpal;
+use std::sync::Arc;
+use std::time::Duration;
+
+/// What keeps the sound card playing.
+pub(super) type Stream = MixerDeviceSink;
+
+/// Opens the default output with a new renderer behind it.
+pub(super) fn open() -> Result<(Output, crate::sound::Remote), DeviceError> {
+    let health = Arc::new(Health::new());
+    let mut sink = DeviceSinkBuilder::from_default_device()
+        .map_err(|error| refused(&error))?
+        .with_error_callback({
+            let health = health.clone();
+            move |error| hear_error(&error, &health)
+        })
+        .open_stream()
+        .map_err(|error| refused(&error))?;
+    sink.log_on_drop(false);
+    let sample_rate = sink.config().sample_rate();
+    let (remote, renderer) = transport(sample_rate.get());
+    sink.mixer()
+        .add(Blocks::new(renderer, sample_rate, health.clone()));
+    let output = Output {
+        name: device_name(),
+        sample_rate: sample_rate.get(),
+        health,
+        _stream: super::Stream::Card(sink),
+    };
+    Ok((output, remote))
+}
+
+/// Some reports are no loss: a gap in the sound, a change of route, no real-time priority.
+fn hear_error(error: &cpal::Error, health: &Health) {
+    match error.kind() {
+        cpal::ErrorKind::Xrun => health.count_late(),
+        cpal::ErrorKind::DeviceChanged | cpal::ErrorKind::RealtimeDenied => {}
+        _ => health.lose(error.to_string()),
+    }
+}
+
+fn refused(error: &DeviceSinkError) -> DeviceError {
+    let cause = match error {
+        DeviceSinkError::NoDevice => return DeviceError::NoDevice,
+        DeviceSinkError::PlayError(cause)
+        | DeviceSinkError::DefaultSinkConfigError(cause)
+        | DeviceSinkError::BuildError(cause)
+        | DeviceSinkError::SupportedConfigsError(cause) => cause,
+        DeviceSinkError::UnsupportedSampleFormat => {
+            return DeviceError::CannotOpen("its sample format is unknown".to_owned());
+        }
+    };
+    match cause.kind() {
+        cpal::ErrorKind::DeviceNotAvailable | cpal::ErrorKind::HostUnavailable => {
+            DeviceError::NoDevice
+        }
+        _ => DeviceError::CannotOpen(cause.to_string()),
+    }
+}
+
+fn device_name() -> String {
+    use cpal::traits::DeviceTrait as _;
+    use cpal::traits::HostTrait as _;
+    (cpal::default_host().default_output_device())
+        .and_then(|device| device.description().ok())
+        .map_or_else(|| "default output".to_owned(), |d| d.name().to_owned())
+}
+
+/// The renderer as a stream of single samples, made in small blocks.
+struct Blocks {
+    renderer: Renderer,
+    sample_rate: SampleRate,
+    health: Arc<Health>,
+    block: [f32; 2 * BLOCK],
+    at: usize,
+}
+
+impl Blocks {
+    const fn new(renderer: Renderer, sample_rate: SampleRate, health: Arc<Health>) -> Self {
+        Self {
+            renderer,
+            sample_rate,
+            health,
+            block: [0.0; 2 * BLOCK],
+            at: 2 * BLOCK,
+        }
+    }
+}
+
+impl Iterator for Blocks {
+    type Item = f32;
+
+    fn next(&mut self) -> Option<f32> {
+        if self.at >= self.block.len() {
+            self.renderer.render(&mut self.block);
+            self.health.count_block();
+            self.at = 0;
+        }
+        let x = self.block.get(self.at).copied();
+        self.at += 1;
+        x
+    }
+}
+
+impl Source for Blocks {
+    fn current_span_len(&self) -> Option<usize> {
+        None
+    }
+
+    fn channels(&self) -> ChannelCount {
+        const STEREO: ChannelCount = ChannelCount::MIN.saturating_add(1);
+        STEREO
+    }
+
+    fn sample_rate(&self) -> SampleRate {
+        self.sample_rate
+    }
+
+    fn total_duration(&self) -> Option<Duration> {
+        None
+    }
+}

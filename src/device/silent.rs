@@ -1,0 +1,102 @@
+//! An output without a sound card: it pulls the renderer and throws the sound away, either in
+//! real time on a thread of its own or when told, frame by frame, for tests.
+
+use super::BLOCK;
+use super::DeviceError;
+use super::Output;
+use super::Stream;
+use super::health::Health;
+use crate::sound::Remote;
+use crate::sound::Renderer;
+use crate::sound::transport;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::Ordering;
+use std::thread::JoinHandle;
+use std::time::Duration;
+use std::time::Instant;
+
+/// A device that plays when told, and shows what it would have played.
+pub struct SilentDevice {
+    renderer: Renderer,
+    played: Vec<f32>,
+}
+
+impl SilentDevice {
+    /// A stopped device and the remote control of its renderer.
+    #[must_use]
+    pub fn new(sample_rate: u32) -> (Self, Remote) {
+        let (remote, renderer) = transport(sample_rate);
+        let played = Vec::new();
+        (Self { renderer, played }, remote)
+    }
+
+    /// Lets time pass; returns the interleaved stereo frames that a listener would have heard.
+    pub fn advance(&mut self, frames: usize) -> &[f32] {
+        self.played.resize(2 * frames, 0.0);
+        for block in self.played.chunks_mut(2 * BLOCK) {
+            self.renderer.render(block);
+        }
+        &self.played
+    }
+
+    /// The renderer itself.
+    pub const fn renderer(&mut self) -> &mut Renderer {
+        &mut self.renderer
+    }
+}
+
+/// A thread that pulls a renderer at the speed of a sound card.
+pub(super) struct Puller {
+    stop: Arc<AtomicBool>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Drop for Puller {
+    fn drop(&mut self) {
+        self.stop.store(true, Ordering::Relaxed);
+        if let Some(thread) = self.thread.take() {
+            // A puller that panicked has nothing left to tell.
+            drop(thread.join());
+        }
+    }
+}
+
+pub(super) fn open(sample_rate: u32) -> Result<(Output, Remote), DeviceError> {
+    let (remote, renderer) = transport(sample_rate);
+    let health = Arc::new(Health::new());
+    let stop = Arc::new(AtomicBool::new(false));
+    let thread = std::thread::Builder::new()
+        .name("silent-sound".to_owned())
+        .spawn({
+            let (health, stop) = (health.clone(), stop.clone());
+            move || pull(renderer, &health, &stop)
+        })
+        .map_err(|error| DeviceError::CannotOpen(error.to_string()))?;
+    let output = Output {
+        name: "silent".to_owned(),
+        sample_rate,
+        health,
+        _stream: Stream::Silent(Puller {
+            stop,
+            thread: Some(thread),
+        }),
+    };
+    Ok((output, remote))
+}
+
+fn pull(mut renderer: Renderer, health: &Health, stop: &AtomicBool) {
+    let rate = f64::from(renderer.sample_rate().max(1));
+    let mut block = [0.0; 2 * BLOCK];
+    let begun = Instant::now();
+    let mut frames = 0u64;
+    while !stop.load(Ordering::Relaxed) {
+        let due = (begun.elapsed().as_secs_f64() * rate) as u64;
+        while frames < due {
+            renderer.render(&mut block);
+            health.count_block();
+            frames += BLOCK as u64;
+        }
+        std::thread::sleep(Duration::from_millis(4));
+    }
+}

@@ -1,0 +1,157 @@
+//! The bank: every note that a tune needs, computed once and shared from then on. It can be
+//! filled on any thread, little by little and cancelled in between; whoever plays takes what is
+//! there. Never computes anything while sound is running.
+
+use super::pluck::NoteSpec;
+use super::pluck::Stroke;
+use super::pluck::render_note;
+use crate::score::Performance;
+use crate::score::Stringing;
+use crate::score::TimedNote;
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+/// A note of the bank: string, pitch and what strikes it.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct NoteKey {
+    /// MIDI key of the open string.
+    pub open: u8,
+    /// MIDI key that sounds.
+    pub pitch: u8,
+    /// What strikes it.
+    pub stroke: Stroke,
+}
+
+impl NoteKey {
+    /// The bank's note for a note of a performance.
+    #[must_use]
+    pub fn of(note: &TimedNote, performance: &Performance) -> Self {
+        let pitch = note.pitch.number();
+        let open = performance.open.get(note.string.idx());
+        Self {
+            open: open.map_or(pitch, |open| open.number()),
+            pitch,
+            stroke: if note.muted {
+                Stroke::Muted
+            } else if note.by_thumb {
+                Stroke::Thumb
+            } else {
+                Stroke::Finger
+            },
+        }
+    }
+}
+
+/// Notes ready to be played at one sample rate on one kind of strings. Cloning is cheap: the
+/// samples are shared.
+#[derive(Clone, Debug)]
+pub struct Bank {
+    sample_rate: u32,
+    stringing: Stringing,
+    notes: BTreeMap<NoteKey, Arc<[f32]>>,
+}
+
+impl Bank {
+    /// An empty bank.
+    #[must_use]
+    pub const fn new(sample_rate: u32, stringing: Stringing) -> Self {
+        Self {
+            sample_rate,
+            stringing,
+            notes: BTreeMap::new(),
+        }
+    }
+
+    /// Frames per second.
+    #[must_use]
+    pub const fn sample_rate(&self) -> u32 {
+        self.sample_rate
+    }
+
+    /// What its strings are made of. A performance on other strings needs another bank.
+    #[must_use]
+    pub const fn stringing(&self) -> Stringing {
+        self.stringing
+    }
+
+    /// How many notes are ready.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.notes.len()
+    }
+
+    /// Whether no note is ready.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.notes.is_empty()
+    }
+
+    /// The samples of a note, if they are ready.
+    #[must_use]
+    pub fn note(&self, key: NoteKey) -> Option<&Arc<[f32]>> {
+        self.notes.get(&key)
+    }
+
+    /// Notes that a performance needs and the bank has not yet, in a fixed order.
+    #[must_use]
+    pub fn missing(&self, performance: &Performance) -> Vec<NoteKey> {
+        let needed: BTreeSet<NoteKey> = (performance.notes.iter())
+            .map(|note| NoteKey::of(note, performance))
+            .collect();
+        (needed.into_iter())
+            .filter(|key| !self.notes.contains_key(key))
+            .collect()
+    }
+
+    /// Computes one note (some milliseconds) without adding it: for filling a bank from another
+    /// thread, see [`insert`](Self::insert).
+    #[must_use]
+    pub fn compute(&self, key: NoteKey) -> Arc<[f32]> {
+        let samples = render_note(&NoteSpec {
+            sample_rate: self.sample_rate,
+            pitch: key.pitch,
+            open: key.open,
+            stringing: self.stringing,
+            stroke: key.stroke,
+        });
+        samples.into()
+    }
+
+    /// Adds a computed note.
+    pub fn insert(&mut self, key: NoteKey, samples: Arc<[f32]>) {
+        self.notes.insert(key, samples);
+    }
+
+    /// Computes everything a performance needs. After each note `go_on(done, of_all)` is asked;
+    /// `false` stops, and what is done stays. Returns whether the bank is complete for it.
+    pub fn prepare(
+        &mut self,
+        performance: &Performance,
+        go_on: &mut dyn FnMut(usize, usize) -> bool,
+    ) -> bool {
+        let missing = self.missing(performance);
+        for (done, key) in missing.iter().enumerate() {
+            let samples = self.compute(*key);
+            self.insert(*key, samples);
+            if !go_on(done + 1, missing.len()) {
+                return done + 1 == missing.len();
+            }
+        }
+        true
+    }
+
+    /// Forgets notes that none of these performances needs, to give memory back.
+    pub fn keep_only(&mut self, performances: &[&Performance]) {
+        let needed: BTreeSet<NoteKey> = (performances.iter())
+            .flat_map(|p| p.notes.iter().map(|note| NoteKey::of(note, p)))
+            .collect();
+        self.notes.retain(|key, _| needed.contains(key));
+    }
+
+    /// Bytes of samples held.
+    #[must_use]
+    pub fn bytes(&self) -> usize {
+        self.notes.values().map(|n| size_of_val::<[f32]>(n)).sum()
+    }
+}

@@ -1,0 +1,218 @@
+//! The remote control of the renderer: what the caller's thread holds. Orders go down one ring,
+//! timelines that are done with come back up another and are freed here, and the play-head is
+//! read from atomics. Nothing here ever waits for the renderer.
+
+use super::renderer::Renderer;
+use super::timeline::Row;
+use super::timeline::Timeline;
+use rtrb::Consumer;
+use rtrb::Producer;
+use rtrb::RingBuffer;
+use std::collections::VecDeque;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::AtomicU32;
+use std::sync::atomic::AtomicU64;
+use std::sync::atomic::Ordering;
+
+/// Loudness at the start, 0 to 1: modest, because nobody knows how the headphones are set.
+pub const DEFAULT_GAIN: f32 = 0.5;
+
+/// How many orders fit into the ring; more wait on the caller's side.
+const RING: usize = 64;
+
+/// Where the music goes on when a timeline replaces another.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Swap {
+    /// Playing stops; the position is 0.
+    Stop,
+    /// What is at frame `from` of the old timeline is at frame `to` of the new one, and the new
+    /// one takes `stretch` frames for each of the old: the position when the swap happens follows
+    /// from this, so nothing is lost on the way. Held notes that go on in the new timeline are
+    /// not struck again.
+    Map {
+        /// A frame of the old timeline near the play-head.
+        from: u64,
+        /// The same musical place in the new one.
+        to: u64,
+        /// Old tempo over new tempo.
+        stretch: f64,
+    },
+}
+
+/// Beats before the music begins.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct CountIn {
+    /// How many.
+    pub beats: u32,
+    /// Frames from one to the next.
+    pub frames_per_beat: u64,
+}
+
+/// An order.
+pub(super) enum Order {
+    Timeline(Box<Timeline>, Swap),
+    Play(u64, Option<CountIn>),
+    Stop,
+    Loop(Option<(u64, u64)>),
+    Gain(f32),
+    Click(bool),
+    RowGain(Row, f32),
+}
+
+/// What the renderer reports.
+#[derive(Debug, Default)]
+pub(super) struct Shared {
+    pub position: AtomicU64,
+    pub running: AtomicBool,
+    pub count_left: AtomicU32,
+    pub peak_bits: AtomicU32,
+    pub orders_done: AtomicU64,
+}
+
+/// Where the music is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Playhead {
+    /// The frame of the timeline that leaves the renderer now.
+    pub frame: u64,
+    /// Whether it plays or counts in. Orders under way count as done.
+    pub running: bool,
+    /// Beats of the count-in that are left; 0 once the music plays.
+    pub count_left: u32,
+}
+
+/// The caller's end. Not for the audio thread.
+pub struct Remote {
+    sample_rate: u32,
+    orders: Producer<Order>,
+    waiting: VecDeque<Order>,
+    returned: Consumer<Box<Timeline>>,
+    shared: Arc<Shared>,
+    orders_sent: u64,
+    wanted: Option<(u64, bool)>,
+}
+
+/// A renderer for a sample rate and its remote control.
+#[must_use]
+pub fn transport(sample_rate: u32) -> (Remote, Renderer) {
+    let (orders, orders_in) = RingBuffer::new(RING);
+    let (returns, returned) = RingBuffer::new(RING);
+    let shared = Arc::new(Shared::default());
+    let remote = Remote {
+        sample_rate,
+        orders,
+        waiting: VecDeque::new(),
+        returned,
+        shared: shared.clone(),
+        orders_sent: 0,
+        wanted: None,
+    };
+    let renderer = Renderer::new(sample_rate, orders_in, returns, shared);
+    (remote, renderer)
+}
+
+impl Remote {
+    /// Frames per second of the renderer.
+    #[must_use]
+    pub const fn sample_rate(&self) -> u32 {
+        self.sample_rate
+    }
+
+    /// Replaces what is played. The old timeline comes back and is freed by [`poll`](Self::poll).
+    pub fn set_timeline(&mut self, timeline: Box<Timeline>, swap: Swap) {
+        if swap == Swap::Stop {
+            self.wanted = Some((0, false));
+        }
+        self.send(Order::Timeline(timeline, swap));
+    }
+
+    /// Plays from a frame on, after counting if asked. What sounded before fades at once.
+    pub fn play_from(&mut self, frame: u64, count_in: Option<CountIn>) {
+        self.wanted = Some((frame, true));
+        self.send(Order::Play(frame, count_in));
+    }
+
+    /// Stops; sounding notes fade within some milliseconds.
+    pub fn stop(&mut self) {
+        let frame = self.playhead().frame;
+        self.wanted = Some((frame, false));
+        self.send(Order::Stop);
+    }
+
+    /// Repeats from the first frame to the second (not included), or goes through to the end.
+    pub fn set_loop(&mut self, range: Option<(u64, u64)>) {
+        self.send(Order::Loop(range.filter(|(from, to)| from < to)));
+    }
+
+    /// Master loudness, 0 to 1. At 1, six strings at full strength touch the limiter.
+    pub fn set_gain(&mut self, gain: f32) {
+        self.send(Order::Gain(gain));
+    }
+
+    /// Whether beats are clicked.
+    pub fn set_click(&mut self, on: bool) {
+        self.send(Order::Click(on));
+    }
+
+    /// Loudness of one row, 0 to 1: muting and solo.
+    pub fn set_row_gain(&mut self, row: Row, gain: f32) {
+        self.send(Order::RowGain(row, gain));
+    }
+
+    /// Where the music is.
+    #[must_use]
+    pub fn playhead(&self) -> Playhead {
+        let done = self.shared.orders_done.load(Ordering::Acquire) >= self.orders_sent;
+        let heard = Playhead {
+            frame: self.shared.position.load(Ordering::Relaxed),
+            running: self.shared.running.load(Ordering::Relaxed),
+            count_left: self.shared.count_left.load(Ordering::Relaxed),
+        };
+        match self.wanted {
+            Some((frame, running)) if !done => Playhead {
+                frame,
+                running,
+                ..heard
+            },
+            _ => heard,
+        }
+    }
+
+    /// The largest sample since the last call, 1 being full scale.
+    #[must_use]
+    pub fn take_peak(&self) -> f32 {
+        f32::from_bits(self.shared.peak_bits.swap(0, Ordering::Relaxed))
+    }
+
+    /// Sends what is still waiting and frees timelines that came back; returns how many. Call
+    /// once per frame of the window.
+    pub fn poll(&mut self) -> usize {
+        self.flush();
+        let mut freed = 0;
+        while self.returned.pop().is_ok() {
+            freed += 1;
+        }
+        freed
+    }
+
+    /// Whether the renderer is gone, for instance with its sound card.
+    #[must_use]
+    pub fn is_abandoned(&self) -> bool {
+        self.orders.is_abandoned()
+    }
+
+    fn send(&mut self, order: Order) {
+        self.orders_sent += 1;
+        self.waiting.push_back(order);
+        self.flush();
+    }
+
+    fn flush(&mut self) {
+        while let Some(order) = self.waiting.pop_front() {
+            if let Err(rtrb::PushError::Full(order)) = self.orders.push(order) {
+                self.waiting.push_front(order);
+                return;
+            }
+        }
+    }
+}

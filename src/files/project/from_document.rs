@@ -1,0 +1,109 @@
+//! From a document to the project file's own types, field by field and by hand, so that renaming
+//! something in the program never changes the format.
+
+use super::FORMAT;
+use super::v1::BarV1;
+use super::v1::ChordV1;
+use super::v1::HandV1;
+use super::v1::InstrumentV1;
+use super::v1::LineV1;
+use super::v1::PlucksV1;
+use super::v1::ProjectV1;
+use super::v1::SectionV1;
+use super::words;
+use crate::document::Bar;
+use crate::document::Document;
+use crate::document::LineSettings;
+use crate::instrument::Hand;
+use crate::instrument::Instrument;
+use crate::theory::Harmony;
+use crate::theory::Pluck;
+
+/// The project of a document.
+pub fn v1_from_document(document: &Document) -> ProjectV1 {
+    let n_strings = document.instrument.n_strings();
+    let section = |section: &crate::document::Section| SectionV1 {
+        name: section.name.clone(),
+        bars: section.bars.iter().map(|b| bar(b, n_strings)).collect(),
+    };
+    ProjectV1 {
+        format: FORMAT.into(),
+        version: 1,
+        title: document.title.clone(),
+        credits: document.credits.clone(),
+        key: document.key.to_string(),
+        meter: document.meter.to_string(),
+        tempo: document.tempo_bpm,
+        feel: words::text_from_feel(document.feel),
+        chord_style: words::word_of(&words::STYLES, &document.house_style),
+        instrument: instrument(&document.instrument),
+        hand: hand(&document.hand),
+        line: line(&document.line),
+        lesson: document.lesson_text.clone(),
+        sections: document.sections.iter().map(|s| section(s)).collect(),
+    }
+}
+
+fn instrument(instrument: &Instrument) -> InstrumentV1 {
+    let open = instrument.tuning.open().iter().copied();
+    let open: Vec<String> = open.map(words::text_from_pitch).collect();
+    InstrumentV1 {
+        tuning: instrument.tuning.name().into(),
+        open_strings: open.join(" "),
+        capo: instrument.capo,
+        frets: instrument.frets,
+        scale_mm: instrument.scale_mm,
+        strings: words::word_of(&words::STRING_SETS, &instrument.strings),
+        left_handed: instrument.left_handed,
+    }
+}
+
+fn hand(hand: &Hand) -> HandV1 {
+    HandV1 {
+        name: hand.name.clone(),
+        reach_permille: hand.reach_permille,
+        thumb_over: hand.thumb_over,
+        barre: hand.barre,
+        plucking_fingers: hand.plucking_fingers,
+    }
+}
+
+fn line(line: &LineSettings) -> LineV1 {
+    LineV1 {
+        approach: words::word_of(&words::APPROACHES, &line.approach),
+        seed: line.seed,
+        open_strings: line.open_strings,
+        plucks: line.plucks.as_deref().map(plucks),
+    }
+}
+
+fn plucks(plucks: &[Pluck]) -> PlucksV1 {
+    plucks
+        .iter()
+        .map(|pluck| (pluck.at.0, pluck.articulation.word().into()))
+        .collect()
+}
+
+fn bar(bar: &Bar, n_strings: u8) -> BarV1 {
+    let chord = |chord: &crate::document::ChordAt| ChordV1 {
+        at: chord.at.0,
+        chord: match &chord.harmony {
+            Harmony::Chord(symbol) => symbol.text().into(),
+            Harmony::NoChord => "N.C.".into(),
+        },
+        shape: chord.shape.map_or_else(String::new, |s| s.to_string()),
+    };
+    BarV1 {
+        chords: bar.chords.iter().map(chord).collect(),
+        thumb: bar
+            .thumb
+            .iter()
+            .map(|(at, cell)| (at.0, words::text_from_cell(*cell, n_strings)))
+            .collect(),
+        plucks: bar.plucks.as_deref().map(plucks),
+        length: bar.length.map(|ticks| ticks.0),
+        repeat_start: bar.repeat_start,
+        repeat_times: bar.repeat_times,
+        ending: bar.ending,
+    }
+}

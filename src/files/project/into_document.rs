@@ -1,0 +1,297 @@
+//! From a project file's types to a document. What makes no sense is refused with its place; a
+//! number outside its range is brought into it, and what lies outside its bar is left out, each
+//! with a sentence. Never changes anything without such a sentence.
+
+use super::ProjectError;
+use super::v1::BarV1;
+use super::v1::ChordV1;
+use super::v1::HandV1;
+use super::v1::InstrumentV1;
+use super::v1::LineV1;
+use super::v1::PlucksV1;
+use super::v1::ProjectV1;
+use super::words;
+use crate::document::Bar;
+use crate::document::ChordAt;
+use crate::document::Document;
+use crate::document::Feel;
+use crate::document::LineSettings;
+use crate::document::Section;
+use crate::document::types::MAX_BARS;
+use crate::instrument::Hand;
+use crate::instrument::Instrument;
+use crate::instrument::Shape;
+use crate::instrument::Tuning;
+use crate::theory::ChordSymbol;
+use crate::theory::Harmony;
+use crate::theory::Key;
+use crate::theory::Meter;
+use crate::theory::Pluck;
+use crate::theory::Ticks;
+use std::fmt::Display;
+use std::ops::RangeInclusive;
+use std::sync::Arc;
+
+/// The longest bar or place that is taken: 64 beats.
+const MAX_TICKS: u32 = 64 * crate::theory::TICKS_PER_BEAT;
+
+/// What is being read just now and what there is to say about it.
+struct Reader {
+    place: String,
+    notices: Vec<String>,
+}
+
+/// The document of a project, with a sentence for everything that had to be changed.
+pub fn document_from_v1(project: ProjectV1) -> Result<(Document, Vec<String>), ProjectError> {
+    let mut reader = Reader {
+        place: "in the header".into(),
+        notices: Vec::new(),
+    };
+    let document = reader.document(project)?;
+    Ok((document, reader.notices))
+}
+
+impl Reader {
+    fn wrong(&self, message: String) -> ProjectError {
+        ProjectError::Value {
+            place: self.place.clone(),
+            message,
+        }
+    }
+
+    fn value<T>(&self, read: Result<T, String>) -> Result<T, ProjectError> {
+        read.map_err(|message| self.wrong(message))
+    }
+
+    fn note(&mut self, sentence: &str) {
+        self.notices.push(format!("{}: {sentence}", self.place));
+    }
+
+    /// A number brought into its range, with a sentence if that changed it.
+    fn ranged<T: PartialOrd + Copy + Display>(
+        &mut self,
+        what: &str,
+        value: T,
+        range: RangeInclusive<T>,
+    ) -> T {
+        let (low, high) = (*range.start(), *range.end());
+        // Not a number is neither above nor below; it becomes the lowest value.
+        let fitting = if value > high {
+            high
+        } else if value >= low {
+            return value;
+        } else {
+            low
+        };
+        self.note(&format!(
+            "{what} {value} is outside {low} to {high}; {fitting} is used"
+        ));
+        fitting
+    }
+
+    fn document(&mut self, project: ProjectV1) -> Result<Document, ProjectError> {
+        let key = Key::parse(&project.key).ok_or_else(|| {
+            self.wrong(format!("`{}` is not a key such as `Bb major`", project.key))
+        })?;
+        let meter = Meter::parse(&project.meter).ok_or_else(|| {
+            let offered: Vec<String> = Meter::ALL.iter().map(ToString::to_string).collect();
+            self.wrong(format!(
+                "meter `{}` should be one of: {}",
+                project.meter,
+                offered.join(", ")
+            ))
+        })?;
+        let feel = match self.value(words::feel_from_text(&project.feel))? {
+            Feel::Swing(ratio) => {
+                Feel::Swing(self.ranged("swing (in thousandths)", ratio, 1000..=3500))
+            }
+            other => other,
+        };
+        let tempo_bpm = self.ranged("tempo", project.tempo, 30..=320);
+        let house_style = self.value(words::value_of(&words::STYLES, &project.chord_style))?;
+        let instrument = self.instrument(&project.instrument)?;
+        let hand = self.hand(project.hand);
+        let line = self.line(&project.line)?;
+        let n_bars: usize = project.sections.iter().map(|s| s.bars.len()).sum();
+        if n_bars > MAX_BARS {
+            return Err(self.wrong(format!("{n_bars} bars; a tune can have at most {MAX_BARS}")));
+        }
+        let mut sections = Vec::new();
+        let mut number = 0;
+        for section in project.sections {
+            let mut bars = Vec::new();
+            for bar in section.bars {
+                number += 1;
+                self.place = format!("in bar {number}");
+                bars.push(self.bar(&bar, meter, instrument.n_strings())?);
+            }
+            sections.push(Arc::new(Section {
+                name: section.name,
+                bars,
+            }));
+        }
+        Ok(Document {
+            title: project.title,
+            credits: project.credits,
+            key,
+            meter,
+            tempo_bpm,
+            feel,
+            house_style,
+            instrument: Arc::new(instrument),
+            hand: Arc::new(hand),
+            line,
+            lesson_text: project.lesson,
+            sections,
+        })
+    }
+
+    fn instrument(&mut self, from: &InstrumentV1) -> Result<Instrument, ProjectError> {
+        let mut open = Vec::new();
+        for note in from.open_strings.split_whitespace() {
+            let pitch = words::pitch_from_text(note);
+            open.push(pitch.ok_or_else(|| {
+                self.wrong(format!(
+                    "open string `{note}` should be a note with its octave, such as `E2`"
+                ))
+            })?);
+        }
+        let tuning = Tuning::new(&from.tuning, &open).ok_or_else(|| {
+            self.wrong(format!(
+                "{} open strings; a guitar here has 4 to 8",
+                open.len()
+            ))
+        })?;
+        let frets = self.ranged("number of frets", from.frets, 5..=36);
+        Ok(Instrument {
+            tuning,
+            capo: self.ranged("capo", from.capo, 0..=frets.saturating_sub(5)),
+            frets,
+            scale_mm: self.ranged("scale length (mm)", from.scale_mm, 300.0..=900.0),
+            strings: self.value(words::value_of(&words::STRING_SETS, &from.strings))?,
+            left_handed: from.left_handed,
+        })
+    }
+
+    fn hand(&mut self, from: HandV1) -> Hand {
+        Hand {
+            name: from.name,
+            reach_permille: self.ranged(
+                "reach of the hand (permille)",
+                from.reach_permille,
+                500..=1500,
+            ),
+            thumb_over: from.thumb_over,
+            barre: from.barre,
+            plucking_fingers: self.ranged("plucking fingers", from.plucking_fingers, 3..=4),
+        }
+    }
+
+    fn line(&mut self, from: &LineV1) -> Result<LineSettings, ProjectError> {
+        let plucks = from.plucks.as_ref();
+        Ok(LineSettings {
+            approach: self.value(words::value_of(&words::APPROACHES, &from.approach))?,
+            seed: from.seed,
+            plucks: plucks.map(|p| self.plucks(p, MAX_TICKS)).transpose()?,
+            open_strings: from.open_strings,
+        })
+    }
+
+    fn plucks(&mut self, from: &PlucksV1, length: u32) -> Result<Vec<Pluck>, ProjectError> {
+        let mut plucks = Vec::new();
+        for (at, word) in from {
+            let articulation = self.value(words::value_of(&words::ARTICULATIONS, word))?;
+            let pluck = Pluck {
+                at: Ticks(*at),
+                articulation,
+            };
+            if self.fits(*at, length, &format!("the {word} pluck")) {
+                plucks.push(pluck);
+            }
+        }
+        Ok(self.by_place(plucks, |pluck| pluck.at, "pluck"))
+    }
+
+    fn fits(&mut self, at: u32, length: u32, what: &str) -> bool {
+        if at >= length {
+            self.note(&format!(
+                "{what} at tick {at} lies outside the bar ({length} ticks) and is left out"
+            ));
+        }
+        at < length
+    }
+
+    /// In order of place; of two at one place the first stays.
+    fn by_place<T>(
+        &mut self,
+        mut items: Vec<T>,
+        place: impl Fn(&T) -> Ticks,
+        what: &str,
+    ) -> Vec<T> {
+        items.sort_by_key(|item| place(item));
+        let before = items.len();
+        items.dedup_by_key(|item| place(item));
+        if items.len() < before {
+            self.note(&format!(
+                "there is more than one {what} at one place; the first is kept"
+            ));
+        }
+        items
+    }
+
+    fn bar(&mut self, from: &BarV1, meter: Meter, n_strings: u8) -> Result<Bar, ProjectError> {
+        let own_length = from
+            .length
+            .map(|ticks| self.ranged("length of the bar", ticks, 1..=MAX_TICKS));
+        let length = own_length.unwrap_or(meter.bar().0);
+        let mut chords = Vec::new();
+        for chord in &from.chords {
+            let read = self.chord(chord)?;
+            if self.fits(chord.at, length, &chord.chord) {
+                chords.push(read);
+            }
+        }
+        let mut thumb = Vec::new();
+        for (at, text) in &from.thumb {
+            let cell = self.value(words::cell_from_text(text, n_strings))?;
+            if self.fits(*at, length, &format!("the thumb's {text}")) {
+                thumb.push((Ticks(*at), cell));
+            }
+        }
+        let plucks = from.plucks.as_ref();
+        Ok(Bar {
+            chords: self.by_place(chords, |chord| chord.at, "chord"),
+            thumb: self.by_place(thumb, |(at, _)| *at, "thumb move"),
+            plucks: plucks.map(|p| self.plucks(p, length)).transpose()?,
+            length: own_length.map(Ticks),
+            repeat_start: from.repeat_start,
+            repeat_times: from.repeat_times,
+            ending: from.ending,
+        })
+    }
+
+    fn chord(&self, from: &ChordV1) -> Result<ChordAt, ProjectError> {
+        let harmony = if from.chord.trim() == "N.C." {
+            Harmony::NoChord
+        } else {
+            let symbol = ChordSymbol::parse(&from.chord);
+            Harmony::Chord(self.value(symbol.map_err(|e| format!("chord `{}`: {e}", from.chord)))?)
+        };
+        let shape = if from.shape.is_empty() {
+            None
+        } else {
+            let shape = Shape::parse(&from.shape);
+            Some(shape.ok_or_else(|| {
+                self.wrong(format!(
+                    "`{}` should be a shape such as `3x443x`",
+                    from.shape
+                ))
+            })?)
+        };
+        Ok(ChordAt {
+            at: Ticks(from.at),
+            harmony,
+            shape,
+        })
+    }
+}

@@ -1,0 +1,204 @@
+//! Version 1 of the project file as serde sees it. These types *are* the format: renaming a field
+//! here breaks every project on disk, so changes mean a new version beside this one. Unknown
+//! fields are refused, so that a slip of the pen in a text editor is never dropped silently.
+
+use serde::Deserialize;
+use serde::Serialize;
+
+fn is_false(value: &bool) -> bool {
+    !*value
+}
+
+fn is_zero(value: &u8) -> bool {
+    *value == 0
+}
+
+/// The whole file.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Project")]
+pub struct ProjectV1 {
+    /// Always [`super::FORMAT`].
+    pub format: String,
+    /// Always 1.
+    pub version: u32,
+    /// Title.
+    #[serde(default)]
+    pub title: String,
+    /// Who wrote it.
+    #[serde(default)]
+    pub credits: String,
+    /// `Bb major`.
+    pub key: String,
+    /// `4/4`.
+    pub meter: String,
+    /// Beats per minute.
+    pub tempo: u16,
+    /// `straight`, `follow tempo` or `swing 2:1`.
+    pub feel: String,
+    /// `letters` or `signs`.
+    #[serde(default = "letters")]
+    pub chord_style: String,
+    /// The guitar.
+    #[serde(default)]
+    pub instrument: InstrumentV1,
+    /// The hand.
+    #[serde(default)]
+    pub hand: HandV1,
+    /// Thumb line and plucking.
+    #[serde(default)]
+    pub line: LineV1,
+    /// Words for the student.
+    #[serde(default)]
+    pub lesson: String,
+    /// The chart.
+    #[serde(default)]
+    pub sections: Vec<SectionV1>,
+}
+
+fn letters() -> String {
+    "letters".into()
+}
+
+/// The guitar as built and set up.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default, rename = "Instrument")]
+pub struct InstrumentV1 {
+    /// Name of the tuning.
+    pub tuning: String,
+    /// Open strings as notes with octaves, lowest-pitched first: `E2 A2 D3 G3 B3 E4`.
+    pub open_strings: String,
+    /// Fret of the capo.
+    pub capo: u8,
+    /// Frets on the neck.
+    pub frets: u8,
+    /// Scale length in millimetres.
+    pub scale_mm: f64,
+    /// `nylon` or `steel`.
+    pub strings: String,
+    /// Mirrored views.
+    pub left_handed: bool,
+}
+
+impl Default for InstrumentV1 {
+    fn default() -> Self {
+        Self {
+            tuning: "standard".into(),
+            open_strings: "E2 A2 D3 G3 B3 E4".into(),
+            capo: 0,
+            frets: 20,
+            scale_mm: 648.0,
+            strings: "nylon".into(),
+            left_handed: false,
+        }
+    }
+}
+
+/// A hand profile.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default, rename = "Hand")]
+pub struct HandV1 {
+    /// Whose hand.
+    pub name: String,
+    /// Thousandths of the adult reach.
+    pub reach_permille: u16,
+    /// Whether the left thumb may fret.
+    pub thumb_over: bool,
+    /// Whether a finger may hold several strings.
+    pub barre: bool,
+    /// Fingers that pluck beside the thumb.
+    pub plucking_fingers: u8,
+}
+
+impl Default for HandV1 {
+    fn default() -> Self {
+        Self {
+            name: "Adult".into(),
+            reach_permille: 1000,
+            thumb_over: false,
+            barre: true,
+            plucking_fingers: 3,
+        }
+    }
+}
+
+/// Strikes of the fingers: place in ticks, and `ring` or `short`.
+pub type PlucksV1 = Vec<(u32, String)>;
+
+/// Thumb line and plucking of the whole tune.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default, rename = "Line")]
+pub struct LineV1 {
+    /// `below`, `above`, `alternate` or `easiest`.
+    pub approach: String,
+    /// Seed of everything that varies.
+    pub seed: u64,
+    /// Whether open strings may be used.
+    pub open_strings: bool,
+    /// Strikes of the fingers in bars that have none of their own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plucks: Option<PlucksV1>,
+}
+
+impl Default for LineV1 {
+    fn default() -> Self {
+        Self {
+            approach: "below".into(),
+            seed: 1,
+            open_strings: true,
+            plucks: None,
+        }
+    }
+}
+
+/// A named part.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Section")]
+pub struct SectionV1 {
+    /// `A`, `Bridge`; may be empty.
+    #[serde(default)]
+    pub name: String,
+    /// Its bars.
+    #[serde(default)]
+    pub bars: Vec<BarV1>,
+}
+
+/// One bar.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Bar")]
+pub struct BarV1 {
+    /// Chords by place.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub chords: Vec<ChordV1>,
+    /// Thumb slots decided by the user: place in ticks, and a move's word or `string 6 fret 3`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub thumb: Vec<(u32, String)>,
+    /// Strikes of the fingers decided by the user.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plucks: Option<PlucksV1>,
+    /// Length in ticks if it is not the metre's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length: Option<u32>,
+    /// A repeated part begins.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub repeat_start: bool,
+    /// A repeated part ends and is played so often.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub repeat_times: u8,
+    /// Number of the ending.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub ending: u8,
+}
+
+/// One chord.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Chord")]
+pub struct ChordV1 {
+    /// Place in ticks.
+    #[serde(default)]
+    pub at: u32,
+    /// As typed, or `N.C.`.
+    pub chord: String,
+    /// `3x443x` if the user chose the shape.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub shape: String,
+}

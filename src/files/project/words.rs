@@ -1,0 +1,209 @@
+//! The words that stand for values in project files, both ways, side by side, so that writing and
+//! reading cannot drift apart. Nothing here touches serde, a document or a file.
+
+use crate::document::Feel;
+use crate::document::ThumbCell;
+use crate::document::types::Approach;
+use crate::instrument::StringIdx;
+use crate::instrument::StringSet;
+use crate::theory::Articulation;
+use crate::theory::HouseStyle;
+use crate::theory::Letter;
+use crate::theory::Midi;
+use crate::theory::ThumbMove;
+
+/// A closed list of values with their words.
+type Words<T, const N: usize> = [(T, &'static str); N];
+
+pub const STYLES: Words<HouseStyle, 2> = [
+    (HouseStyle::Letters, "letters"),
+    (HouseStyle::Signs, "signs"),
+];
+
+pub const STRING_SETS: Words<StringSet, 2> =
+    [(StringSet::Nylon, "nylon"), (StringSet::Steel, "steel")];
+
+pub const APPROACHES: Words<Approach, 4> = [
+    (Approach::Below, "below"),
+    (Approach::Above, "above"),
+    (Approach::Alternate, "alternate"),
+    (Approach::Easiest, "easiest"),
+];
+
+pub const ARTICULATIONS: Words<Articulation, 2> = [
+    (Articulation::Ring, Articulation::Ring.word()),
+    (Articulation::Short, Articulation::Short.word()),
+];
+
+/// The word of a value.
+pub fn word_of<T: PartialEq>(list: &[(T, &'static str)], value: &T) -> String {
+    let found = list.iter().find(|(v, _)| v == value);
+    found.map_or("", |(_, word)| word).into()
+}
+
+/// The value of a word, or which words were expected.
+pub fn value_of<T: Copy>(list: &[(T, &'static str)], text: &str) -> Result<T, String> {
+    let found = list.iter().find(|(_, word)| *word == text.trim());
+    found.map(|(value, _)| *value).ok_or_else(|| {
+        let words: Vec<&str> = list.iter().map(|(_, word)| *word).collect();
+        format!("`{text}` should be one of: {}", words.join(", "))
+    })
+}
+
+/// `straight`, `follow tempo`, `swing 2:1`, `swing 1.667:1`.
+pub fn text_from_feel(feel: Feel) -> String {
+    match feel {
+        Feel::Straight => "straight".into(),
+        Feel::FollowTempo => "follow tempo".into(),
+        Feel::Swing(permille) => {
+            let whole = permille / 1000;
+            let rest = format!("{:03}", permille % 1000);
+            let rest = rest.trim_end_matches('0');
+            let point = if rest.is_empty() { "" } else { "." };
+            format!("swing {whole}{point}{rest}:1")
+        }
+    }
+}
+
+/// The feel in such a text.
+pub fn feel_from_text(text: &str) -> Result<Feel, String> {
+    let expected = || {
+        format!("feel `{text}` should be `straight`, `follow tempo` or a ratio such as `swing 2:1`")
+    };
+    match text.trim() {
+        "straight" => Ok(Feel::Straight),
+        "follow tempo" => Ok(Feel::FollowTempo),
+        other => other
+            .strip_prefix("swing")
+            .and_then(permille_from_text)
+            .map(Feel::Swing)
+            .ok_or_else(expected),
+    }
+}
+
+/// Thousandths from `2:1`, `2.5:1` or `2.5`, exactly: no floats.
+pub fn permille_from_text(text: &str) -> Option<u16> {
+    let ratio = text.trim();
+    let ratio = ratio
+        .strip_suffix('1')
+        .and_then(|r| r.trim_end().strip_suffix(':'))
+        .unwrap_or(ratio)
+        .trim();
+    let (whole, rest) = ratio.split_once('.').unwrap_or((ratio, ""));
+    let digits = |t: &str| t.bytes().all(|b| b.is_ascii_digit());
+    if whole.is_empty() || rest.len() > 3 || !digits(whole) || !digits(rest) {
+        return None;
+    }
+    let whole: u16 = whole.parse().ok()?;
+    let thousandths: u16 = format!("{rest:0<3}").parse().ok()?;
+    whole.checked_mul(1000)?.checked_add(thousandths)
+}
+
+/// A thumb slot: the word of a move, or `string 6 fret 3`.
+pub fn text_from_cell(cell: ThumbCell, n_strings: u8) -> String {
+    match cell {
+        ThumbCell::Move(thumb_move) => thumb_move.word().into(),
+        ThumbCell::Place(string, fret) => {
+            format!("string {} fret {fret}", string.number(n_strings))
+        }
+    }
+}
+
+/// The thumb slot in such a text.
+pub fn cell_from_text(text: &str, n_strings: u8) -> Result<ThumbCell, String> {
+    if let Some(thumb_move) = ThumbMove::from_word(text.trim()) {
+        return Ok(ThumbCell::Move(thumb_move));
+    }
+    let place = || {
+        let rest = text.trim().strip_prefix("string ")?;
+        let (string, fret) = rest.split_once(" fret ")?;
+        let string = StringIdx::from_number(string.trim().parse().ok()?, n_strings)?;
+        Some(ThumbCell::Place(string, fret.trim().parse().ok()?))
+    };
+    place().ok_or_else(|| {
+        let moves: Vec<&str> = ThumbMove::ALL.iter().map(|m| m.word()).collect();
+        format!(
+            "`{text}` should be a place such as `string 6 fret 3` or one of: {}",
+            moves.join(", ")
+        )
+    })
+}
+
+/// A pitch as a note with its octave (middle C is C4): `E2`, `F#3`.
+pub fn text_from_pitch(pitch: Midi) -> String {
+    let number = i32::from(pitch.number());
+    let natural = |letter: &Letter| letter.semitones() == number % 12;
+    let octave = number / 12 - 1;
+    match Letter::ALL.iter().find(|l| natural(l)) {
+        Some(letter) => format!("{}{octave}", letter.to_char()),
+        None => {
+            let below = |letter: &&Letter| letter.semitones() + 1 == number % 12;
+            let letter = Letter::ALL.iter().find(below).copied();
+            format!("{}#{octave}", letter.unwrap_or(Letter::C).to_char())
+        }
+    }
+}
+
+/// The pitch of a note with its octave; flats are taken too.
+pub fn pitch_from_text(text: &str) -> Option<Midi> {
+    let mut chars = text.trim().chars();
+    let letter = Letter::from_char(chars.next()?)?;
+    let rest = chars.as_str();
+    let (alter, octave) = match rest.as_bytes().first()? {
+        b'#' => (1, rest.get(1..)?),
+        b'b' => (-1, rest.get(1..)?),
+        _ => (0, rest),
+    };
+    let octave: i32 = octave.parse().ok().filter(|o| (-1..=9).contains(o))?;
+    u8::try_from((octave + 1) * 12 + letter.semitones() + alter)
+        .ok()
+        .and_then(Midi::new)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_swing_ratio_comes_back_exactly() {
+        for permille in 1000..=3500 {
+            let text = text_from_feel(Feel::Swing(permille));
+            assert_eq!(feel_from_text(&text), Ok(Feel::Swing(permille)), "{text}");
+        }
+    }
+
+    #[test]
+    fn ratios_are_read_as_people_write_them() {
+        for (text, expected) in [
+            ("2:1", Some(2000)),
+            ("2", Some(2000)),
+            (" 1.5 : 1", Some(1500)),
+            ("1.5", Some(1500)),
+            ("1:1", Some(1000)),
+            ("1", Some(1000)),
+            ("11", Some(11000)),
+            ("", None),
+            ("2:3", None),
+            ("1.2345", None),
+            ("-2", None),
+            ("99999", None),
+        ] {
+            assert_eq!(permille_from_text(text), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn every_pitch_comes_back() {
+        for number in 0..128 {
+            let pitch = Midi::new(number).expect("in range");
+            assert_eq!(pitch_from_text(&text_from_pitch(pitch)), Some(pitch));
+        }
+        // Scientific pitch notation: A4 is MIDI 69, middle C is C4 = 60; E2 is the low string.
+        for (text, number) in [("A4", 69), ("C4", 60), ("E2", 40), ("Bb1", 34), ("Cb4", 59)] {
+            assert_eq!(pitch_from_text(text).map(Midi::number), Some(number));
+        }
+        for wrong in ["", "H2", "E", "E2x", "G9.", "G#9999"] {
+            assert_eq!(pitch_from_text(wrong), None, "{wrong}");
+        }
+    }
+}

@@ -1,0 +1,413 @@
+//! Project files: everything in a document survives saving and opening, every project ever
+//! shipped still opens, and damaged or newer files are refused in words while they stay as they
+//! are. Checks against our own format only; nothing here needs the window.
+
+use proptest::prelude::*;
+use std::path::Path;
+use std::path::PathBuf;
+use std::sync::Arc;
+use thumbwalk::document::Bar;
+use thumbwalk::document::ChordAt;
+use thumbwalk::document::Document;
+use thumbwalk::document::Feel;
+use thumbwalk::document::LineSettings;
+use thumbwalk::document::Section;
+use thumbwalk::document::ThumbCell;
+use thumbwalk::document::types::Approach;
+use thumbwalk::files;
+use thumbwalk::instrument::Hand;
+use thumbwalk::instrument::Instrument;
+use thumbwalk::instrument::Shape;
+use thumbwalk::instrument::StringIdx;
+use thumbwalk::instrument::StringSet;
+use thumbwalk::instrument::Tuning;
+use thumbwalk::theory::Articulation;
+use thumbwalk::theory::ChordSymbol;
+use thumbwalk::theory::Harmony;
+use thumbwalk::theory::HouseStyle;
+use thumbwalk::theory::Key;
+use thumbwalk::theory::Meter;
+use thumbwalk::theory::Midi;
+use thumbwalk::theory::Pluck;
+use thumbwalk::theory::ThumbMove;
+use thumbwalk::theory::Ticks;
+
+fn place() -> impl Strategy<Value = Ticks> {
+    // Any tick of the shortest metre's bar (two beats), so that it lies inside every bar.
+    (0u32..1920).prop_map(Ticks)
+}
+
+fn text() -> impl Strategy<Value = String> {
+    prop_oneof![
+        "[ -~]{0,20}",
+        "\\PC{0,20}",
+        Just("one\ntwo \"three\" \\ ♭♯\t".to_owned())
+    ]
+}
+
+fn harmony() -> impl Strategy<Value = Harmony> {
+    const SYMBOLS: [&str; 8] = [
+        "C", "Ebm7b5", "G7b9", "F#13", "Bbmaj7", "C/E", "Am6", "Ddim7",
+    ];
+    prop_oneof![
+        1 => Just(Harmony::NoChord),
+        5 => proptest::sample::select(&SYMBOLS[..])
+            .prop_map(|s| Harmony::Chord(ChordSymbol::parse(s).expect("a chord"))),
+    ]
+}
+
+fn shape() -> impl Strategy<Value = Shape> {
+    proptest::collection::vec(proptest::option::of(0u8..=36), 6).prop_map(|frets| {
+        let strings = (0u8..).zip(frets);
+        strings.fold(Shape::silent(6), |shape, (s, fret)| {
+            shape.with(StringIdx(s), fret)
+        })
+    })
+}
+
+fn plucks() -> impl Strategy<Value = Option<Vec<Pluck>>> {
+    let how = prop_oneof![Just(Articulation::Ring), Just(Articulation::Short)];
+    let list = proptest::collection::btree_map(place(), how, 0..4).prop_map(|map| {
+        let pluck = |(at, articulation)| Pluck { at, articulation };
+        map.into_iter().map(pluck).collect()
+    });
+    proptest::option::of(list)
+}
+
+fn bar() -> impl Strategy<Value = Bar> {
+    let cell = prop_oneof![
+        proptest::sample::select(&ThumbMove::ALL[..]).prop_map(ThumbCell::Move),
+        (0u8..6, 0u8..=36).prop_map(|(s, fret)| ThumbCell::Place(StringIdx(s), fret)),
+    ];
+    let chord = (harmony(), proptest::option::of(shape()));
+    (
+        proptest::collection::btree_map(place(), chord, 0..4),
+        proptest::collection::btree_map(place(), cell, 0..5),
+        plucks(),
+        proptest::option::of((1920u32..6000).prop_map(Ticks)),
+        (any::<bool>(), any::<u8>(), any::<u8>()),
+    )
+        .prop_map(|(chords, thumb, plucks, length, repeat)| Bar {
+            chords: chords
+                .into_iter()
+                .map(|(at, (harmony, shape))| ChordAt { at, harmony, shape })
+                .collect(),
+            thumb: thumb.into_iter().collect(),
+            plucks,
+            length,
+            repeat_start: repeat.0,
+            repeat_times: repeat.1,
+            ending: repeat.2,
+        })
+}
+
+fn instrument() -> impl Strategy<Value = Instrument> {
+    (
+        (text(), proptest::collection::vec(0u8..128, 6)),
+        (0u8..=12, 17u8..=36),
+        300.0..=900.0,
+        any::<(bool, bool)>(),
+    )
+        .prop_map(
+            |((name, open), (capo, frets), scale_mm, (steel, left_handed))| {
+                let open: Vec<Midi> = open.into_iter().filter_map(Midi::new).collect();
+                Instrument {
+                    tuning: Tuning::new(&name, &open).expect("six strings"),
+                    capo,
+                    frets,
+                    scale_mm,
+                    strings: if steel {
+                        StringSet::Steel
+                    } else {
+                        StringSet::Nylon
+                    },
+                    left_handed,
+                }
+            },
+        )
+}
+
+fn hand() -> impl Strategy<Value = Hand> {
+    let reach = 500u16..=1500;
+    (text(), reach, any::<(bool, bool)>(), 3u8..=4).prop_map(
+        |(name, reach_permille, flags, plucking_fingers)| Hand {
+            name,
+            reach_permille,
+            thumb_over: flags.0,
+            barre: flags.1,
+            plucking_fingers,
+        },
+    )
+}
+
+fn line() -> impl Strategy<Value = LineSettings> {
+    let approach = prop_oneof![
+        Just(Approach::Below),
+        Just(Approach::Above),
+        Just(Approach::Alternate),
+        Just(Approach::Easiest),
+    ];
+    (approach, any::<u64>(), plucks(), any::<bool>()).prop_map(
+        |(approach, seed, plucks, open_strings)| LineSettings {
+            approach,
+            seed,
+            plucks,
+            open_strings,
+        },
+    )
+}
+
+fn document() -> impl Strategy<Value = Document> {
+    let feel = prop_oneof![
+        Just(Feel::Straight),
+        Just(Feel::FollowTempo),
+        (1000u16..=3500).prop_map(Feel::Swing),
+    ];
+    let key = proptest::sample::select(&["C major", "Bb minor", "F# major", "Eb major"][..]);
+    let section = (text(), proptest::collection::vec(bar(), 0..4));
+    (
+        (text(), text(), text()),
+        (
+            key,
+            proptest::sample::select(&Meter::ALL[..]),
+            30u16..=320,
+            feel,
+        ),
+        any::<bool>(),
+        (instrument(), hand(), line()),
+        proptest::collection::vec(section, 0..4),
+    )
+        .prop_map(
+            |(texts, (key, meter, tempo_bpm, feel), signs, parts, sections)| Document {
+                title: texts.0,
+                credits: texts.1,
+                key: Key::parse(key).expect("a key"),
+                meter,
+                tempo_bpm,
+                feel,
+                house_style: if signs {
+                    HouseStyle::Signs
+                } else {
+                    HouseStyle::Letters
+                },
+                instrument: Arc::new(parts.0),
+                hand: Arc::new(parts.1),
+                line: parts.2,
+                lesson_text: texts.2,
+                sections: sections
+                    .into_iter()
+                    .map(|(name, bars)| Arc::new(Section { name, bars }))
+                    .collect(),
+            },
+        )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        failure_persistence: None,
+        ..ProptestConfig::with_cases(200)
+    })]
+
+    #[test]
+    fn a_saved_document_opens_as_it_was(document in document()) {
+        let text = files::text_from_document(&document);
+        prop_assert!(files::is_project_text(&text));
+        let (opened, notices) = files::project_from_text(&text).expect("opens");
+        prop_assert_eq!(&opened, &document);
+        prop_assert_eq!(notices, Vec::<String>::new());
+        prop_assert_eq!(files::text_from_document(&opened), text);
+    }
+
+    #[test]
+    fn a_project_cut_short_or_scribbled_on_never_panics(
+        document in document(),
+        cut in any::<proptest::sample::Index>(),
+        scribble in "[ -~]{0,3}",
+    ) {
+        let text = files::text_from_document(&document);
+        let at = (0..=cut.index(text.len())).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0);
+        let (head, tail) = text.split_at(at);
+        // Whatever comes out, it comes out as a value.
+        drop(files::project_from_text(head));
+        drop(files::project_from_text(&format!("{head}{scribble}{tail}")));
+    }
+}
+
+fn projects_in(folder: &str) -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+    let mut paths: Vec<PathBuf> = std::fs::read_dir(&folder)
+        .expect("the folder is there")
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|e| e == files::PROJECT_ENDING))
+        .collect();
+    paths.sort();
+    assert!(!paths.is_empty(), "nothing in {}", folder.display());
+    paths
+}
+
+#[test]
+fn every_project_ever_shipped_still_opens() {
+    for path in projects_in("tests/projects/v1") {
+        let (document, notices) = files::load_project(&path).unwrap_or_else(|e| panic!("{e}"));
+        assert!(notices.is_empty(), "{}: {notices:?}", path.display());
+        assert!(document.n_bars() > 0, "{}", path.display());
+    }
+}
+
+#[test]
+fn a_full_project_has_every_field_where_the_file_says() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/projects/v1/everything.ron");
+    let (document, _) = files::load_project(&path).expect("opens");
+    assert_eq!(document.title, "Everything at once");
+    assert_eq!(document.credits, "Test bench");
+    assert_eq!(document.key.to_string(), "Eb minor");
+    assert_eq!(document.meter.to_string(), "12/8");
+    assert_eq!((document.tempo_bpm, document.feel), (84, Feel::Swing(1667)));
+    assert_eq!(document.house_style, HouseStyle::Signs);
+    let instrument = &document.instrument;
+    // Open strings of drop D as MIDI numbers: common practice, D2 A2 D3 G3 B3 E4.
+    let open: Vec<u8> = instrument
+        .tuning
+        .open()
+        .iter()
+        .map(|m| m.number())
+        .collect();
+    assert_eq!(open, [38, 45, 50, 55, 59, 64]);
+    assert_eq!((instrument.capo, instrument.frets), (2, 19));
+    assert_eq!(instrument.strings, StringSet::Steel);
+    assert!(instrument.left_handed);
+    assert_eq!(document.hand.name, "Student");
+    assert_eq!(document.hand.reach_permille, 850);
+    assert_eq!(document.line.approach, Approach::Alternate);
+    assert_eq!(document.line.seed, 7);
+    assert_eq!(document.lesson_text, "Slow first.\nThen slower.");
+    let first = document.bar(0).expect("a bar");
+    assert_eq!(first.length, Some(Ticks(960)));
+    assert_eq!(
+        first.chords.first().map(|c| &c.harmony),
+        Some(&Harmony::NoChord)
+    );
+    let second = document.bar(1).expect("a bar");
+    assert!(second.repeat_start);
+    assert_eq!(
+        second.chords.get(1).and_then(|c| c.shape),
+        Shape::parse("3x343x")
+    );
+    assert_eq!(
+        second.thumb,
+        [
+            (Ticks(0), ThumbCell::Move(ThumbMove::Root)),
+            (Ticks(960), ThumbCell::Place(StringIdx(0), 3)),
+        ]
+    );
+    assert_eq!(second.plucks.as_ref().map(Vec::len), Some(2));
+    let last = document.bar(2).expect("a bar");
+    assert_eq!((last.repeat_times, last.ending), (2, 1));
+}
+
+/// Each file of `tests/projects/refused` with words that its message must have.
+const REFUSED: [(&str, &[&str]); 8] = [
+    (
+        "newer.ron",
+        &["newer Thumbwalk", "version 2", "not been changed"],
+    ),
+    (
+        "other-format.ron",
+        &["not a Thumbwalk project", "grocery-list"],
+    ),
+    ("cut-short.ron", &["damaged at line 9", "earlier copy"]),
+    ("unknown-field.ron", &["line 6", "temppo"]),
+    (
+        "bad-chord.ron",
+        &["in bar 2", "chord `Xm7`", "letter A to G"],
+    ),
+    ("bad-shape.ron", &["in bar 1", "3x4q3x", "shape such as"]),
+    ("bad-meter.ron", &["in the header", "meter `7/9`", "4/4"]),
+    ("no-header.ron", &["damaged at line 1", "format"]),
+];
+
+#[test]
+fn what_cannot_be_opened_is_refused_in_words_and_left_alone() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/projects/refused");
+    for (name, words) in REFUSED {
+        let path = folder.join(name);
+        let before = std::fs::read(&path).expect("the file is there");
+        let message = match files::load_project(&path) {
+            Ok(_) => panic!("{name} was opened"),
+            Err(error) => error.to_string(),
+        };
+        for word in words {
+            assert!(message.contains(word), "{name}: {message}\nlacks {word:?}");
+        }
+        assert!(message.ends_with(name), "the path comes last: {message}");
+        assert_eq!(std::fs::read(&path).expect("still there"), before);
+    }
+    assert_eq!(projects_in("tests/projects/refused").len(), REFUSED.len());
+}
+
+#[test]
+fn values_out_of_range_are_brought_into_it_with_a_sentence_each() {
+    let text = r#"(
+        format: "thumbwalk-project", version: 1, key: "C major", meter: "4/4",
+        tempo: 900, feel: "swing 9:1",
+        hand: (plucking_fingers: 7),
+        sections: [(bars: [(
+            chords: [(at: 1920, chord: "G7"), (chord: "C"), (at: 9000, chord: "F"), (chord: "D")],
+        )])],
+    )"#;
+    let (document, notices) = files::project_from_text(text).expect("opens");
+    assert_eq!(
+        (document.tempo_bpm, document.feel),
+        (320, Feel::Swing(3500))
+    );
+    assert_eq!(document.hand.plucking_fingers, 4);
+    let bar = document.bar(0).expect("a bar");
+    let style = HouseStyle::Letters;
+    let chords: Vec<String> = bar
+        .chords
+        .iter()
+        .map(|c| c.harmony.printed(style))
+        .collect();
+    assert_eq!(chords, ["C", "G7"]);
+    let all = notices.join("\n");
+    assert_eq!(notices.len(), 5, "{all}");
+    for words in [
+        "tempo 900",
+        "swing",
+        "plucking fingers 7",
+        "in bar 1: F at tick 9000",
+        "more than one chord",
+    ] {
+        assert!(all.contains(words), "{all}\nlacks {words:?}");
+    }
+}
+
+#[test]
+fn a_saved_project_is_readable_one_bar_a_line() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/projects/v1/everything.ron");
+    let (document, _) = files::load_project(&path).expect("opens");
+    let text = files::text_from_document(&document);
+    assert!(text.contains("format: \"thumbwalk-project\""));
+    let chords = text.lines().filter(|line| line.contains("chords:"));
+    assert_eq!(chords.count(), 3, "{text}");
+    assert!(
+        text.contains("shape:\"3x343x\"") || text.contains("shape: \"3x343x\""),
+        "{text}"
+    );
+}
+
+#[test]
+fn charts_are_not_taken_for_projects() {
+    for (text, expected) in [
+        ("Title: Blues\n| C7 |", false),
+        ("# comment\n\n[A]\n| C7 | % |", false),
+        ("", false),
+        (
+            "// note\n\n(format: \"thumbwalk-project\", version: 1)",
+            true,
+        ),
+        ("  ( version: 3 )", true),
+    ] {
+        assert_eq!(files::is_project_text(text), expected, "{text:?}");
+    }
+}

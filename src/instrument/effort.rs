@@ -143,6 +143,19 @@ pub struct Effort {
 }
 
 impl Effort {
+    /// The sum of named costs; zeros are left out.
+    #[must_use]
+    pub fn of_terms(costs: &[(Term, Cost)]) -> Self {
+        let n_terms = costs.iter().filter(|(_, cost)| *cost != Cost::ZERO).count();
+        let mut effort = Self {
+            terms: Vec::with_capacity(n_terms),
+        };
+        for (term, cost) in costs {
+            effort.add(*term, *cost);
+        }
+        effort
+    }
+
     /// Adds to a term; zero adds nothing.
     pub fn add(&mut self, term: Term, cost: Cost) {
         if cost == Cost::ZERO {

@@ -1,0 +1,240 @@
+//! What it costs to hold a grip: fingers, stretch, barre, twist, place on the neck, open strings.
+//! Costs are sums of integers from the weights table; the stretch is squared on whole micrometres,
+//! so the same grip costs the same everywhere. Knows no chord and no time.
+
+use super::weights;
+use crate::instrument::Cost;
+use crate::instrument::Effort;
+use crate::instrument::Finger;
+use crate::instrument::Fingering;
+use crate::instrument::Grip;
+use crate::instrument::HandOnBoard;
+use crate::instrument::Instrument;
+use crate::instrument::Shape;
+use crate::instrument::StringSet;
+use crate::instrument::Term;
+use crate::instrument::fingerings::PAIRS;
+use crate::instrument::fingerings::each_fingering;
+use crate::instrument::reach::Place;
+use crate::instrument::reach::Span;
+
+/// The terms of a voicing's effort in thousandths of a point, before they are named.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub(super) struct Parts {
+    pub stretch: i32,
+    pub fingers: i32,
+    pub barre: i32,
+    pub position: i32,
+    pub little: i32,
+    pub twist: i32,
+    pub damp: i32,
+    pub omission: i32,
+    pub clash: i32,
+    pub register: i32,
+}
+
+impl Parts {
+    pub(super) fn named(&self) -> [(Term, Cost); 10] {
+        [
+            (Term::Stretch, Cost(self.stretch)),
+            (Term::Fingers, Cost(self.fingers)),
+            (Term::Barre, Cost(self.barre)),
+            (Term::Position, Cost(self.position)),
+            (Term::LittleFinger, Cost(self.little)),
+            (Term::Twist, Cost(self.twist)),
+            (Term::Damp, Cost(self.damp)),
+            (Term::Omission, Cost(self.omission)),
+            (Term::Clash, Cost(self.clash)),
+            (Term::Register, Cost(self.register)),
+        ]
+    }
+
+    pub(super) const fn total(&self) -> i32 {
+        self.hand() + self.omission + self.clash + self.register
+    }
+
+    const fn hand(&self) -> i32 {
+        self.fingering() + self.position + self.damp
+    }
+
+    /// What depends on the choice of fingers.
+    const fn fingering(&self) -> i32 {
+        self.stretch + self.fingers + self.barre + self.little + self.twist
+    }
+
+    pub(super) fn effort(&self) -> Effort {
+        Effort::of_terms(&self.named())
+    }
+}
+
+/// Where on the neck things get awkward, for one instrument.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Neck {
+    capo: u8,
+    joint: u8,
+}
+
+impl Neck {
+    pub(super) const fn new(instrument: &Instrument) -> Self {
+        Self {
+            capo: instrument.capo,
+            joint: match instrument.strings {
+                StringSet::Nylon => weights::JOINT_NYLON,
+                StringSet::Steel => weights::JOINT_STEEL,
+            },
+        }
+    }
+
+    /// Position and damping: what a shape costs however it is fingered.
+    pub(super) fn shape_parts(&self, shape: &Shape, parts: &mut Parts) {
+        let (mut home, mut highest, mut n_open) = (u8::MAX, 0, 0);
+        for (_, fret) in shape.sounding() {
+            if fret == 0 {
+                n_open += 1;
+            } else {
+                home = home.min(fret + self.capo);
+                highest = highest.max(fret + self.capo);
+            }
+        }
+        parts.damp = weights::OPEN_STRING * n_open;
+        if highest == 0 {
+            return;
+        }
+        // A capo makes strings no stiffer than the nut does, so the low frets count from it.
+        let from_capo = usize::from(home - self.capo);
+        parts.position = weights::LOW_FRET.get(from_capo).copied().unwrap_or(0)
+            + weights::HIGH_HOME * i32::from(home.saturating_sub(7))
+            + weights::PAST_JOINT * i32::from(highest.saturating_sub(self.joint));
+    }
+}
+
+/// Fingers, stretch, barre, little finger and twist of one fingering.
+pub(super) fn fingering_parts(fingering: &Fingering, spans: &[Span; 6], parts: &mut Parts) {
+    parts.stretch = PAIRS
+        .iter()
+        .zip(fingering.gaps_squared)
+        .zip(spans)
+        .map(|((_, gap), span)| stretch(gap, *span))
+        .sum();
+    let places = &fingering.places;
+    let thumb = fingering.fingers.first().copied().flatten() == Some(Finger::Thumb);
+    let n_fingers = places.iter().flatten().count() + usize::from(thumb);
+    parts.fingers = weights::FINGER * i32::try_from(n_fingers).unwrap_or(0);
+    parts.barre = Finger::FOUR
+        .iter()
+        .zip(places)
+        .filter_map(|(finger, place)| Some(barre(*finger, (*place)?)))
+        .sum();
+    let little = places.last().copied().flatten();
+    parts.little = little.map_or(0, |_| weights::LITTLE_FINGER);
+    parts.twist = PAIRS
+        .iter()
+        .filter(|(i, j)| turned(places.get(*i), places.get(*j)))
+        .map(|_| weights::TWIST)
+        .sum();
+}
+
+fn stretch(gap_squared: u64, span: Span) -> i32 {
+    let comfort = u64::from(span.comfort_um);
+    if gap_squared <= comfort * comfort {
+        return 0;
+    }
+    let excess = gap_squared.isqrt() - comfort;
+    let range = u64::from(span.limit_um).saturating_sub(comfort).max(1);
+    let at_limit = u64::from(weights::PAIR_AT_LIMIT.unsigned_abs());
+    i32::try_from(excess * excess * at_limit / (range * range)).unwrap_or(i32::MAX / 64)
+}
+
+fn barre(finger: Finger, place: Place) -> i32 {
+    if place.first == place.last {
+        return 0;
+    }
+    let short = weights::INDEX_BARRE
+        .get(usize::from(place.width()))
+        .copied()
+        .unwrap_or(0);
+    let other = match finger {
+        Finger::Thumb | Finger::Index => 0,
+        Finger::Middle | Finger::Ring => weights::OTHER_BARRE,
+        Finger::Little => weights::OTHER_BARRE + weights::LITTLE_BARRE,
+    };
+    short + other
+}
+
+fn turned(low: Option<&Option<Place>>, high: Option<&Option<Place>>) -> bool {
+    match (low.copied().flatten(), high.copied().flatten()) {
+        (Some(low), Some(high)) => low.fret == high.fret && high.last < low.first,
+        _ => false,
+    }
+}
+
+/// What holding a grip costs the left hand, whatever it sounds; `None` if the hand can't hold it.
+/// For grips that are no chord, such as a bass note alone under held notes.
+#[must_use]
+pub fn grip_effort(grip: &Grip, instrument: &Instrument, hand: &HandOnBoard) -> Option<Effort> {
+    let mut parts = Parts::default();
+    Neck::new(instrument).shape_parts(&grip.shape, &mut parts);
+    let mut found = None;
+    each_fingering(&grip.shape, hand, &mut |fingering| {
+        if fingering.grip(grip.shape) == *grip {
+            fingering_parts(fingering, hand.spans(), &mut parts);
+            found = Some(parts.effort());
+        }
+    });
+    found
+}
+
+/// A fingering with what it costs.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Fingered {
+    pub grip: Grip,
+    pub parts: Parts,
+}
+
+impl Fingered {
+    /// Cheaper first, then by frets and fingers.
+    fn comes_before(&self, other: &Self) -> bool {
+        (self.parts.fingering(), self.grip) < (other.parts.fingering(), other.grip)
+    }
+}
+
+/// The best fingering of a shape, with the shape's own parts as given.
+pub(super) fn best_fingering(shape: &Shape, hand: &HandOnBoard, parts: Parts) -> Option<Fingered> {
+    let mut best: Option<Fingered> = None;
+    each_fingering(shape, hand, &mut |fingering| {
+        let mut parts = parts;
+        fingering_parts(fingering, hand.spans(), &mut parts);
+        let less = best.is_none_or(|b| parts.fingering() <= b.parts.fingering());
+        if less {
+            let next = Fingered {
+                grip: fingering.grip(*shape),
+                parts,
+            };
+            if best.is_none_or(|b| next.comes_before(&b)) {
+                best = Some(next);
+            }
+        }
+    });
+    best
+}
+
+/// The best fingerings of a shape, cheapest first.
+pub(super) fn best_fingerings(
+    shape: &Shape,
+    hand: &HandOnBoard,
+    parts: Parts,
+    most: usize,
+) -> Vec<Fingered> {
+    let mut all = Vec::new();
+    each_fingering(shape, hand, &mut |fingering| {
+        let mut parts = parts;
+        fingering_parts(fingering, hand.spans(), &mut parts);
+        all.push(Fingered {
+            grip: fingering.grip(*shape),
+            parts,
+        });
+    });
+    all.sort_unstable_by_key(|f| (f.parts.fingering(), f.grip));
+    all.truncate(most);
+    all
+}

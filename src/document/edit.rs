@@ -1,9 +1,14 @@
 //! Edits: the closed list of things that can change a document. Each is checked before anything
 //! changes, and carries the words that undo shows.
 
+use super::types::Bar;
+use super::types::ChordAt;
 use super::types::Document;
 use super::types::Feel;
 use super::types::LineSettings;
+use super::types::MAX_BARS;
+use super::types::SWING_PERMILLE;
+use super::types::TEMPO_BPM;
 use super::types::ThumbCell;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
@@ -14,6 +19,7 @@ use crate::theory::Key;
 use crate::theory::Meter;
 use crate::theory::Pluck;
 use crate::theory::Ticks;
+use std::sync::Arc;
 
 /// One change. Bars are numbered from 0 in written order.
 #[derive(Clone, PartialEq, Debug)]
@@ -126,20 +132,273 @@ pub enum EditError {
         range: &'static str,
     },
     /// More bars than the program takes.
-    #[error("a tune can have at most {} bars", super::types::MAX_BARS)]
+    #[error("a tune can have at most {} bars", MAX_BARS)]
     TooManyBars,
+}
+
+impl Edit {
+    /// What undo and redo call it.
+    #[must_use]
+    pub fn label(&self) -> String {
+        match self {
+            Self::SetTitle(_) => "Change title".into(),
+            Self::SetCredits(_) => "Change credits".into(),
+            Self::SetLessonText(_) => "Change lesson text".into(),
+            Self::SetKey(_) => "Change key".into(),
+            Self::SetMeter(_) => "Change meter".into(),
+            Self::SetTempo(_) => "Change tempo".into(),
+            Self::SetFeel(_) => "Change feel".into(),
+            Self::SetHouseStyle(_) => "Change chord style".into(),
+            Self::SetInstrument(_) => "Change instrument".into(),
+            Self::SetHand(_) => "Change hand".into(),
+            Self::SetLine(_) => "Change line settings".into(),
+            Self::SetHarmony { bar, .. } => format!("Change chord in bar {}", bar + 1),
+            Self::SetShape { bar, .. } => format!("Choose voicing in bar {}", bar + 1),
+            Self::SetThumb { bar, .. } => format!("Change thumb in bar {}", bar + 1),
+            Self::SetPlucks { bar, .. } => format!("Change plucks in bar {}", bar + 1),
+            Self::InsertBars { count: 1, .. } => "Insert a bar".into(),
+            Self::InsertBars { count, .. } => format!("Insert {count} bars"),
+            Self::DeleteBars { first, last } if first == last => {
+                format!("Delete bar {}", first + 1)
+            }
+            Self::DeleteBars { first, last } => {
+                format!("Delete bars {} to {}", first + 1, last + 1)
+            }
+            Self::Transpose(_) => "Transpose".into(),
+        }
+    }
+
+    /// Edits with the same key that follow each other are one step of undo: typing in a field,
+    /// dragging a value.
+    #[must_use]
+    pub const fn merge_key(&self) -> Option<&'static str> {
+        match self {
+            Self::SetTitle(_) => Some("title"),
+            Self::SetCredits(_) => Some("credits"),
+            Self::SetLessonText(_) => Some("lesson"),
+            Self::SetTempo(_) => Some("tempo"),
+            Self::SetFeel(_) => Some("feel"),
+            Self::SetHand(_) => Some("hand"),
+            _ => None,
+        }
+    }
 }
 
 impl Document {
     /// The document after an edit.
     ///
     /// # Errors
-    /// If the edit names something that is not there or a value out of range.
+    /// If the edit names something that is not there or a value out of range; nothing is changed
+    /// then.
     pub fn apply(&self, edit: &Edit) -> Result<Self, EditError> {
         let mut next = self.clone();
-        if let Edit::SetTitle(title) = edit {
-            next.title.clone_from(title);
+        match edit {
+            Edit::SetTitle(text) => next.title.clone_from(text),
+            Edit::SetCredits(text) => next.credits.clone_from(text),
+            Edit::SetLessonText(text) => next.lesson_text.clone_from(text),
+            Edit::SetKey(key) => next.key = *key,
+            Edit::SetMeter(meter) => next.set_meter(*meter),
+            Edit::SetTempo(bpm) => {
+                within(
+                    TEMPO_BPM.contains(bpm),
+                    "the tempo",
+                    "30 to 320 beats a minute",
+                )?;
+                next.tempo_bpm = *bpm;
+            }
+            Edit::SetFeel(feel) => {
+                let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(r));
+                within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
+                next.feel = *feel;
+            }
+            Edit::SetHouseStyle(style) => next.house_style = *style,
+            Edit::SetInstrument(instrument) => next.instrument = Arc::new(instrument.clone()),
+            Edit::SetHand(hand) => {
+                let fits = (3..=4).contains(&hand.plucking_fingers);
+                within(fits, "the number of plucking fingers", "3 or 4")?;
+                next.hand = Arc::new(hand.clone());
+            }
+            Edit::SetLine(line) => next.line = line.clone(),
+            Edit::SetHarmony { bar, at, harmony } => {
+                next.check_place(*bar, *at)?;
+                set_harmony(next.bar_mut(*bar)?, *at, harmony.clone());
+            }
+            Edit::SetShape {
+                bar,
+                chord_idx,
+                shape,
+            } => {
+                let missing = EditError::NoSuchChord {
+                    bar: *bar,
+                    chord_idx: *chord_idx,
+                };
+                let chord = next
+                    .bar_mut(*bar)?
+                    .chords
+                    .get_mut(*chord_idx)
+                    .ok_or(missing)?;
+                chord.shape = *shape;
+            }
+            Edit::SetThumb { bar, at, cell } => {
+                next.check_place(*bar, *at)?;
+                set_at(&mut next.bar_mut(*bar)?.thumb, *at, *cell);
+            }
+            Edit::SetPlucks { bar, plucks } => {
+                for pluck in plucks.iter().flatten() {
+                    next.check_place(*bar, pluck.at)?;
+                }
+                let mut plucks = plucks.clone();
+                if let Some(plucks) = &mut plucks {
+                    plucks.sort();
+                    plucks.dedup_by_key(|pluck| pluck.at);
+                }
+                next.bar_mut(*bar)?.plucks = plucks;
+            }
+            Edit::InsertBars { before, count } => next.insert_bars(*before, *count)?,
+            Edit::DeleteBars { first, last } => next.delete_bars(*first, *last)?,
+            Edit::Transpose(semitones) => next.transpose(*semitones)?,
         }
         Ok(next)
+    }
+
+    fn no_such_bar(&self, bar: usize) -> EditError {
+        EditError::NoSuchBar {
+            bar,
+            n_bars: self.n_bars(),
+        }
+    }
+
+    fn check_place(&self, bar: usize, at: Ticks) -> Result<(), EditError> {
+        self.bar(bar).ok_or_else(|| self.no_such_bar(bar))?;
+        if at < self.bar_length(bar) {
+            Ok(())
+        } else {
+            Err(EditError::OutsideBar { bar })
+        }
+    }
+
+    fn bar_mut(&mut self, bar: usize) -> Result<&mut Bar, EditError> {
+        let missing = self.no_such_bar(bar);
+        let mut left = bar;
+        for section in &mut self.sections {
+            if left < section.bars.len() {
+                return Arc::make_mut(section).bars.get_mut(left).ok_or(missing);
+            }
+            left -= section.bars.len();
+        }
+        Err(missing)
+    }
+
+    fn set_meter(&mut self, meter: Meter) {
+        self.meter = meter;
+        let full = meter.bar();
+        for section in &mut self.sections {
+            for bar in &mut Arc::make_mut(section).bars {
+                let length = bar.length.filter(|own| *own < full).unwrap_or(full);
+                bar.length = (length < full).then_some(length);
+                bar.chords.retain(|chord| chord.at < length);
+                bar.thumb.retain(|(at, _)| *at < length);
+                if let Some(plucks) = &mut bar.plucks {
+                    plucks.retain(|pluck| pluck.at < length);
+                }
+            }
+        }
+    }
+
+    fn insert_bars(&mut self, before: usize, count: usize) -> Result<(), EditError> {
+        let n_bars = self.n_bars();
+        if before > n_bars {
+            return Err(self.no_such_bar(before));
+        }
+        if n_bars.saturating_add(count) > MAX_BARS {
+            return Err(EditError::TooManyBars);
+        }
+        if self.sections.is_empty() {
+            self.sections.push(Arc::default());
+        }
+        let last = self.sections.len() - 1;
+        let mut left = before;
+        for (i, section) in self.sections.iter_mut().enumerate() {
+            let len = section.bars.len();
+            if left < len || i == last {
+                let at = left.min(len);
+                let bars = std::iter::repeat_n(Bar::default(), count);
+                Arc::make_mut(section).bars.splice(at..at, bars);
+                return Ok(());
+            }
+            left -= len;
+        }
+        Ok(())
+    }
+
+    fn delete_bars(&mut self, first: usize, last: usize) -> Result<(), EditError> {
+        if first > last || last >= self.n_bars() {
+            return Err(self.no_such_bar(last));
+        }
+        let mut start = 0;
+        for section in &mut self.sections {
+            let len = section.bars.len();
+            let from = first.max(start) - start;
+            let to = (last + 1).min(start + len).saturating_sub(start);
+            if from < to {
+                Arc::make_mut(section).bars.drain(from..to);
+            }
+            start += len;
+        }
+        self.sections.retain(|section| !section.bars.is_empty());
+        Ok(())
+    }
+
+    fn transpose(&mut self, semitones: i8) -> Result<(), EditError> {
+        within(
+            (-11..=11).contains(&semitones),
+            "the transposition",
+            "-11 to 11 semitones",
+        )?;
+        Ok(())
+    }
+}
+
+fn within(fits: bool, what: &'static str, range: &'static str) -> Result<(), EditError> {
+    if fits {
+        Ok(())
+    } else {
+        Err(EditError::OutOfRange { what, range })
+    }
+}
+
+fn set_harmony(bar: &mut Bar, at: Ticks, harmony: Option<Harmony>) {
+    let place = bar.chords.partition_point(|chord| chord.at < at);
+    let present = bar.chords.get(place).is_some_and(|chord| chord.at == at);
+    match (harmony, present) {
+        (Some(harmony), true) => {
+            if let Some(chord) = bar.chords.get_mut(place) {
+                *chord = ChordAt {
+                    at,
+                    harmony,
+                    shape: None,
+                };
+            }
+        }
+        (Some(harmony), false) => bar.chords.insert(
+            place,
+            ChordAt {
+                at,
+                harmony,
+                shape: None,
+            },
+        ),
+        (None, true) => {
+            bar.chords.remove(place);
+        }
+        (None, false) => {}
+    }
+}
+
+fn set_at(cells: &mut Vec<(Ticks, ThumbCell)>, at: Ticks, cell: Option<ThumbCell>) {
+    cells.retain(|(place, _)| *place != at);
+    if let Some(cell) = cell {
+        let place = cells.partition_point(|(other, _)| *other < at);
+        cells.insert(place, (at, cell));
     }
 }

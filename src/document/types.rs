@@ -12,10 +12,20 @@ use crate::theory::Meter;
 use crate::theory::Pluck;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
+use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// The most bars a tune can have.
 pub const MAX_BARS: usize = 2000;
+
+/// Tempi offered, in beats per minute.
+pub const TEMPO_BPM: RangeInclusive<u16> = 30..=320;
+
+/// Swing ratios offered, long to short in thousandths.
+pub const SWING_PERMILLE: RangeInclusive<u16> = 1000..=3500;
+
+/// The most bars a performance can have when all repeats are unfolded.
+const MAX_PLAYED_BARS: usize = 20_000;
 
 /// How off-beat eighths are played.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -183,8 +193,137 @@ impl Document {
     }
 
     /// Bars in the order they are played, repeats and endings unfolded: numbers from 0.
+    ///
+    /// A repeated part goes back to its start sign, or to the end of the repeat before it. Bars
+    /// of ending *n* are played in pass *n* only; an ending with a repeat sign always goes back.
+    /// Repeats do not nest.
     #[must_use]
     pub fn played_order(&self) -> Vec<usize> {
-        (0..self.n_bars()).collect()
+        let bars: Vec<&Bar> = self.bars().collect();
+        let mut order = Vec::with_capacity(bars.len());
+        let mut part_start = 0;
+        let mut pass = 1;
+        let mut idx = 0;
+        while let Some(bar) = bars.get(idx) {
+            if order.len() >= MAX_PLAYED_BARS {
+                break;
+            }
+            if bar.repeat_start && idx != part_start && bar.ending == 0 {
+                part_start = idx;
+                pass = 1;
+            }
+            if bar.ending != 0 && bar.ending != pass {
+                idx += 1;
+                continue;
+            }
+            order.push(idx);
+            let goes_back = bar.repeat_times > 0 && (bar.ending != 0 || pass < bar.repeat_times);
+            if goes_back {
+                pass += 1;
+                idx = part_start;
+                continue;
+            }
+            let part_is_over = bar.repeat_times > 0
+                || (bar.ending != 0 && bars.get(idx + 1).is_none_or(|next| next.ending == 0));
+            idx += 1;
+            if part_is_over {
+                part_start = idx;
+                pass = 1;
+            }
+        }
+        order
+    }
+
+    /// The section a bar belongs to, and whether the bar is its first.
+    #[must_use]
+    pub fn section_of(&self, bar: usize) -> Option<(&Section, bool)> {
+        let mut first = 0;
+        for section in &self.sections {
+            if bar < first + section.bars.len() {
+                return Some((section, bar == first));
+            }
+            first += section.bars.len();
+        }
+        None
+    }
+
+    /// The harmony in force at a place: the last chord written at or before it.
+    #[must_use]
+    pub fn harmony_at(&self, bar: usize, at: Ticks) -> Option<&Harmony> {
+        let bars: Vec<&Bar> = self.bars().take(bar + 1).collect();
+        let here = bars
+            .get(bar)?
+            .chords
+            .iter()
+            .rev()
+            .find(|chord| chord.at <= at);
+        let before = || bars.iter().take(bar).rev().find_map(|b| b.chords.last());
+        here.or_else(before).map(|chord| &chord.harmony)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Bars as text: `[` start, `]` end of a repeat played twice, `3` … after `]` its times,
+    /// a digit before a bar its ending.
+    fn order_of(bars: &[(bool, u8, u8)]) -> Vec<usize> {
+        let bars = bars
+            .iter()
+            .map(|(start, times, ending)| Bar {
+                repeat_start: *start,
+                repeat_times: *times,
+                ending: *ending,
+                ..Bar::default()
+            })
+            .collect();
+        let section = Section {
+            name: String::new(),
+            bars,
+        };
+        Document {
+            sections: vec![Arc::new(section)],
+            ..Document::default()
+        }
+        .played_order()
+    }
+
+    #[test]
+    fn repeats_and_endings_unfold_as_players_read_them() {
+        let plain = (false, 0, 0);
+        let start = (true, 0, 0);
+        let end = (false, 2, 0);
+        assert_eq!(order_of(&[plain, plain]), [0, 1]);
+        assert_eq!(order_of(&[start, end, plain]), [0, 1, 0, 1, 2]);
+        assert_eq!(
+            order_of(&[plain, end]),
+            [0, 1, 0, 1],
+            "without a start sign: from the top"
+        );
+        assert_eq!(
+            order_of(&[plain, start, (false, 3, 0)]),
+            [0, 1, 2, 1, 2, 1, 2]
+        );
+        let first_ending = (false, 2, 1);
+        let second_ending = (false, 0, 2);
+        assert_eq!(
+            order_of(&[start, first_ending, second_ending, plain]),
+            [0, 1, 0, 2, 3]
+        );
+        assert_eq!(order_of(&[start, first_ending, plain]), [0, 1, 0, 2]);
+        assert_eq!(
+            order_of(&[start, first_ending, second_ending, end]),
+            [0, 1, 0, 2, 3, 3],
+            "a new part begins after the last ending"
+        );
+        let one_bar = (true, 2, 0);
+        assert_eq!(order_of(&[one_bar, plain]), [0, 0, 1]);
+    }
+
+    #[test]
+    fn a_repeat_that_would_never_end_is_cut_off() {
+        let forever: Vec<_> = std::iter::repeat_n((true, 250, 0), 200).collect();
+        assert!(order_of(&forever).len() <= MAX_PLAYED_BARS);
     }
 }

@@ -9,6 +9,8 @@ pub enum FindingKind {
     Unreachable,
     /// A note or fret outside the instrument or the range.
     OutOfRange,
+    /// A chord or a bass note is let go before its time.
+    CutShort,
     /// A rule of the thumb line is broken.
     BrokenRule,
     /// A wide stretch: playable, with a caution.
@@ -22,6 +24,7 @@ impl FindingKind {
         match self {
             Self::Unreachable => "unreachable",
             Self::OutOfRange => "out-of-range",
+            Self::CutShort => "cut-short",
             Self::BrokenRule => "broken-rule",
             Self::WideStretch => "wide-stretch",
         }
@@ -30,7 +33,7 @@ impl FindingKind {
     /// Whether it makes `check` exit with 1; cautions do not.
     #[must_use]
     pub const fn is_fault(self) -> bool {
-        !matches!(self, Self::WideStretch)
+        !matches!(self, Self::WideStretch | Self::CutShort)
     }
 }
 

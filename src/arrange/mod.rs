@@ -2,9 +2,19 @@
 //! note by exact dynamic programming over the whole tune. The problem and its answer are plain
 //! data; this layer never sees a document, a file or a thread.
 
+pub mod change;
 pub mod finding;
+mod layers;
+mod nodes;
+mod notes;
+mod plan;
 pub mod problem;
 pub mod result;
+pub mod solve;
+pub mod trellis;
+
+pub use change::Changes;
+pub use change::HandState;
 
 pub use finding::Finding;
 pub use finding::FindingKind;
@@ -21,3 +31,8 @@ pub use result::Place;
 pub use result::PlayedNote;
 pub use result::PluckFinger;
 pub use result::SlotEffort;
+pub use solve::Progress;
+pub use solve::VoicingCache;
+pub use solve::solve;
+pub use solve::solve_with;
+pub use solve::trellis_of;

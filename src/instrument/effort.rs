@@ -89,11 +89,13 @@ pub enum Term {
     TopLine,
     /// How the thumb arrives in the next bass note.
     Lead,
+    /// A ringing chord or a bass note is let go before its time, or left out.
+    Cut,
 }
 
 impl Term {
     /// Every term, in the order shown.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Stretch,
         Self::Fingers,
         Self::Barre,
@@ -110,6 +112,7 @@ impl Term {
         Self::Guide,
         Self::TopLine,
         Self::Lead,
+        Self::Cut,
     ];
 
     /// A stable word for files, JSON and the screen.
@@ -132,6 +135,7 @@ impl Term {
             Self::Guide => "guide",
             Self::TopLine => "top line",
             Self::Lead => "lead",
+            Self::Cut => "cut",
         }
     }
 }

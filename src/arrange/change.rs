@@ -1,0 +1,270 @@
+//! What it costs the left hand to go from one state to the next (hand model, section 5, "change"):
+//! the shift of the hand along the neck, fingers that leap between strings, fingers put down, and
+//! the relief that a finger gives that stays or slides. All is scaled by the time there is.
+//!
+//! A hand state is what the fingers hold and where the hand is. The fast cost and the named terms
+//! come from one calculation, so they cannot differ.
+
+use crate::instrument::Cost;
+use crate::instrument::Effort;
+use crate::instrument::Finger;
+use crate::instrument::Grip;
+use crate::instrument::Instrument;
+use crate::instrument::Term;
+use crate::instrument::fretboard::Fretboard;
+
+/// Shift: points per square root of a millimetre that the index finger's home place moves. One
+/// fret around fret 3 is about 30 mm: 2.7 points; five frets about 140 mm: 5.9. Less than linear,
+/// because a long shift is one arm movement (hand model, section 5; calibrated by playing).
+const SHIFT_PER_SQRT_MM: f64 = 500.0;
+/// One finger put down that was not on its string before.
+const PLACE: i32 = 400;
+/// One finger that must leave a string for another, per string crossed.
+const TRAVEL: i32 = 350;
+/// One finger that stays where it is.
+const STAYS: i32 = -300;
+/// One finger that slides along its string.
+const SLIDES: i32 = -150;
+/// Time at which the change counts as written here, in microseconds; with less time it counts
+/// more, in proportion, up to three times, with more time less, down to a half.
+const EASY_TIME_US: u64 = 400_000;
+
+/// Frets that can be a home place.
+const N_HOMES: usize = 40;
+
+/// Where one finger is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+struct Held {
+    /// 0: the finger holds nothing.
+    fret: u8,
+    low: u8,
+    high: u8,
+}
+
+/// What the left hand holds, and where it is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub struct HandState {
+    fingers: [Held; 5],
+    /// The fret the index finger is at home at; 0: anywhere.
+    home: u8,
+}
+
+impl HandState {
+    /// A hand that holds nothing and may be anywhere.
+    pub const EMPTY: Self = Self {
+        fingers: [Held {
+            fret: 0,
+            low: 0,
+            high: 0,
+        }; 5],
+        home: 0,
+    };
+
+    /// A hand that hovers with its index finger over a fret and holds nothing.
+    #[must_use]
+    pub const fn hovering(home: u8) -> Self {
+        Self {
+            home,
+            ..Self::EMPTY
+        }
+    }
+
+    /// The state that a grip asks for.
+    #[must_use]
+    pub fn of_grip(grip: &Grip) -> Self {
+        let mut state = Self::EMPTY;
+        for (string, fret, finger) in grip.held() {
+            if let Some(held) = state.fingers.get_mut(finger as usize) {
+                let low = if held.fret == 0 { string.0 } else { held.low };
+                *held = Held {
+                    fret,
+                    low,
+                    high: string.0,
+                };
+            }
+        }
+        state.home = home_of(&state.fingers);
+        state
+    }
+
+    /// One finger on one string; the hand is where that finger asks it to be.
+    #[must_use]
+    pub fn one_finger(finger: Finger, string: u8, fret: u8) -> Self {
+        let mut state = Self::EMPTY;
+        if let Some(held) = state.fingers.get_mut(finger as usize) {
+            *held = Held {
+                fret,
+                low: string,
+                high: string,
+            };
+        }
+        state.home = home_of(&state.fingers);
+        state
+    }
+}
+
+/// The fret at which the index finger is, or would be with one finger per fret.
+fn home_of(fingers: &[Held; 5]) -> u8 {
+    let four = fingers
+        .iter()
+        .zip(0u8..)
+        .skip(1)
+        .find(|(held, _)| held.fret > 0);
+    four.map_or(0, |(held, number)| {
+        (held.fret + 1).saturating_sub(number).max(1)
+    })
+}
+
+/// Costs of changes on one instrument.
+#[derive(Clone, Debug)]
+pub struct Changes {
+    shift: Vec<[i32; N_HOMES]>,
+}
+
+/// Parts of a change in the order Shift, Travel, Place, Guide.
+type Parts = [i32; 4];
+
+const PART_TERMS: [Term; 4] = [Term::Shift, Term::Travel, Term::Place, Term::Guide];
+
+impl Changes {
+    /// Prepares the table of shifts for an instrument.
+    #[must_use]
+    pub fn new(instrument: &Instrument) -> Self {
+        let board = Fretboard::new(instrument);
+        let shift = |from: u8, to: u8| {
+            let mm = f64::from(board.along_um(from, to).abs()) / 1000.0;
+            if from == 0 || to == 0 {
+                0
+            } else {
+                rounded(SHIFT_PER_SQRT_MM * mm.sqrt())
+            }
+        };
+        let row = |from: u8| {
+            let mut row = [0; N_HOMES];
+            for (to, cost) in (0u8..).zip(&mut row) {
+                *cost = shift(from, to);
+            }
+            row
+        };
+        Self {
+            shift: (0u8..).take(N_HOMES).map(row).collect(),
+        }
+    }
+
+    /// The cost of going from one state to another in so many microseconds.
+    #[must_use]
+    pub fn cost(&self, from: &HandState, to: &HandState, time_us: u64) -> Cost {
+        Cost(self.parts(from, to, scale_permille(time_us)).iter().sum())
+    }
+
+    /// The same with its terms named.
+    #[must_use]
+    pub fn effort(&self, from: &HandState, to: &HandState, time_us: u64) -> Effort {
+        let mut effort = Effort::default();
+        for (term, part) in
+            PART_TERMS
+                .into_iter()
+                .zip(self.parts(from, to, scale_permille(time_us)))
+        {
+            effort.add(term, Cost(part));
+        }
+        effort
+    }
+
+    fn parts(&self, from: &HandState, to: &HandState, permille: i32) -> Parts {
+        let row = self.shift.get(usize::from(from.home));
+        let shift = row
+            .and_then(|row| row.get(usize::from(to.home)))
+            .copied()
+            .unwrap_or(0);
+        let (mut travel, mut place, mut guide) = (0, 0, 0);
+        for (was, is) in from.fingers.iter().zip(&to.fingers) {
+            if is.fret == 0 {
+                continue;
+            }
+            let overlaps = was.low <= is.high && is.low <= was.high;
+            if was.fret == 0 {
+                place += PLACE;
+            } else if !overlaps {
+                place += PLACE;
+                travel += TRAVEL * i32::from(was.low.abs_diff(is.low));
+            } else if was.fret == is.fret {
+                guide += STAYS;
+            } else {
+                guide += SLIDES;
+            }
+        }
+        let scaled = |part: i32| part * permille / 1000;
+        let (shift, travel, place) = (scaled(shift), scaled(travel), scaled(place));
+        // A guide finger can take all of a change away, but never more than there is.
+        let guide = scaled(guide).max(-(shift + travel + place));
+        [shift, travel, place, guide]
+    }
+}
+
+fn scale_permille(time_us: u64) -> i32 {
+    let permille = EASY_TIME_US * 1000 / time_us.max(1);
+    i32::try_from(permille.clamp(500, 3000)).unwrap_or(3000)
+}
+
+/// Rounds a non-negative number of thousandths. `sqrt` is exact to the last bit on every machine
+/// (IEEE 754), so the table is the same everywhere.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "millimetres on a neck: at most some thousands"
+)]
+fn rounded(value: f64) -> i32 {
+    (value + 0.5) as i32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::instrument::Shape;
+    use crate::instrument::StringIdx;
+
+    fn state(shape: &str, fingers: &str) -> HandState {
+        let mut grip = Grip::unfingered(Shape::parse(shape).expect("a shape"));
+        for (string, digit) in (0u8..).zip(fingers.chars()) {
+            grip = grip.with_finger(StringIdx(string), Finger::from_digit(digit));
+        }
+        HandState::of_grip(&grip)
+    }
+
+    fn terms(from: &HandState, to: &HandState, time_us: u64) -> String {
+        let effort = Changes::new(&Instrument::default()).effort(from, to, time_us);
+        let words = effort
+            .terms()
+            .iter()
+            .map(|(term, cost)| format!("{} {}", term.word(), cost.0));
+        words.collect::<Vec<_>>().join(", ")
+    }
+
+    #[test]
+    fn staying_costs_nothing_and_never_less() {
+        let g7 = state("3x343x", "1x243x");
+        assert_eq!(terms(&g7, &g7, 400_000), "");
+        assert_eq!(terms(&HandState::EMPTY, &g7, 400_000), "place 1600");
+    }
+
+    #[test]
+    fn the_same_shape_two_frets_up_is_a_shift_with_sliding_fingers() {
+        let c7 = state("x3535x", "x1314x");
+        let d7 = state("x5757x", "x1314x");
+        // Frets 3 and 5 lie 59.5 mm apart at 648 mm (x = L(1 − 2^(−n/12))); 500 · √59.5 = 3856.
+        assert_eq!(terms(&c7, &d7, 400_000), "shift 3855, guide -450");
+    }
+
+    #[test]
+    fn half_the_time_doubles_the_effort() {
+        let (c, g) = (state("x3545x", "x1324x"), state("3x443x", "1x342x"));
+        let changes = Changes::new(&Instrument::default());
+        let slow = changes.cost(&c, &g, 400_000);
+        assert_eq!(changes.cost(&c, &g, 200_000).0, 2 * slow.0);
+        assert!(changes.cost(&c, &g, 4_000_000) < slow);
+        assert_eq!(
+            changes.effort(&c, &g, 170_000).total(),
+            changes.cost(&c, &g, 170_000)
+        );
+    }
+}

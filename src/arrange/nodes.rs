@@ -1,0 +1,481 @@
+//! The nodes of one layer: every way the two hands can play one phase. A node says which voicing
+//! of the span is in force, where the thumb note lies and with which finger, and the left-hand
+//! states with which the phase is entered and left. Nodes are listed in a fixed order, which
+//! breaks ties.
+
+use super::change::Changes;
+use super::change::HandState;
+use super::plan::Need;
+use super::plan::Phase;
+use super::plan::Task;
+use crate::instrument::Cost;
+use crate::instrument::Finger;
+use crate::instrument::Grip;
+use crate::instrument::Hand;
+use crate::instrument::Instrument;
+use crate::instrument::StringIdx;
+use crate::instrument::fretboard::Fretboard;
+use crate::instrument::playable;
+use crate::theory::Chord;
+use crate::theory::Key;
+use crate::theory::Letter;
+use crate::theory::Midi;
+use crate::theory::PcSet;
+use crate::theory::PitchClass;
+use crate::theory::Spelling;
+use crate::theory::ThumbMove;
+use crate::voicing::Voicing;
+
+/// A ringing chord is cut off because no free finger reaches the bass note (hand model, section
+/// 4): about as bad as a wide stretch.
+pub const CUT_RING: Cost = Cost::points(8);
+/// A bass note is cut off because the fingers must strike and it can't be held with them.
+pub const CUT_BASS: Cost = Cost::points(12);
+/// A thumb note that has no place at all; always the last resort, and always reported.
+pub const MISSED: Cost = Cost::points(1000);
+
+/// Home places the free hand can hover over while an open string sounds.
+const HOVER_HOMES: std::ops::RangeInclusive<u8> = 1..=14;
+
+/// A thumb note in its place.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ThumbNote {
+    /// Its function.
+    pub thumb_move: ThumbMove,
+    /// String.
+    pub string: StringIdx,
+    /// Fret from the capo.
+    pub fret: u8,
+    /// Finger; `None` on an open string.
+    pub finger: Option<Finger>,
+    /// What sounds.
+    pub pitch: Midi,
+}
+
+/// How a phase is played.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Way {
+    /// The whole grip, bass included.
+    Grip,
+    /// The finger notes stay held beside another bass note.
+    Beside,
+    /// The chord is let go before its time.
+    RingCut,
+    /// The bass note is let go when the fingers strike.
+    BassCut,
+    /// The hand is free for the bass note.
+    Free,
+    /// Nothing to hold.
+    Idle,
+    /// The bass note has no place.
+    Missed,
+}
+
+/// One way to play a phase.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Node {
+    /// Index of the voicing among the span's; `None` once the chord is let go.
+    pub voicing: Option<u32>,
+    /// The bass note, if there is one.
+    pub thumb: Option<ThumbNote>,
+    /// The left hand when the phase begins.
+    pub entry: HandState,
+    /// The left hand when it ends.
+    pub exit: HandState,
+    /// How it is played.
+    pub way: Way,
+}
+
+/// The nodes of a layer with their costs.
+#[derive(Clone, Debug, Default)]
+pub struct Layer {
+    /// Nodes; those with a voicing come in the order of the voicings.
+    pub nodes: Vec<Node>,
+    /// Their costs.
+    pub costs: Vec<Cost>,
+}
+
+impl Layer {
+    fn push(&mut self, node: Node, cost: Cost) {
+        self.nodes.push(node);
+        self.costs.push(cost);
+    }
+}
+
+/// What the nodes of a layer are made from.
+pub struct Source<'a> {
+    /// The instrument.
+    pub instrument: &'a Instrument,
+    /// Its geometry.
+    pub board: &'a Fretboard,
+    /// The hand.
+    pub hand: &'a Hand,
+    /// The key.
+    pub key: Key,
+    /// Costs of changes.
+    pub changes: &'a Changes,
+    /// The chord of the span, if any.
+    pub chord: Option<&'a Chord>,
+    /// Its voicings.
+    pub voicings: &'a [Voicing],
+    /// Pitch classes that the next thumb note may have.
+    pub next_bass: PcSet,
+}
+
+impl Source<'_> {
+    /// All nodes of a phase. `is_first` says whether the grip is put down here.
+    #[must_use]
+    pub fn layer(&self, phase: &Phase, is_first: bool) -> Layer {
+        let mut layer = Layer::default();
+        if self.chord.is_none() || (phase.strikes.is_empty() && self.voicings.is_empty()) {
+            layer.push(idle(Way::Idle), Cost::ZERO);
+            return layer;
+        }
+        match (&phase.task, phase.carried && !self.voicings.is_empty()) {
+            (Task::Grip, true) => self.grips(&mut layer, is_first),
+            (_, true) => self.beside_grips(&mut layer, phase, is_first),
+            (_, false) => self.free(&mut layer, &phase.task),
+        }
+        if layer.nodes.is_empty() || phase.task != Task::Grip {
+            self.missed(&mut layer, phase, is_first);
+        }
+        layer
+    }
+
+    fn static_cost(&self, voicing: &Voicing, is_first: bool) -> Cost {
+        if is_first {
+            voicing.effort.total()
+        } else {
+            Cost::ZERO
+        }
+    }
+
+    fn numbered(&self) -> impl Iterator<Item = (u32, &Voicing)> {
+        (0u32..).zip(self.voicings)
+    }
+
+    fn grips(&self, layer: &mut Layer, is_first: bool) {
+        for (number, voicing) in self.numbered() {
+            let state = HandState::of_grip(&voicing.grip);
+            let thumb = bass_of(voicing);
+            let node = Node {
+                voicing: Some(number),
+                thumb,
+                entry: state,
+                exit: state,
+                way: Way::Grip,
+            };
+            layer.push(node, self.static_cost(voicing, is_first));
+        }
+    }
+
+    /// Another bass note while the fingers keep the chord, and the ways out where they can't.
+    fn beside_grips(&self, layer: &mut Layer, phase: &Phase, is_first: bool) {
+        let places = self.places(&phase.task);
+        for (number, voicing) in self.numbered() {
+            let base = self.static_cost(voicing, is_first);
+            let own = bass_of(voicing).map(|note| note.pitch);
+            let fingers_only = without_bass(voicing);
+            let lowest = voicing
+                .notes
+                .iter()
+                .find(|n| n.string != voicing.thumb_string);
+            for (note, extra) in &places {
+                if note.thumb_move == ThumbMove::Octave && Some(note.pitch) == own {
+                    continue;
+                }
+                let below = lowest.is_none_or(|n| note.string < n.string && note.pitch < n.pitch);
+                for finger in fingers_for(note.fret) {
+                    let thumb = ThumbNote { finger, ..*note };
+                    if below && let Some(grip) = self.held_beside(&fingers_only, &thumb) {
+                        let state = HandState::of_grip(&grip);
+                        let (voicing, thumb) = (Some(number), Some(thumb));
+                        let node = Node {
+                            voicing,
+                            thumb,
+                            entry: state,
+                            exit: state,
+                            way: Way::Beside,
+                        };
+                        layer.push(node, base + *extra);
+                    }
+                    self.push_cut(layer, phase, (number, &fingers_only), thumb, base + *extra);
+                }
+            }
+        }
+    }
+
+    /// The grip of the fingers together with a bass note, if the hand can hold it.
+    fn held_beside(&self, fingers: &Grip, thumb: &ThumbNote) -> Option<Grip> {
+        let mut grip = *fingers;
+        grip.shape = fingers.shape.with(thumb.string, Some(thumb.fret));
+        grip = grip.with_finger(thumb.string, thumb.finger);
+        playable::why_not_on(&grip, self.board, self.hand)
+            .is_none()
+            .then_some(grip)
+    }
+
+    fn push_cut(
+        &self,
+        layer: &mut Layer,
+        phase: &Phase,
+        (number, fingers): (u32, &Grip),
+        thumb: ThumbNote,
+        base: Cost,
+    ) {
+        let Some(entry) = lone_state(&thumb) else {
+            return;
+        };
+        let voicing = Some(number);
+        let thumb = Some(thumb);
+        match phase.need {
+            Need::Strike => {
+                let exit = HandState::of_grip(fingers);
+                let pluck = phase.first_pluck_us.unwrap_or(phase.last_strike_us);
+                let time = pluck.saturating_sub(phase.begins_us);
+                let cost = base + CUT_BASS + self.changes.cost(&entry, &exit, time);
+                layer.push(
+                    Node {
+                        voicing,
+                        thumb,
+                        entry,
+                        exit,
+                        way: Way::BassCut,
+                    },
+                    cost,
+                );
+            }
+            Need::Ring => {
+                let node = Node {
+                    voicing,
+                    thumb,
+                    entry,
+                    exit: entry,
+                    way: Way::RingCut,
+                };
+                layer.push(node, base + CUT_RING);
+            }
+            Need::Free => {
+                let node = Node {
+                    voicing,
+                    thumb,
+                    entry,
+                    exit: entry,
+                    way: Way::Free,
+                };
+                layer.push(node, base);
+            }
+        }
+    }
+
+    /// The hand is free: any finger at any place; over an open string it may hover anywhere.
+    fn free(&self, layer: &mut Layer, task: &Task) {
+        for (note, extra) in self.places(task) {
+            for finger in fingers_for(note.fret) {
+                let thumb = Some(ThumbNote { finger, ..note });
+                if note.fret == 0 {
+                    for home in HOVER_HOMES {
+                        let state = HandState::hovering(home);
+                        let node = Node {
+                            voicing: None,
+                            thumb,
+                            entry: state,
+                            exit: state,
+                            way: Way::Free,
+                        };
+                        layer.push(node, extra);
+                    }
+                } else if let Some(state) = lone_state(&ThumbNote { finger, ..note }) {
+                    let node = Node {
+                        voicing: None,
+                        thumb,
+                        entry: state,
+                        exit: state,
+                        way: Way::Free,
+                    };
+                    layer.push(node, extra);
+                }
+            }
+        }
+    }
+
+    /// The last resort, so that there is always a path: the note is left out, and reported.
+    fn missed(&self, layer: &mut Layer, phase: &Phase, is_first: bool) {
+        if !phase.carried || self.voicings.is_empty() {
+            layer.push(idle(Way::Missed), MISSED);
+            return;
+        }
+        for (number, voicing) in self.numbered() {
+            let state = HandState::of_grip(&without_bass(voicing));
+            let node = Node {
+                voicing: Some(number),
+                thumb: None,
+                entry: state,
+                exit: state,
+                way: Way::Missed,
+            };
+            layer.push(node, self.static_cost(voicing, is_first) + MISSED);
+        }
+    }
+
+    /// Every place where a task can be played on the thumb's strings, before fingers.
+    fn places(&self, task: &Task) -> Vec<(ThumbNote, Cost)> {
+        let grip_root = [(ThumbMove::Root, Cost::ZERO)];
+        let moves: &[(ThumbMove, Cost)] = match task {
+            Task::Grip => &grip_root,
+            Task::Moves(moves) => moves,
+            Task::Exactly(string, fret) => {
+                let note = self.instrument.pitch(*string, *fret).map(|pitch| {
+                    let thumb_move = self.function_of(pitch.pitch_class());
+                    ThumbNote {
+                        thumb_move,
+                        string: *string,
+                        fret: *fret,
+                        finger: None,
+                        pitch,
+                    }
+                });
+                return note.map(|note| (note, Cost::ZERO)).into_iter().collect();
+            }
+        };
+        let mut places = Vec::new();
+        for (thumb_move, extra) in moves {
+            let classes = self.classes_of(*thumb_move);
+            for string in thumb_strings(self.instrument.n_strings()) {
+                for fret in 0..=self.instrument.last_fret() {
+                    let Some(pitch) = self.instrument.pitch(string, fret) else {
+                        continue;
+                    };
+                    if classes.contains(pitch.pitch_class()) {
+                        let thumb_move = *thumb_move;
+                        let note = ThumbNote {
+                            thumb_move,
+                            string,
+                            fret,
+                            finger: None,
+                            pitch,
+                        };
+                        places.push((note, *extra));
+                    }
+                }
+            }
+        }
+        places
+    }
+
+    /// Pitch classes that a move can have here.
+    fn classes_of(&self, thumb_move: ThumbMove) -> PcSet {
+        let next = |semitones: i32| self.next_bass.iter().map(|pc| pc.up(semitones)).collect();
+        match thumb_move {
+            ThumbMove::ApproachBelow => next(-1),
+            ThumbMove::ApproachAbove => next(1),
+            ThumbMove::ApproachDominant => next(7),
+            ThumbMove::StepUp => self.in_key(next(-1).union(next(-2))),
+            ThumbMove::StepDown => self.in_key(next(1).union(next(2))),
+            of_the_chord => self
+                .chord
+                .map_or(PcSet::EMPTY, |c| tone_classes(c, of_the_chord)),
+        }
+    }
+
+    fn in_key(&self, classes: PcSet) -> PcSet {
+        let scale = |letter| Spelling::new(letter, self.key.alter_of(letter)).pitch_class();
+        let key: PcSet = Letter::ALL.into_iter().map(scale).collect();
+        classes.iter().filter(|pc| key.contains(*pc)).collect()
+    }
+
+    /// What a note at a place the user chose is for.
+    fn function_of(&self, pc: PitchClass) -> ThumbMove {
+        let named = [
+            ThumbMove::Root,
+            ThumbMove::Third,
+            ThumbMove::Fifth,
+            ThumbMove::Seventh,
+        ];
+        let leading = [ThumbMove::ApproachBelow, ThumbMove::ApproachAbove];
+        let fits = |m: &ThumbMove| self.classes_of(*m).contains(pc);
+        let found = named
+            .into_iter()
+            .find(fits)
+            .or_else(|| leading.into_iter().find(fits));
+        found.unwrap_or(ThumbMove::StepUp)
+    }
+}
+
+/// The pitch class of a move to a tone of the chord; empty for every other move.
+#[must_use]
+pub fn tone_classes(chord: &Chord, thumb_move: ThumbMove) -> PcSet {
+    // A suspended fourth or second stands for the third, a sixth for the seventh.
+    let numbers: &[u8] = match thumb_move {
+        ThumbMove::Root | ThumbMove::Octave => {
+            return PcSet::EMPTY.with(chord.bass().pitch_class());
+        }
+        ThumbMove::Third => &[3, 4, 2],
+        ThumbMove::Fifth => &[5],
+        ThumbMove::Seventh => &[7, 6],
+        _ => &[],
+    };
+    let tone = |number: &u8| {
+        chord
+            .tones()
+            .iter()
+            .find(|tone| tone.degree.number() == *number)
+    };
+    let found = numbers.iter().find_map(tone);
+    found
+        .map(|tone| tone.degree.above(chord.root().pitch_class()))
+        .into_iter()
+        .collect()
+}
+
+/// Strings the right thumb plucks: all but the three highest.
+pub fn thumb_strings(n_strings: u8) -> impl Iterator<Item = StringIdx> {
+    (0..n_strings.saturating_sub(3)).map(StringIdx)
+}
+
+fn idle(way: Way) -> Node {
+    let state = HandState::EMPTY;
+    Node {
+        voicing: None,
+        thumb: None,
+        entry: state,
+        exit: state,
+        way,
+    }
+}
+
+fn bass_of(voicing: &Voicing) -> Option<ThumbNote> {
+    let string = voicing.thumb_string;
+    let note = voicing.notes.iter().find(|note| note.string == string)?;
+    Some(ThumbNote {
+        thumb_move: ThumbMove::Root,
+        string,
+        fret: voicing.grip.shape.fret(string)?,
+        finger: voicing.grip.finger(string),
+        pitch: note.pitch,
+    })
+}
+
+/// What the fingers hold of a voicing when its bass note is left.
+fn without_bass(voicing: &Voicing) -> Grip {
+    let mut grip = voicing.grip.with_finger(voicing.thumb_string, None);
+    grip.shape = grip.shape.with(voicing.thumb_string, None);
+    grip
+}
+
+/// Fingers that can take a fret when nothing else is held; none is needed for an open string.
+fn fingers_for(fret: u8) -> impl Iterator<Item = Option<Finger>> {
+    let open = (fret == 0).then_some(None);
+    let fretted = Finger::FOUR.into_iter().filter(move |_| fret > 0).map(Some);
+    open.into_iter().chain(fretted)
+}
+
+/// The state of a hand that holds only this note; `None` if the finger would have to lie beyond
+/// the nut.
+fn lone_state(thumb: &ThumbNote) -> Option<HandState> {
+    let Some(finger) = thumb.finger else {
+        return Some(HandState::EMPTY);
+    };
+    let room = thumb.fret + 1 > finger as u8;
+    room.then(|| HandState::one_finger(finger, thumb.string.0, thumb.fret))
+}

@@ -1,0 +1,339 @@
+//! Writes a path through the layers out as an arrangement: notes with both hands' fingers, the
+//! grip of every chord, effort by moment, and findings.
+
+use super::finding::Finding;
+use super::finding::FindingKind;
+use super::layers::Layers;
+use super::nodes::Node;
+use super::nodes::ThumbNote;
+use super::nodes::Way;
+use super::plan::Phase;
+use super::plan::Span;
+use super::plan::Strike;
+use super::problem::Problem;
+use super::result::Arrangement;
+use super::result::ChosenGrip;
+use super::result::Lane;
+use super::result::Place;
+use super::result::PlayedNote;
+use super::result::PluckFinger;
+use super::result::SlotEffort;
+use super::trellis::BestPath;
+use super::trellis::Layered;
+use crate::instrument::Cost;
+use crate::instrument::Effort;
+use crate::instrument::Term;
+use crate::theory::Articulation;
+use crate::theory::HouseStyle;
+use crate::theory::Spelling;
+use crate::theory::ThumbMove;
+use crate::theory::Ticks;
+use crate::voicing::Voicing;
+
+/// Stretch from which a grip carries a caution, in points.
+const WIDE_STRETCH: Cost = Cost::points(6);
+
+/// Turns the best path into an arrangement.
+#[must_use]
+pub fn write_out(problem: &Problem, layers: &Layers, path: &BestPath) -> Arrangement {
+    let mut writer = Writer {
+        problem,
+        layers,
+        out: Arrangement {
+            sum: path.sum,
+            max: path.max,
+            ..Arrangement::default()
+        },
+        largest: Cost::ZERO,
+    };
+    let mut before: Option<&Node> = None;
+    for (layer, idx) in path.nodes.iter().enumerate() {
+        let phase = layers.plan().phases.get(layer);
+        let (Some(phase), Some(node)) = (phase, layers.node(layer, *idx)) else {
+            continue;
+        };
+        let Some(span) = layers.plan().spans.get(phase.span) else {
+            continue;
+        };
+        let change = before
+            .map(|b| layers.edge_effort(layer - 1, b, node))
+            .unwrap_or_default();
+        let node_cost = layers
+            .node_costs(layer)
+            .get(*idx)
+            .copied()
+            .unwrap_or_default();
+        writer.phase(&Step {
+            layer,
+            phase,
+            span,
+            node,
+            node_cost,
+            change,
+        });
+        before = Some(node);
+    }
+    writer
+        .out
+        .notes
+        .sort_by_key(|note| (note.place, note.lane != Lane::Thumb, note.string));
+    writer.out
+}
+
+struct Step<'a> {
+    layer: usize,
+    phase: &'a Phase,
+    span: &'a Span,
+    node: &'a Node,
+    node_cost: Cost,
+    change: Effort,
+}
+
+struct Writer<'a> {
+    problem: &'a Problem,
+    layers: &'a Layers,
+    out: Arrangement,
+    largest: Cost,
+}
+
+impl Writer<'_> {
+    fn phase(&mut self, step: &Step<'_>) {
+        let voicing = self.layers.voicing(step.layer, step.node);
+        let is_first = step.span.phases.start == step.layer;
+        self.effort(step, voicing.filter(|_| is_first));
+        if is_first && step.span.chord_idx != usize::MAX {
+            self.out.grips.push(ChosenGrip {
+                place: step.span.place,
+                chord_idx: step.span.chord_idx,
+                voicing: voicing.cloned(),
+                change: step.change.clone(),
+            });
+            self.judge_grip(step, voicing);
+        }
+        self.judge_way(step);
+        self.let_go(step);
+        for strike in &step.phase.strikes {
+            match *strike {
+                Strike::Thumb {
+                    place,
+                    length,
+                    silent,
+                } => {
+                    self.thumb(step, voicing, (place, length, silent));
+                }
+                Strike::Fingers {
+                    place,
+                    length,
+                    articulation,
+                } => {
+                    self.fingers(voicing, (place, length, articulation));
+                }
+            }
+        }
+    }
+
+    fn effort(&mut self, step: &Step<'_>, put_down: Option<&Voicing>) {
+        let mut effort = step.change.clone();
+        let change = effort.total();
+        let held = put_down.map(|v| v.effort.clone()).unwrap_or_default();
+        let extra = Cost(step.node_cost.0 - held.total().0);
+        let cut = matches!(step.node.way, Way::RingCut | Way::BassCut | Way::Missed);
+        effort.add(if cut { Term::Cut } else { Term::Lead }, extra);
+        effort.add_all(&held);
+        if change > self.largest {
+            self.largest = change;
+            self.out.hardest = Some(step.phase.place);
+        }
+        self.out.slots.push(SlotEffort {
+            place: step.phase.place,
+            effort,
+        });
+    }
+
+    fn thumb(
+        &mut self,
+        step: &Step<'_>,
+        voicing: Option<&Voicing>,
+        (place, length, silent): (Place, Ticks, Option<ThumbMove>),
+    ) {
+        let Some(note) = step.node.thumb else { return };
+        if silent == Some(ThumbMove::Rest) {
+            return;
+        }
+        let thumb_move = silent.unwrap_or(note.thumb_move);
+        let length = match (step.node.way, step.phase.strikes.get(1)) {
+            (Way::BassCut, Some(Strike::Fingers { place: cut, .. })) if cut.bar == place.bar => {
+                Ticks(cut.at.0.saturating_sub(place.at.0).min(length.0))
+            }
+            _ => length,
+        };
+        let spelling = self.spelling(step, voicing, &note);
+        let short = silent.is_some();
+        self.out.notes.push(PlayedNote {
+            place,
+            length,
+            string: note.string,
+            fret: note.fret,
+            finger: note.finger,
+            pluck: PluckFinger::P,
+            lane: Lane::Thumb,
+            pitch: note.pitch,
+            spelling,
+            thumb_move: Some(thumb_move),
+            articulation: if short {
+                Articulation::Short
+            } else {
+                Articulation::Ring
+            },
+            slide_from: None,
+        });
+    }
+
+    fn spelling(&self, step: &Step<'_>, voicing: Option<&Voicing>, note: &ThumbNote) -> Spelling {
+        let pc = note.pitch.pitch_class();
+        let own = voicing.and_then(|v| v.notes.iter().find(|n| n.pitch == note.pitch));
+        let of_chord = || step.span.chord.as_ref().and_then(|chord| chord.spell(pc));
+        let leads = matches!(
+            note.thumb_move,
+            ThumbMove::ApproachBelow | ThumbMove::ApproachAbove | ThumbMove::ApproachDominant
+        );
+        let rising = matches!(
+            note.thumb_move,
+            ThumbMove::ApproachBelow | ThumbMove::StepUp
+        );
+        match own {
+            Some(own) if !leads => own.spelling,
+            _ if leads => self.problem.key.spell(pc, rising),
+            _ => of_chord().unwrap_or_else(|| self.problem.key.spell(pc, rising)),
+        }
+    }
+
+    fn fingers(
+        &mut self,
+        voicing: Option<&Voicing>,
+        (place, length, articulation): (Place, Ticks, Articulation),
+    ) {
+        let Some(voicing) = voicing else { return };
+        let upper = voicing
+            .notes
+            .iter()
+            .filter(|note| note.string != voicing.thumb_string);
+        let letters = [
+            PluckFinger::I,
+            PluckFinger::M,
+            PluckFinger::A,
+            PluckFinger::C,
+        ];
+        for (note, pluck) in upper.zip(letters) {
+            self.out.notes.push(PlayedNote {
+                place,
+                length,
+                string: note.string,
+                fret: voicing.grip.shape.fret(note.string).unwrap_or(0),
+                finger: voicing.grip.finger(note.string),
+                pluck,
+                lane: Lane::Fingers,
+                pitch: note.pitch,
+                spelling: note.spelling,
+                thumb_move: None,
+                articulation,
+                slide_from: None,
+            });
+        }
+    }
+
+    /// A ringing chord ends where the hand leaves it for a bass note.
+    fn let_go(&mut self, step: &Step<'_>) {
+        if !matches!(step.node.way, Way::RingCut | Way::Free | Way::Missed) {
+            return;
+        }
+        let here = step.phase.place;
+        for note in self
+            .out
+            .notes
+            .iter_mut()
+            .rev()
+            .take_while(|n| n.place.bar == here.bar)
+        {
+            let left = Ticks(here.at.0.saturating_sub(note.place.at.0));
+            if note.lane == Lane::Fingers && note.place < here && note.place >= step.span.place {
+                note.length = note.length.min(left);
+            }
+        }
+    }
+
+    fn judge_grip(&mut self, step: &Step<'_>, voicing: Option<&Voicing>) {
+        let Some(chord) = &step.span.chord else {
+            return;
+        };
+        let place = step.span.place;
+        let name = chord.printed(HouseStyle::Letters);
+        match voicing {
+            None => self.find(
+                FindingKind::Unreachable,
+                place,
+                format!("no grip for {name} lies within this hand and instrument"),
+                "allow barres or open strings, or choose a plainer chord".into(),
+            ),
+            Some(voicing) if voicing.effort.of(Term::Stretch) >= WIDE_STRETCH => self.find(
+                FindingKind::WideStretch,
+                place,
+                format!("{name} is a wide stretch ({})", voicing.grip.shape),
+                "choose a narrower voicing, warm up first, stop if it hurts".into(),
+            ),
+            Some(_) => {}
+        }
+        if let (Some(shape), Some(voicing)) = (step.span.shape, voicing)
+            && voicing.grip.shape != shape
+        {
+            self.find(
+                FindingKind::Unreachable,
+                place,
+                format!("the chosen shape {shape} of {name} can't be held by this hand"),
+                format!("use {} or give the hand more reach", voicing.grip.shape),
+            );
+        }
+    }
+
+    fn judge_way(&mut self, step: &Step<'_>) {
+        let place = step.phase.place;
+        match step.node.way {
+            Way::Missed
+                if self
+                    .out
+                    .grips
+                    .last()
+                    .is_some_and(|grip| grip.voicing.is_some()) =>
+            {
+                self.find(
+                    FindingKind::OutOfRange,
+                    place,
+                    "this thumb move has no place on the bass strings that leads on".into(),
+                    "choose another move for this beat, or another voicing after it".into(),
+                );
+            }
+            Way::RingCut => self.find(
+                FindingKind::CutShort,
+                place,
+                "the ringing chord is let go here, no free finger reaches the bass note".into(),
+                "make the pluck before it short, or choose another bass note".into(),
+            ),
+            Way::BassCut => self.find(
+                FindingKind::CutShort,
+                place,
+                "the bass note is let go when the fingers strike".into(),
+                "take the pluck away, or choose a bass note nearer to the grip".into(),
+            ),
+            _ => {}
+        }
+    }
+
+    fn find(&mut self, kind: FindingKind, place: Place, message: String, remedy: String) {
+        self.out.findings.push(Finding {
+            kind,
+            place,
+            message,
+            remedy,
+        });
+    }
+}

@@ -1,0 +1,396 @@
+//! The tune cut into spans and phases. A span is the time of one written chord; a phase is a
+//! stretch of it through which the left hand keeps one state: it begins with a thumb note that
+//! moves the hand, and the plucks and repeated bass notes that follow belong to it. The phases are
+//! the layers of the search.
+
+use super::problem::ApproachFrom;
+use super::problem::BarPlan;
+use super::problem::Problem;
+use super::problem::ThumbPlan;
+use super::problem::ThumbWish;
+use super::result::Place;
+use crate::instrument::Cost;
+use crate::instrument::Shape;
+use crate::instrument::StringIdx;
+use crate::theory::Articulation;
+use crate::theory::Chord;
+use crate::theory::TICKS_PER_BEAT;
+use crate::theory::ThumbMove;
+use crate::theory::Ticks;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// What an automatic approach costs when it comes from the side that was not asked for: enough
+/// that it happens only where the asked side has no place or a bad one.
+const OTHER_SIDE: Cost = Cost::points(6);
+
+/// The time of one chord.
+#[derive(Clone, Debug)]
+pub struct Span {
+    /// Where it begins.
+    pub place: Place,
+    /// Which chord of its bar.
+    pub chord_idx: usize,
+    /// The chord; `None` is N.C.
+    pub chord: Option<Arc<Chord>>,
+    /// The shape the user chose.
+    pub shape: Option<Shape>,
+    /// Its phases.
+    pub phases: Range<usize>,
+}
+
+/// What the thumb is to play at the start of a phase.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Task {
+    /// The grip's own bass note, or nothing: the whole grip is held.
+    Grip,
+    /// One of these moves, each with what it costs beyond its playing.
+    Moves(Vec<(ThumbMove, Cost)>),
+    /// Exactly this place.
+    Exactly(StringIdx, u8),
+}
+
+/// Whether the finger notes must stay held through a phase.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Need {
+    /// Nothing of the chord is wanted: the hand is free for the thumb note.
+    Free,
+    /// The chord still rings; cutting it has a price.
+    Ring,
+    /// The fingers strike while the thumb note sounds.
+    Strike,
+}
+
+/// One note or chord that is struck within a phase.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Strike {
+    /// The thumb plays the phase's bass note, or the move that needs no place (ghost, rest).
+    Thumb {
+        /// When.
+        place: Place,
+        /// Written length.
+        length: Ticks,
+        /// A move that needs no place of its own; `None` is the phase's note.
+        silent: Option<ThumbMove>,
+    },
+    /// The fingers pluck the chord.
+    Fingers {
+        /// When.
+        place: Place,
+        /// Written length, if nothing cuts it.
+        length: Ticks,
+        /// Ring or short.
+        articulation: Articulation,
+    },
+}
+
+/// A stretch with one left-hand state.
+#[derive(Clone, Debug)]
+pub struct Phase {
+    /// The span it belongs to.
+    pub span: usize,
+    /// Where it begins.
+    pub place: Place,
+    /// When it begins, in microseconds from the start of the tune.
+    pub begins_us: u64,
+    /// When its last note is struck.
+    pub last_strike_us: u64,
+    /// When its first pluck comes, if one does.
+    pub first_pluck_us: Option<u64>,
+    /// What the thumb plays.
+    pub task: Task,
+    /// Whether the chord must stay held.
+    pub need: Need,
+    /// Whether this phase or a later one of its span needs the chord.
+    pub carried: bool,
+    /// What is struck.
+    pub strikes: Vec<Strike>,
+}
+
+/// The tune as spans and phases, both in order.
+#[derive(Clone, Debug, Default)]
+pub struct Plan {
+    /// Spans.
+    pub spans: Vec<Span>,
+    /// Phases.
+    pub phases: Vec<Phase>,
+}
+
+#[derive(Clone, Copy)]
+enum Event {
+    Thumb(ThumbPlan),
+    Pluck(Articulation),
+}
+
+/// A moment with what happens then.
+#[derive(Clone, Copy)]
+struct Moment {
+    place: Place,
+    ticks: u64,
+    event: Event,
+}
+
+/// Cuts a problem into spans and phases.
+#[must_use]
+pub fn plan(problem: &Problem) -> Plan {
+    let bar_starts = bar_starts(&problem.bars);
+    let heads = span_heads(problem, &bar_starts);
+    let moments = moments(problem, &bar_starts);
+    let end = bar_starts.last().copied().unwrap_or(0);
+    let mut builder = Builder {
+        problem,
+        bar_starts,
+        plan: Plan::default(),
+        n_approaches: 0,
+    };
+    let mut rest = moments.as_slice();
+    for (i, (ticks, span)) in heads.iter().enumerate() {
+        let next = heads.get(i + 1);
+        let until = next.map_or(end, |(next, _)| *next);
+        let n_here = rest.partition_point(|moment| moment.ticks < until);
+        let (here, later) = rest.split_at(n_here);
+        rest = later;
+        builder.add_span(
+            span.clone(),
+            *ticks,
+            until,
+            here,
+            next.map(|(_, span)| span),
+        );
+    }
+    builder.plan
+}
+
+/// Start of every bar and the end of the last, in ticks.
+fn bar_starts(bars: &[BarPlan]) -> Vec<u64> {
+    let mut starts = vec![0];
+    let mut at = 0;
+    for bar in bars {
+        at += u64::from(bar.length.0);
+        starts.push(at);
+    }
+    starts
+}
+
+fn span_heads(problem: &Problem, bar_starts: &[u64]) -> Vec<(u64, Span)> {
+    let mut heads = Vec::new();
+    let head = |place, chord_idx, chord, shape| Span {
+        place,
+        chord_idx,
+        chord,
+        shape,
+        phases: 0..0,
+    };
+    for (bar, (plan, start)) in problem.bars.iter().zip(bar_starts).enumerate() {
+        if bar == 0 && plan.chords.first().is_none_or(|chord| chord.at.0 > 0) {
+            heads.push((0, head(Place::default(), usize::MAX, None, None)));
+        }
+        for (chord_idx, chord) in plan.chords.iter().enumerate() {
+            let place = Place { bar, at: chord.at };
+            let span = head(place, chord_idx, chord.chord.clone(), chord.shape);
+            heads.push((start + u64::from(chord.at.0), span));
+        }
+    }
+    heads
+}
+
+fn moments(problem: &Problem, bar_starts: &[u64]) -> Vec<Moment> {
+    let mut moments = Vec::new();
+    for (bar, (plan, start)) in problem.bars.iter().zip(bar_starts).enumerate() {
+        let moment = |at: Ticks, event| Moment {
+            place: Place { bar, at },
+            ticks: start + u64::from(at.0),
+            event,
+        };
+        let thumb = plan
+            .thumb
+            .iter()
+            .map(|slot| moment(slot.at, Event::Thumb(*slot)));
+        let plucks = plan
+            .plucks
+            .iter()
+            .map(|p| moment(p.at, Event::Pluck(p.articulation)));
+        let from = moments.len();
+        moments.extend(thumb.chain(plucks));
+        if let Some(here) = moments.get_mut(from..) {
+            // Stable: at one moment the thumb comes before the fingers.
+            here.sort_by_key(|moment: &Moment| moment.ticks);
+        }
+    }
+    moments
+}
+
+struct Builder<'a> {
+    problem: &'a Problem,
+    bar_starts: Vec<u64>,
+    plan: Plan,
+    n_approaches: usize,
+}
+
+impl Builder<'_> {
+    fn time_us(&self, ticks: u64) -> u64 {
+        ticks * 60_000_000 / (u64::from(TICKS_PER_BEAT) * u64::from(self.problem.tempo_bpm.max(1)))
+    }
+
+    fn add_span(
+        &mut self,
+        mut span: Span,
+        begins: u64,
+        until: u64,
+        moments: &[Moment],
+        next: Option<&Span>,
+    ) {
+        let first = self.plan.phases.len();
+        let span_idx = self.plan.spans.len();
+        let moments = if span.chord.is_some() { moments } else { &[] };
+        let last_thumb = moments
+            .iter()
+            .rposition(|m| matches!(m.event, Event::Thumb(_)))
+            .unwrap_or(0);
+        let leads_on = next.is_some_and(|next| next.chord.is_some() && next.chord != span.chord);
+        let mut ring_until = 0;
+        self.push_phase(span_idx, span.place, begins, Task::Grip);
+        for (i, moment) in moments.iter().enumerate() {
+            match moment.event {
+                Event::Thumb(slot) => {
+                    let approaches = leads_on && i == last_thumb && moment.ticks > begins;
+                    self.add_thumb(span_idx, moment, &slot, approaches, ring_until);
+                }
+                Event::Pluck(articulation) => {
+                    let later = moments.iter().skip(i + 1);
+                    let next = later
+                        .filter(|m| matches!(m.event, Event::Pluck(_)))
+                        .map(|m| m.ticks);
+                    let bar_end = self.bar_starts.get(moment.place.bar + 1).copied();
+                    let stop = next
+                        .min()
+                        .unwrap_or(until)
+                        .min(bar_end.unwrap_or(until))
+                        .min(until);
+                    // A short strike is written to the end of its beat.
+                    let beat_left = TICKS_PER_BEAT - moment.place.at.within_beat();
+                    let longest = match articulation {
+                        Articulation::Ring => u64::MAX,
+                        Articulation::Short => u64::from(beat_left),
+                    };
+                    let length = stop.saturating_sub(moment.ticks).min(longest);
+                    if articulation == Articulation::Ring {
+                        ring_until = stop;
+                    }
+                    self.add_pluck(moment, articulation, length);
+                }
+            }
+        }
+        self.mark_carried(first);
+        span.phases = first..self.plan.phases.len();
+        self.plan.spans.push(span);
+    }
+
+    fn push_phase(&mut self, span: usize, place: Place, ticks: u64, task: Task) {
+        let begins_us = self.time_us(ticks);
+        self.plan.phases.push(Phase {
+            span,
+            place,
+            begins_us,
+            last_strike_us: begins_us,
+            first_pluck_us: None,
+            task,
+            need: Need::Free,
+            carried: true,
+            strikes: Vec::new(),
+        });
+    }
+
+    fn add_thumb(
+        &mut self,
+        span: usize,
+        moment: &Moment,
+        slot: &ThumbPlan,
+        approaches: bool,
+        ring_until: u64,
+    ) {
+        let (task, silent) = self.task_of(slot, approaches);
+        let time = self.time_us(moment.ticks);
+        let Some(phase) = self.plan.phases.last_mut() else {
+            return;
+        };
+        let is_first = phase.strikes.is_empty() && phase.place == moment.place;
+        let goes_on = silent.is_some() || (task == Task::Grip && phase.task == Task::Grip);
+        if is_first && silent.is_none() {
+            phase.task = task;
+        } else if !goes_on {
+            self.push_phase(span, moment.place, moment.ticks, task);
+        }
+        let Some(phase) = self.plan.phases.last_mut() else {
+            return;
+        };
+        if moment.ticks < ring_until {
+            phase.need = phase.need.max(Need::Ring);
+        }
+        phase.last_strike_us = time;
+        let length = slot.length;
+        phase.strikes.push(Strike::Thumb {
+            place: moment.place,
+            length,
+            silent,
+        });
+    }
+
+    fn add_pluck(&mut self, moment: &Moment, articulation: Articulation, length: u64) {
+        let time = self.time_us(moment.ticks);
+        let Some(phase) = self.plan.phases.last_mut() else {
+            return;
+        };
+        phase.need = Need::Strike;
+        phase.last_strike_us = time;
+        phase.first_pluck_us.get_or_insert(time);
+        let length = Ticks(u32::try_from(length).unwrap_or(u32::MAX));
+        phase.strikes.push(Strike::Fingers {
+            place: moment.place,
+            length,
+            articulation,
+        });
+    }
+
+    /// The task of a thumb slot, or the move that needs no place.
+    fn task_of(&mut self, slot: &ThumbPlan, approaches: bool) -> (Task, Option<ThumbMove>) {
+        match slot.wish {
+            ThumbWish::Auto if approaches => (Task::Moves(self.approach_moves()), None),
+            ThumbWish::Auto | ThumbWish::Move(ThumbMove::Root) => (Task::Grip, None),
+            ThumbWish::Move(silent @ (ThumbMove::Ghost | ThumbMove::Rest)) => {
+                (Task::Grip, Some(silent))
+            }
+            ThumbWish::Move(wanted) => (Task::Moves(vec![(wanted, Cost::ZERO)]), None),
+            ThumbWish::Place(string, fret) => (Task::Exactly(string, fret), None),
+        }
+    }
+
+    fn approach_moves(&mut self) -> Vec<(ThumbMove, Cost)> {
+        let turn = self.n_approaches;
+        self.n_approaches += 1;
+        let (below, above) = match self.problem.approach {
+            ApproachFrom::Below => (Cost::ZERO, OTHER_SIDE),
+            ApproachFrom::Above => (OTHER_SIDE, Cost::ZERO),
+            ApproachFrom::Alternate if turn.is_multiple_of(2) => (Cost::ZERO, OTHER_SIDE),
+            ApproachFrom::Alternate => (OTHER_SIDE, Cost::ZERO),
+            ApproachFrom::Easiest => (Cost::ZERO, Cost::ZERO),
+        };
+        vec![
+            (ThumbMove::ApproachBelow, below),
+            (ThumbMove::ApproachAbove, above),
+        ]
+    }
+
+    /// The first phase of a span has its grip; after that a phase has it as long as a later one
+    /// still needs it.
+    fn mark_carried(&mut self, first: usize) {
+        let phases = self.plan.phases.get_mut(first..).unwrap_or_default();
+        let last_need = phases
+            .iter()
+            .rposition(|phase| phase.need > Need::Free)
+            .unwrap_or(0);
+        for (i, phase) in phases.iter_mut().enumerate() {
+            phase.carried = i <= last_need;
+        }
+    }
+}

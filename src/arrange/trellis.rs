@@ -1,0 +1,321 @@
+//! The layered problem and its exact solution, apart from all music. Layers follow each other in
+//! time, every layer has nodes with a cost, and sparse edges with a cost join neighbouring layers;
+//! wanted is one node per layer with the smallest sum.
+//!
+//! We go through the layers once, front to back, and keep for every node the cheapest way to get
+//! there and the node it came from (dynamic programming, as Sayegh 1989 proposed for string
+//! fingering). The cheapest node of the last layer is the end of the best path, which is read back
+//! through the predecessors. Costs are integers and ties go to the node that comes first in its
+//! layer, so the answer is the same on every machine. The second way to judge a path, the largest
+//! single edge on it, is reported beside the sum.
+
+use crate::instrument::Cost;
+
+/// A problem that can be walked layer by layer. Edges are produced on demand, so that a tune of
+/// any length needs memory for its nodes only.
+pub trait Layered {
+    /// How many layers.
+    fn n_layers(&self) -> usize;
+    /// Costs of the nodes of a layer.
+    fn node_costs(&self, layer: usize) -> &[Cost];
+    /// Calls `take(from, to, cost)` for every edge from `layer` to the next, `to` ascending within
+    /// `from` or `from` ascending within `to`; the order decides nothing but ties.
+    fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost));
+}
+
+/// The best path.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct BestPath {
+    /// One node per layer.
+    pub nodes: Vec<usize>,
+    /// Node and edge costs added up.
+    pub sum: Cost,
+    /// The largest edge on the path.
+    pub max: Cost,
+}
+
+/// Told after every layer how many are done; returns whether to go on.
+pub type KeepGoing<'a> = &'a mut dyn FnMut(usize) -> bool;
+
+/// Why there is no path.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum NoPath {
+    /// It was told to stop.
+    Cancelled,
+    /// No edge leads into this layer.
+    DeadEnd {
+        /// Counted from 0.
+        layer: usize,
+    },
+}
+
+#[derive(Clone, Copy)]
+struct Entry {
+    total: Cost,
+    from: u32,
+}
+
+const UNREACHED: Cost = Cost(i32::MAX);
+
+/// The path with the smallest sum; among equals the one whose nodes come first.
+///
+/// # Errors
+/// If it is told to stop, or if some layer cannot be reached.
+pub fn solve(problem: &dyn Layered, keep_going: KeepGoing<'_>) -> Result<BestPath, NoPath> {
+    let n_layers = problem.n_layers();
+    let mut table: Vec<Vec<Entry>> = Vec::with_capacity(n_layers);
+    for layer in 0..n_layers {
+        let costs = problem.node_costs(layer);
+        let entries = match table.last() {
+            None => costs
+                .iter()
+                .map(|cost| Entry {
+                    total: *cost,
+                    from: 0,
+                })
+                .collect(),
+            Some(before) => extend(problem, layer, before, costs),
+        };
+        if entries.iter().all(|entry| entry.total == UNREACHED) {
+            return Err(NoPath::DeadEnd { layer });
+        }
+        table.push(entries);
+        if !keep_going(layer + 1) {
+            return Err(NoPath::Cancelled);
+        }
+    }
+    Ok(read_back(problem, &table))
+}
+
+fn extend(problem: &dyn Layered, layer: usize, before: &[Entry], costs: &[Cost]) -> Vec<Entry> {
+    let mut entries = vec![
+        Entry {
+            total: UNREACHED,
+            from: 0
+        };
+        costs.len()
+    ];
+    problem.edges(layer - 1, &mut |from, to, cost| {
+        let (Some(origin), Some(entry)) = (before.get(from), entries.get_mut(to)) else {
+            return;
+        };
+        if origin.total == UNREACHED {
+            return;
+        }
+        let total = origin.total + cost;
+        let from = u32::try_from(from).unwrap_or(u32::MAX);
+        if total < entry.total || (total == entry.total && from < entry.from) {
+            *entry = Entry { total, from };
+        }
+    });
+    for (entry, cost) in entries.iter_mut().zip(costs) {
+        if entry.total != UNREACHED {
+            entry.total += *cost;
+        }
+    }
+    entries
+}
+
+fn read_back(problem: &dyn Layered, table: &[Vec<Entry>]) -> BestPath {
+    let best = |entries: &[Entry]| {
+        entries
+            .iter()
+            .enumerate()
+            .min_by_key(|(idx, e)| (e.total, *idx))
+            .map(|(idx, _)| idx)
+    };
+    let Some(mut node) = table.last().and_then(|entries| best(entries)) else {
+        return BestPath::default();
+    };
+    let sum = table
+        .last()
+        .and_then(|e| e.get(node))
+        .map_or(Cost::ZERO, |e| e.total);
+    let mut nodes = vec![node];
+    for entries in table.iter().skip(1).rev() {
+        node = entries.get(node).map_or(0, |entry| entry.from as usize);
+        nodes.push(node);
+    }
+    nodes.reverse();
+    let max = largest_edge(problem, &nodes);
+    BestPath { nodes, sum, max }
+}
+
+/// The largest edge on a path; zero where there is no edge.
+fn largest_edge(problem: &dyn Layered, nodes: &[usize]) -> Cost {
+    let mut max = Cost::ZERO;
+    for (layer, pair) in nodes.windows(2).enumerate() {
+        if let Some(cost) = edge_cost(problem, layer, pair) {
+            max = max.max(cost);
+        }
+    }
+    max
+}
+
+/// The cost of the edge between two neighbouring nodes of a path, if there is one.
+#[must_use]
+pub fn edge_cost(problem: &dyn Layered, layer: usize, pair: &[usize]) -> Option<Cost> {
+    let [from, to] = *pair else { return None };
+    let mut found: Option<Cost> = None;
+    problem.edges(layer, &mut |f, t, cost| {
+        if f == from && t == to {
+            found = Some(found.map_or(cost, |other| other.min(cost)));
+        }
+    });
+    found
+}
+
+/// A problem with all its edges written out, for dumping and for tests.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct WrittenOut {
+    /// Costs of the nodes of every layer.
+    pub layers: Vec<Vec<Cost>>,
+    /// Edges between layer `i` and `i + 1`: from, to, cost.
+    pub edges: Vec<Vec<(usize, usize, Cost)>>,
+}
+
+impl WrittenOut {
+    /// Writes out a problem.
+    #[must_use]
+    pub fn of(problem: &dyn Layered) -> Self {
+        let n_layers = problem.n_layers();
+        let layers = (0..n_layers)
+            .map(|layer| problem.node_costs(layer).to_vec())
+            .collect();
+        let edges_of = |layer| {
+            let mut edges = Vec::new();
+            problem.edges(layer, &mut |from, to, cost| edges.push((from, to, cost)));
+            edges
+        };
+        Self {
+            layers,
+            edges: (1..n_layers).map(|layer| edges_of(layer - 1)).collect(),
+        }
+    }
+}
+
+impl Layered for WrittenOut {
+    fn n_layers(&self) -> usize {
+        self.layers.len()
+    }
+
+    fn node_costs(&self, layer: usize) -> &[Cost] {
+        self.layers.get(layer).map_or(&[], Vec::as_slice)
+    }
+
+    fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost)) {
+        for (from, to, cost) in self.edges.get(layer).into_iter().flatten() {
+            take(*from, *to, *cost);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn problem(layers: &[&[i32]], edges: &[&[(usize, usize, i32)]]) -> WrittenOut {
+        WrittenOut {
+            layers: layers
+                .iter()
+                .map(|l| l.iter().map(|c| Cost(*c)).collect())
+                .collect(),
+            edges: edges
+                .iter()
+                .map(|e| e.iter().map(|(f, t, c)| (*f, *t, Cost(*c))).collect())
+                .collect(),
+        }
+    }
+
+    /// Tries every path.
+    fn exhaustive(p: &WrittenOut) -> Option<Cost> {
+        fn from(p: &WrittenOut, layer: usize, node: usize) -> Option<Cost> {
+            let own = *p.layers.get(layer)?.get(node)?;
+            if layer + 1 == p.layers.len() {
+                return Some(own);
+            }
+            let ways = p.edges[layer].iter().filter(|(f, _, _)| *f == node);
+            ways.filter_map(|(_, t, cost)| Some(own + *cost + from(p, layer + 1, *t)?))
+                .min()
+        }
+        (0..p.layers.first()?.len())
+            .filter_map(|node| from(p, 0, node))
+            .min()
+    }
+
+    #[test]
+    fn the_cheapest_way_may_begin_with_a_dear_node() {
+        let p = problem(&[&[0, 5], &[0, 0]], &[&[(0, 0, 10), (0, 1, 9), (1, 1, 1)]]);
+        let best = solve(&p, &mut |_| true).expect("there is a way");
+        assert_eq!(
+            best,
+            BestPath {
+                nodes: vec![1, 1],
+                sum: Cost(6),
+                max: Cost(1)
+            }
+        );
+    }
+
+    #[test]
+    fn ties_go_to_the_node_that_comes_first() {
+        let p = problem(
+            &[&[1, 1], &[0, 0]],
+            &[&[(1, 1, 0), (1, 0, 0), (0, 1, 0), (0, 0, 0)]],
+        );
+        assert_eq!(solve(&p, &mut |_| true).map(|b| b.nodes), Ok(vec![0, 0]));
+    }
+
+    #[test]
+    fn dead_ends_and_cancelling_are_told_apart() {
+        let p = problem(&[&[0], &[0], &[0]], &[&[(0, 0, 1)], &[]]);
+        assert_eq!(solve(&p, &mut |_| true), Err(NoPath::DeadEnd { layer: 2 }));
+        assert_eq!(solve(&p, &mut |_| false), Err(NoPath::Cancelled));
+        assert_eq!(
+            solve(&problem(&[], &[]), &mut |_| true),
+            Ok(BestPath::default())
+        );
+    }
+
+    fn random_problem() -> impl Strategy<Value = WrittenOut> {
+        let sizes = prop::collection::vec(1usize..6, 1..6);
+        let costs = prop::collection::vec(-20i32..100, 400);
+        let keep = prop::collection::vec(prop::bool::weighted(0.7), 400);
+        (sizes, costs, keep).prop_map(|(sizes, costs, keep)| {
+            let mut costs = costs.into_iter().cycle();
+            let mut keep = keep.into_iter().cycle();
+            let mut next = || Cost(costs.next().unwrap_or(0));
+            let layers: Vec<Vec<Cost>> = sizes
+                .iter()
+                .map(|n| (0..*n).map(|_| next()).collect())
+                .collect();
+            let edges = sizes
+                .windows(2)
+                .map(|pair| {
+                    let all = (0..pair[0]).flat_map(|f| (0..pair[1]).map(move |t| (f, t)));
+                    all.filter(|_| keep.next().unwrap_or(true))
+                        .map(|(f, t)| (f, t, next()))
+                        .collect()
+                })
+                .collect();
+            WrittenOut { layers, edges }
+        })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn the_sum_is_that_of_trying_every_path(p in random_problem()) {
+            let best = solve(&p, &mut |_| true);
+            prop_assert_eq!(best.as_ref().ok().map(|b| b.sum), exhaustive(&p));
+            if let Ok(best) = best {
+                let nodes: Cost = best.nodes.iter().enumerate().map(|(l, n)| p.layers[l][*n]).sum();
+                let edges: Cost = best.nodes.windows(2).enumerate()
+                    .filter_map(|(l, pair)| edge_cost(&p, l, pair)).sum();
+                prop_assert_eq!(nodes + edges, best.sum, "the sum is that of the path told");
+            }
+        }
+    }
+}

@@ -15,6 +15,8 @@ pub enum Action {
     New,
     /// Open a project or a chart text.
     Open(PathBuf),
+    /// Read a chart text that was typed or pasted.
+    OpenText(String),
     /// Open one of the sample projects, by its place in the list.
     OpenSample(usize),
     /// Save where it was opened from.
@@ -25,6 +27,8 @@ pub enum Action {
     Export(PathBuf),
     /// Change the document.
     Edit(Edit),
+    /// End a run of edits that count as one step (the field was left, the pointer is up).
+    EndStep,
     /// Take back.
     Undo,
     /// Do again.

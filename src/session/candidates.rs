@@ -1,12 +1,25 @@
 //! The voicing list of the selected chord: what the user filters by, and each voicing with its
 //! effort from the grip before and to the grip after.
 
+use crate::arrange::Arrangement;
+use crate::arrange::Changes;
+use crate::arrange::HandState;
+use crate::arrange::Place;
+use crate::document::Document;
 use crate::instrument::Cost;
 use crate::instrument::Effort;
+use crate::instrument::Grip;
+use crate::theory::Chord;
 use crate::theory::PitchClass;
+use crate::voicing;
 use crate::voicing::Bass;
 use crate::voicing::Family;
 use crate::voicing::Voicing;
+use crate::voicing::Wish;
+use std::sync::Arc;
+
+/// The most voicings a list shows; more can't be looked through.
+const MOST_LISTED: usize = 300;
 
 /// A range of frets for the hand.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -61,4 +74,120 @@ pub struct Candidate {
     pub to_next: Effort,
     /// Effort of the whole tune if it is used here, once known.
     pub whole_tune: Option<Cost>,
+}
+
+/// What the list is to be made from.
+#[derive(Clone, Debug)]
+pub struct ListQuestion {
+    /// The document.
+    pub document: Arc<Document>,
+    /// The newest arrangement, for the grips around.
+    pub arrangement: Option<Arc<Arrangement>>,
+    /// The selected place.
+    pub place: Place,
+    /// The filter.
+    pub filter: CandidateFilter,
+}
+
+/// The written chord in force at a place: its bar, its number in the bar and its meaning.
+#[must_use]
+pub fn chord_at(document: &Document, place: Place) -> Option<(usize, usize, &Chord)> {
+    let mut found = None;
+    for (bar, content) in document.bars().enumerate().take(place.bar + 1) {
+        for (chord_idx, chord) in content.chords.iter().enumerate() {
+            if bar < place.bar || chord.at <= place.at {
+                found = Some((bar, chord_idx, &chord.harmony));
+            }
+        }
+    }
+    let (bar, chord_idx, harmony) = found?;
+    harmony.chord().map(|chord| (bar, chord_idx, chord))
+}
+
+/// Voicings of the chord at the selected place that pass the filter, by effort, each with its
+/// change from the grip before and to the grip after.
+#[must_use]
+pub fn list(question: &ListQuestion) -> Vec<Candidate> {
+    let document = &question.document;
+    let Some((bar, chord_idx, chord)) = chord_at(document, question.place) else {
+        return Vec::new();
+    };
+    let around = Around::of(question, bar, chord_idx);
+    let filter = &question.filter;
+    let found = voicing::voicings(
+        chord,
+        &document.instrument,
+        &document.hand,
+        &wish_of(filter),
+    );
+    found
+        .into_iter()
+        .filter(|voicing| filter.family.is_none_or(|family| voicing.family == family))
+        .take(MOST_LISTED)
+        .map(|voicing| around.candidate(voicing))
+        .collect()
+}
+
+/// One grip as a candidate for the chord at the selected place, for pinning and using.
+#[must_use]
+pub fn candidate_of(question: &ListQuestion, grip: &Grip) -> Option<Candidate> {
+    let document = &question.document;
+    let (bar, chord_idx, chord) = chord_at(document, question.place)?;
+    let (instrument, hand) = (&document.instrument, &document.hand);
+    let fingered = voicing::shape_voicings(chord, &grip.shape, instrument, hand, usize::MAX);
+    let voicing = fingered.into_iter().find(|voicing| voicing.grip == *grip)?;
+    Some(Around::of(question, bar, chord_idx).candidate(voicing))
+}
+
+fn wish_of(filter: &CandidateFilter) -> Wish {
+    Wish {
+        bass: filter.bass,
+        notes: filter.notes.map_or(Wish::default().notes, |n| (n, n)),
+        frets: (filter.position.from, filter.position.to),
+        top_class: filter.top_note,
+        open_strings: filter.open_strings,
+        barre: filter.barre,
+        ..Wish::default()
+    }
+}
+
+/// The hand before and after a chord.
+struct Around {
+    changes: Changes,
+    before: Option<HandState>,
+    after: Option<HandState>,
+    beat_us: u64,
+}
+
+impl Around {
+    fn of(question: &ListQuestion, bar: usize, chord_idx: usize) -> Self {
+        let grips = question
+            .arrangement
+            .as_ref()
+            .map_or(&[][..], |a| a.grips.as_slice());
+        let here = grips
+            .iter()
+            .position(|g| g.place.bar == bar && g.chord_idx == chord_idx);
+        let state = |idx: Option<usize>| {
+            let voicing = grips.get(idx?)?.voicing.as_ref()?;
+            Some(HandState::of_grip(&voicing.grip))
+        };
+        Self {
+            changes: Changes::new(&question.document.instrument),
+            before: state(here.and_then(|i| i.checked_sub(1))),
+            after: state(here.map(|i| i + 1)),
+            beat_us: 60_000_000 / u64::from(question.document.tempo_bpm.max(1)),
+        }
+    }
+
+    fn candidate(&self, voicing: Voicing) -> Candidate {
+        let state = HandState::of_grip(&voicing.grip);
+        let change = |from: &HandState, to: &HandState| self.changes.effort(from, to, self.beat_us);
+        Candidate {
+            from_previous: self.before.map(|b| change(&b, &state)).unwrap_or_default(),
+            to_next: self.after.map(|a| change(&state, &a)).unwrap_or_default(),
+            whole_tune: None,
+            voicing,
+        }
+    }
 }

@@ -4,12 +4,23 @@
 
 pub mod action;
 pub mod candidates;
+mod carry_out;
+mod export;
+mod open;
+mod player;
+mod problem;
+pub mod samples;
+mod solver;
 pub mod status;
+mod worker;
 
 pub use action::Action;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use player::SoundChoice;
+pub use problem::plucks_of;
+pub use problem::problem_from_document;
 pub use status::Area;
 pub use status::DeviceStatus;
 pub use status::Notice;
@@ -20,64 +31,128 @@ pub use status::SolverStatus;
 
 use crate::arrange::Arrangement;
 use crate::document::Document;
+use crate::document::History;
+use crate::score::perform;
+use candidates::ListQuestion;
+use player::Player;
+use solver::Listed;
+use solver::SolveJob;
+use solver::Solved;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Duration;
+use std::time::Instant;
+use worker::Worker;
 
 /// Wakes the window when something arrived from another thread.
 pub type Wake = Arc<dyn Fn() + Send + Sync>;
 
+/// The longest that [`Session::settle`] waits for one answer.
+const SETTLE_AT_MOST: Duration = Duration::from_secs(60);
+
+/// Pins that can be compared side by side.
+const MOST_PINS: usize = 4;
+
+/// Informative notices that are kept; older ones make room.
+const MOST_NOTICES: usize = 6;
+
 /// One open document with everything around it.
 pub struct Session {
-    document: Arc<Document>,
-    arrangement: Option<Arc<Arrangement>>,
-    selection: Selection,
+    history: History,
+    revision: u64,
+    solved: Option<(u64, Arc<Arrangement>)>,
     status: SolverStatus,
-    play: PlayStatus,
-    notices: Vec<Notice>,
-    area: Area,
-    path: Option<PathBuf>,
+    solver: Worker<SolveJob, Solved>,
+    lister: Worker<(u64, ListQuestion), Listed>,
+    list_revision: u64,
+    listed_revision: u64,
+    candidates: Vec<Candidate>,
+    pins: Vec<Candidate>,
     filter: CandidateFilter,
+    selection: Selection,
+    area: Area,
+    player: Player,
+    notices: Vec<Notice>,
+    next_notice: u64,
+    path: Option<PathBuf>,
 }
 
 impl Session {
-    /// An empty document, solved and silent until told otherwise.
+    /// An empty document, solved and silent until told otherwise. The sound card is opened when
+    /// something is played for the first time.
     #[must_use]
-    pub fn new(_wake: Wake) -> Self {
+    pub fn new(wake: Wake) -> Self {
+        Self::with_sound(wake, SoundChoice::Card)
+    }
+
+    /// As [`new`](Self::new), with a choice of where sound may go.
+    #[must_use]
+    pub fn with_sound(wake: Wake, sound: SoundChoice) -> Self {
         Self {
-            document: Arc::default(),
-            arrangement: None,
-            selection: Selection::default(),
+            history: History::new(Document::default()),
+            revision: 0,
+            solved: None,
             status: SolverStatus::Idle,
-            play: PlayStatus::default(),
-            notices: Vec::new(),
-            area: Area::Arrange,
-            path: None,
+            solver: solver::start_solver(Arc::clone(&wake)),
+            lister: solver::start_lister(Arc::clone(&wake)),
+            list_revision: 0,
+            listed_revision: 0,
+            candidates: Vec::new(),
+            pins: Vec::new(),
             filter: CandidateFilter::default(),
+            selection: Selection::default(),
+            area: Area::Arrange,
+            player: Player::new(sound, wake),
+            notices: Vec::new(),
+            next_notice: 0,
+            path: None,
         }
     }
 
     /// Takes replies from other threads and moves the play-head. Call once per frame, before
     /// drawing.
-    pub fn tick(&mut self) {}
+    pub fn tick(&mut self) {
+        while let Some(reply) = self.solver.take() {
+            self.take_solved(reply);
+        }
+        while let Some(reply) = self.lister.take() {
+            self.take_listed(reply);
+        }
+        self.player.tick();
+        for trouble in self.player.take_troubles() {
+            self.notify(NoticeKind::Warning, trouble);
+        }
+    }
 
-    /// Carries out one action. Refusals become notices, never panics.
-    pub fn act(&mut self, _action: Action) {}
-
-    /// Waits until the solver has answered the newest request. For tests and batch work.
-    pub fn settle(&mut self) {}
+    /// Waits until the solver and the voicing list have answered the newest request. For tests
+    /// and batch work; a window never calls it.
+    pub fn settle(&mut self) {
+        let until = Instant::now() + SETTLE_AT_MOST;
+        while self.is_solving() && Instant::now() < until {
+            if let Some(reply) = self.solver.wait(SETTLE_AT_MOST) {
+                self.take_solved(reply);
+            }
+        }
+        while self.listed_revision != self.list_revision && Instant::now() < until {
+            if let Some(reply) = self.lister.wait(SETTLE_AT_MOST) {
+                self.take_listed(reply);
+            }
+        }
+        self.tick();
+    }
 
     /// The document as it is now.
     #[must_use]
-    pub fn document(&self) -> &Arc<Document> {
-        &self.document
+    pub const fn document(&self) -> &Arc<Document> {
+        self.history.present()
     }
 
     /// The newest solved arrangement; it may belong to a slightly older document while the solver
-    /// works.
+    /// works (see [`solver`](Self::solver)).
     #[must_use]
     pub fn arrangement(&self) -> Option<&Arc<Arrangement>> {
-        self.arrangement.as_ref()
+        self.solved.as_ref().map(|(_, arrangement)| arrangement)
     }
 
     /// What is selected.
@@ -95,7 +170,7 @@ impl Session {
     /// Transport, device and play-head.
     #[must_use]
     pub const fn play(&self) -> &PlayStatus {
-        &self.play
+        self.player.status()
     }
 
     /// Notices that are still shown, oldest first.
@@ -118,20 +193,20 @@ impl Session {
 
     /// Whether there are changes that are not on disk.
     #[must_use]
-    pub const fn has_unsaved_changes(&self) -> bool {
-        false
+    pub fn has_unsaved_changes(&self) -> bool {
+        self.history.has_unsaved_changes()
     }
 
     /// What undo would take back, if anything: "Change chord in bar 5".
     #[must_use]
-    pub const fn undo_label(&self) -> Option<&str> {
-        None
+    pub fn undo_label(&self) -> Option<&str> {
+        self.history.undo_label()
     }
 
     /// What redo would do again, if anything.
     #[must_use]
-    pub const fn redo_label(&self) -> Option<&str> {
-        None
+    pub fn redo_label(&self) -> Option<&str> {
+        self.history.redo_label()
     }
 
     /// The filter of the voicing list.
@@ -143,12 +218,121 @@ impl Session {
     /// Voicings of the selected chord that pass the filter, by effort.
     #[must_use]
     pub fn candidates(&self) -> &[Candidate] {
-        &[]
+        &self.candidates
     }
 
     /// Voicings pinned for comparison, at most four.
     #[must_use]
     pub fn pins(&self) -> &[Candidate] {
-        &[]
+        &self.pins
+    }
+
+    /// Whether the arrangement shown is older than the document.
+    #[must_use]
+    pub const fn is_solving(&self) -> bool {
+        matches!(self.status, SolverStatus::Working { .. })
+    }
+
+    fn take_solved(&mut self, reply: Solved) {
+        match reply {
+            Solved::Progress(revision, progress) if revision == self.revision => {
+                let (done, total) = (progress.done, progress.total);
+                self.status = SolverStatus::Working { done, total };
+            }
+            Solved::Done(revision, arrangement) if revision == self.revision => {
+                self.status = SolverStatus::Idle;
+                self.player
+                    .set_tune(perform(self.document(), &arrangement, None));
+                self.solved = Some((revision, arrangement));
+                self.ask_for_list();
+            }
+            Solved::Progress(..) | Solved::Done(..) => {}
+            Solved::Failed(why) => {
+                let text = format!(
+                    "the arrangement could not be solved, a fault in the program ({why}); \
+                     your chart is safe, undo the last change and save"
+                );
+                self.notify(NoticeKind::Error, text);
+                self.status = SolverStatus::Failed(why);
+            }
+        }
+    }
+
+    fn take_listed(&mut self, reply: Listed) {
+        match reply {
+            Ok((revision, candidates)) if revision == self.list_revision => {
+                self.candidates = candidates;
+                self.listed_revision = revision;
+            }
+            Ok(_) => {}
+            Err(why) => {
+                self.listed_revision = self.list_revision;
+                self.notify(
+                    NoticeKind::Error,
+                    format!("the voicings could not be listed: {why}"),
+                );
+            }
+        }
+    }
+
+    /// The document has changed: solve it again.
+    fn document_changed(&mut self) {
+        self.revision += 1;
+        self.status = SolverStatus::Working { done: 0, total: 1 };
+        let document = Arc::clone(self.document());
+        self.solver.submit(SolveJob {
+            revision: self.revision,
+            document,
+        });
+        self.keep_selection_inside();
+        self.ask_for_list();
+    }
+
+    fn ask_for_list(&mut self) {
+        self.list_revision += 1;
+        self.lister
+            .submit((self.list_revision, self.list_question()));
+    }
+
+    fn list_question(&self) -> ListQuestion {
+        ListQuestion {
+            document: Arc::clone(self.document()),
+            arrangement: self.arrangement().map(Arc::clone),
+            place: self.selection.place,
+            filter: self.filter.clone(),
+        }
+    }
+
+    fn keep_selection_inside(&mut self) {
+        let last = self.document().n_bars().saturating_sub(1);
+        let place = &mut self.selection.place;
+        place.bar = place.bar.min(last);
+        if place.at >= self.history.present().bar_length(place.bar) {
+            place.at = crate::theory::Ticks(0);
+        }
+        self.selection.to_bar = self.selection.to_bar.map(|bar| bar.min(last));
+    }
+
+    /// Tells the user something. The same words are not said twice at a time.
+    fn notify(&mut self, kind: NoticeKind, text: String) {
+        if self.notices.iter().any(|notice| notice.text == text) {
+            return;
+        }
+        self.notices.push(Notice {
+            id: self.next_notice,
+            kind,
+            text,
+        });
+        self.next_notice += 1;
+        let infos = self
+            .notices
+            .iter()
+            .filter(|n| n.kind == NoticeKind::Info)
+            .count();
+        if infos > MOST_NOTICES
+            && let Some(oldest) = self.notices.iter().position(|n| n.kind == NoticeKind::Info)
+        {
+            self.notices.remove(oldest);
+        }
     }
 }

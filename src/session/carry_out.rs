@@ -1,0 +1,291 @@
+//! Carries out actions. Every refusal becomes a notice in words; nothing here panics, and nothing
+//! is lost when a file can't be read or written.
+
+use super::Action;
+use super::NoticeKind;
+use super::Selection;
+use super::Session;
+use super::candidates;
+use super::candidates::Candidate;
+use super::export;
+use super::open;
+use super::samples;
+use crate::arrange::Lane;
+use crate::document::Document;
+use crate::document::Edit;
+use crate::document::History;
+use crate::files;
+use crate::instrument::Grip;
+use crate::score::Performance;
+use crate::score::perform;
+use crate::score::perform_shape;
+use std::path::Path;
+use std::path::PathBuf;
+
+impl Session {
+    /// Carries out one action. Refusals become notices, never panics.
+    pub fn act(&mut self, action: Action) {
+        match action {
+            Action::New => self.show_document(History::new(Document::default()), None),
+            Action::Open(path) => self.open_file(&path),
+            Action::OpenText(text) => self.open_text(&text),
+            Action::OpenSample(number) => self.open_sample(number),
+            Action::Save => self.save(),
+            Action::SaveAs(path) => self.save_as(&path),
+            Action::Export(path) => self.export(&path),
+            Action::Edit(edit) => self.edit(&edit),
+            Action::EndStep => self.history.close_step(),
+            Action::Undo => {
+                if self.history.undo() {
+                    self.document_changed();
+                }
+            }
+            Action::Redo => {
+                if self.history.redo() {
+                    self.document_changed();
+                }
+            }
+            Action::Select(selection) => self.select(selection),
+            Action::ShowArea(area) => self.area = area,
+            Action::Filter(filter) => {
+                self.filter = filter;
+                self.ask_for_list();
+            }
+            Action::Pin(grip) => self.pin(&grip),
+            Action::Unpin(number) => {
+                if number < self.pins.len() {
+                    self.pins.remove(number);
+                }
+            }
+            Action::UseVoicing(grip) => self.use_voicing(&grip),
+            Action::HearVoicing(grip) => self.hear_voicing(&grip),
+            Action::HearSelection => self.hear_selection(),
+            Action::PlayOrStop => self.play_or_stop(),
+            Action::ToggleLoop => self.toggle_loop(),
+            Action::ToggleClick => self.player.set_click(!self.player.status().click),
+            Action::ToggleCountIn => self.player.set_count_in(!self.player.status().count_in),
+            Action::SetVolume(volume) => self.player.set_volume(volume),
+            Action::CancelSolving => {
+                self.solver.cancel();
+                if self.is_solving() {
+                    self.status = super::SolverStatus::Cancelled;
+                }
+            }
+            Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
+        }
+    }
+
+    fn show_document(&mut self, history: History, path: Option<PathBuf>) {
+        self.player.stop();
+        self.history = history;
+        self.path = path;
+        self.solved = None;
+        self.pins.clear();
+        self.selection = Selection::default();
+        self.document_changed();
+    }
+
+    fn open_file(&mut self, path: &Path) {
+        match open::open(path) {
+            Ok(opened) => {
+                for notice in opened.notices {
+                    self.notify(NoticeKind::Warning, notice);
+                }
+                // A chart text is where the tune came from, not where the project is saved.
+                let own = opened.is_project.then(|| path.to_path_buf());
+                let history = match own {
+                    Some(_) => History::new(opened.document),
+                    None => History::unsaved(opened.document),
+                };
+                self.show_document(history, own);
+            }
+            Err(error) => self.notify(NoticeKind::Error, error),
+        }
+    }
+
+    fn open_text(&mut self, text: &str) {
+        match open::document_from_text(text) {
+            Ok((document, notices)) => {
+                for notice in notices {
+                    self.notify(NoticeKind::Warning, notice);
+                }
+                self.show_document(History::unsaved(document), None);
+            }
+            Err(error) => self.notify(NoticeKind::Error, error),
+        }
+    }
+
+    fn open_sample(&mut self, number: usize) {
+        match samples::document(number) {
+            Some(Ok(document)) => self.show_document(History::new(document), None),
+            Some(Err(error)) => self.notify(NoticeKind::Error, error),
+            None => {}
+        }
+    }
+
+    fn save(&mut self) {
+        match self.path.clone() {
+            Some(path) => self.save_as(&path),
+            None => {
+                let text = "choose a name for this tune first: use \"Save as\"".into();
+                self.notify(NoticeKind::Info, text);
+            }
+        }
+    }
+
+    fn save_as(&mut self, path: &Path) {
+        match files::save_project(path, self.document()) {
+            Ok(()) => {
+                self.history.mark_saved();
+                self.path = Some(path.to_path_buf());
+                self.notify(NoticeKind::Info, format!("saved {}", file_name(path)));
+            }
+            Err(error) => self.notify(NoticeKind::Error, error.to_string()),
+        }
+    }
+
+    fn export(&mut self, path: &Path) {
+        let Some((revision, arrangement)) = &self.solved else {
+            self.notify(NoticeKind::Warning, "there is nothing to export yet".into());
+            return;
+        };
+        if *revision != self.revision {
+            let text = "wait until the arrangement is solved, then export again".into();
+            self.notify(NoticeKind::Warning, text);
+            return;
+        }
+        let written = export::export(self.document(), arrangement, path);
+        match written {
+            Ok(()) => self.notify(NoticeKind::Info, format!("exported {}", file_name(path))),
+            Err(error) => self.notify(NoticeKind::Error, error),
+        }
+    }
+
+    fn edit(&mut self, edit: &Edit) {
+        let before = std::sync::Arc::clone(self.document());
+        match self.history.edit(edit) {
+            Ok(()) if std::sync::Arc::ptr_eq(&before, self.document()) => {}
+            Ok(()) => self.document_changed(),
+            Err(error) => self.notify(NoticeKind::Warning, error.to_string()),
+        }
+    }
+
+    fn select(&mut self, selection: Selection) {
+        let chord = |session: &Self| {
+            let place = session.selection.place;
+            candidates::chord_at(session.document(), place).map(|(bar, idx, _)| (bar, idx))
+        };
+        let before = chord(self);
+        self.history.close_step();
+        self.selection = selection;
+        self.keep_selection_inside();
+        if chord(self) != before {
+            self.pins.clear();
+            self.ask_for_list();
+        }
+        if self.player.status().looping {
+            self.player.set_loop(Some(self.loop_range()));
+        }
+    }
+
+    fn pin(&mut self, grip: &Grip) {
+        if self.pins.len() >= super::MOST_PINS {
+            let text = format!("{} voicings are pinned; unpin one first", super::MOST_PINS);
+            self.notify(NoticeKind::Info, text);
+            return;
+        }
+        let is_grip = |pin: &Candidate| pin.voicing.grip == *grip;
+        if self.pins.iter().any(is_grip) {
+            return;
+        }
+        self.pins
+            .extend(candidates::candidate_of(&self.list_question(), grip));
+    }
+
+    fn use_voicing(&mut self, grip: &Grip) {
+        let place = self.selection.place;
+        let found = candidates::chord_at(self.document(), place);
+        let Some((bar, chord_idx, _)) = found else {
+            return;
+        };
+        self.edit(&Edit::SetShape {
+            bar,
+            chord_idx,
+            shape: Some(grip.shape),
+        });
+    }
+
+    fn hear_voicing(&mut self, grip: &Grip) {
+        let instrument = std::sync::Arc::clone(&self.document().instrument);
+        self.player
+            .audition(perform_shape(&instrument, &grip.shape, None));
+    }
+
+    /// The notes struck in the selected slot, in the selected lane.
+    fn hear_selection(&mut self) {
+        let Some((_, arrangement)) = &self.solved else {
+            return;
+        };
+        let (place, lane) = (self.selection.place, self.selection.lane);
+        let whole = perform(self.document(), arrangement, None);
+        let wanted = |note: &&crate::score::TimedNote| note.place == place && note.lane == lane;
+        let Some(first) = whole.notes.iter().find(wanted) else {
+            return;
+        };
+        let (played_bar, start) = (first.played_bar, first.start_s);
+        let notes = whole
+            .notes
+            .iter()
+            .filter(|n| wanted(n) && n.played_bar == played_bar);
+        let mut notes: Vec<_> = notes.copied().collect();
+        for note in &mut notes {
+            note.start_s -= start;
+            note.end_s -= start;
+        }
+        let total_s = notes.iter().map(|note| note.end_s).fold(0.0, f64::max) + 0.2;
+        let bars = Vec::new();
+        self.player.audition(Performance {
+            notes,
+            bars,
+            total_s,
+            ..whole
+        });
+    }
+
+    fn play_or_stop(&mut self) {
+        if self.player.status().playing {
+            self.player.stop();
+        } else if self.solved.is_none() {
+            let text = "there is nothing to play yet: type or open a chart first".into();
+            self.notify(NoticeKind::Info, text);
+        } else {
+            self.player.play_from_bar(self.selection.bars().0);
+        }
+    }
+
+    fn toggle_loop(&mut self) {
+        let range = (!self.player.status().looping).then(|| self.loop_range());
+        self.player.set_loop(range);
+    }
+
+    /// The selected bars if there are several, else the whole tune.
+    fn loop_range(&self) -> (usize, usize) {
+        match self.selection.to_bar {
+            Some(_) => self.selection.bars(),
+            None => (0, self.document().n_bars().saturating_sub(1)),
+        }
+    }
+
+    /// The lanes that the document shows, top to bottom.
+    #[must_use]
+    pub const fn lanes(&self) -> [Lane; 2] {
+        [Lane::Fingers, Lane::Thumb]
+    }
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned()
+}

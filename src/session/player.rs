@@ -1,0 +1,430 @@
+//! Playing: prepares the sound of a tune or of a single grip in the background, hands it to the
+//! sound card and follows the play-head. When no card answers, or it goes away, the music goes on
+//! silently in real time, so that the grid still moves, and the status says so.
+
+use super::Wake;
+use super::status::DeviceStatus;
+use super::status::PlayStatus;
+use super::worker::Desk;
+use super::worker::Worker;
+use crate::device::DeviceError;
+use crate::device::Output;
+use crate::score::Performance;
+use crate::sound::Bank;
+use crate::sound::CountIn;
+use crate::sound::DEFAULT_GAIN;
+use crate::sound::Remote;
+use crate::sound::Swap;
+use crate::sound::Timeline;
+use std::sync::Arc;
+
+/// Sample rate of the silent stand-in.
+const SILENT_RATE: u32 = 48_000;
+
+/// Where sound may go.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum SoundChoice {
+    /// The computer's sound card, opened when something is played for the first time.
+    Card,
+    /// No card is asked; time passes all the same.
+    Silent,
+}
+
+/// What is being heard.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum What {
+    Tune,
+    Audition,
+}
+
+/// Where to begin once the sound is ready.
+#[derive(Clone, Copy, PartialEq, Debug)]
+enum Start {
+    Bar(usize),
+    Seconds(f64),
+}
+
+struct SoundJob {
+    performance: Arc<Performance>,
+    what: What,
+    sample_rate: u32,
+}
+
+enum Prepared {
+    Progress(f32),
+    Ready {
+        performance: Arc<Performance>,
+        what: What,
+        timeline: Box<Timeline>,
+    },
+    Failed(String),
+}
+
+/// The player of a session.
+pub struct Player {
+    choice: SoundChoice,
+    output: Option<(Output, Remote)>,
+    worker: Worker<SoundJob, Prepared>,
+    status: PlayStatus,
+    tune: Option<Arc<Performance>>,
+    loaded: Option<(What, Arc<Performance>)>,
+    start: Option<Start>,
+    loop_bars: Option<(usize, usize)>,
+    troubles: Vec<String>,
+}
+
+impl Player {
+    /// A player that has opened nothing yet.
+    pub fn new(choice: SoundChoice, wake: Wake) -> Self {
+        Self {
+            choice,
+            output: None,
+            worker: start_worker(wake),
+            status: PlayStatus {
+                volume: DEFAULT_GAIN,
+                ..PlayStatus::default()
+            },
+            tune: None,
+            loaded: None,
+            start: None,
+            loop_bars: None,
+            troubles: Vec::new(),
+        }
+    }
+
+    /// Transport, device and play-head.
+    pub const fn status(&self) -> &PlayStatus {
+        &self.status
+    }
+
+    /// What went wrong since the last call, in words for the user.
+    pub fn take_troubles(&mut self) -> Vec<String> {
+        std::mem::take(&mut self.troubles)
+    }
+
+    /// The tune has changed. If it plays it goes on at the same musical place.
+    pub fn set_tune(&mut self, performance: Performance) {
+        let performance = Arc::new(performance);
+        self.tune = Some(Arc::clone(&performance));
+        let auditions = matches!(self.loaded, Some((What::Audition, _)));
+        if self.output.is_some() && !(auditions && self.is_running()) {
+            self.prepare(What::Tune, performance);
+        }
+    }
+
+    /// Plays from the first time a written bar comes round.
+    pub fn play_from_bar(&mut self, bar: usize) {
+        let Some(tune) = self.tune.clone() else {
+            return;
+        };
+        self.open();
+        self.start = Some(Start::Bar(bar));
+        self.status.playing = true;
+        match &self.loaded {
+            Some((What::Tune, loaded)) if Arc::ptr_eq(loaded, &tune) => self.begin(),
+            _ => self.prepare(What::Tune, tune),
+        }
+    }
+
+    /// Stops whatever sounds.
+    pub fn stop(&mut self) {
+        self.start = None;
+        if let Some((_, remote)) = &mut self.output {
+            remote.stop();
+        }
+        self.clear_playhead();
+    }
+
+    /// Plays a few notes once.
+    pub fn audition(&mut self, performance: Performance) {
+        self.open();
+        self.clear_playhead();
+        self.start = Some(Start::Seconds(0.0));
+        self.prepare(What::Audition, Arc::new(performance));
+    }
+
+    /// Loops these written bars, or nothing.
+    pub fn set_loop(&mut self, bars: Option<(usize, usize)>) {
+        self.status.looping = bars.is_some();
+        self.loop_bars = bars;
+        self.send_loop();
+    }
+
+    /// Click on the beats.
+    pub fn set_click(&mut self, on: bool) {
+        self.status.click = on;
+        if let Some((_, remote)) = &mut self.output {
+            remote.set_click(on);
+        }
+    }
+
+    /// One bar is counted before playing.
+    pub const fn set_count_in(&mut self, on: bool) {
+        self.status.count_in = on;
+    }
+
+    /// Master volume, 0 to 1.
+    pub fn set_volume(&mut self, volume: f32) {
+        self.status.volume = volume.clamp(0.0, 1.0);
+        if let Some((_, remote)) = &mut self.output {
+            remote.set_gain(self.status.volume);
+        }
+    }
+
+    /// Takes what the other threads have to say and moves the play-head.
+    pub fn tick(&mut self) {
+        while let Some(reply) = self.worker.take() {
+            match reply {
+                Prepared::Progress(part) => self.status.bank_ready = part,
+                Prepared::Ready {
+                    performance,
+                    what,
+                    timeline,
+                } => {
+                    self.status.bank_ready = 1.0;
+                    self.load(what, performance, timeline);
+                }
+                Prepared::Failed(why) => {
+                    self.start = None;
+                    self.clear_playhead();
+                    self.troubles
+                        .push(format!("the sound could not be prepared: {why}"));
+                }
+            }
+        }
+        if let Some((_, remote)) = &mut self.output {
+            remote.poll();
+        }
+        self.watch_device();
+        self.follow();
+    }
+
+    fn prepare(&self, what: What, performance: Arc<Performance>) {
+        if let Some((output, _)) = &self.output {
+            let sample_rate = output.sample_rate();
+            self.worker.submit(SoundJob {
+                performance,
+                what,
+                sample_rate,
+            });
+        }
+    }
+
+    fn load(&mut self, what: What, performance: Arc<Performance>, timeline: Box<Timeline>) {
+        let swap = self.swap_to(what, &performance, &timeline);
+        let Some((_, remote)) = &mut self.output else {
+            return;
+        };
+        remote.set_timeline(timeline, swap);
+        self.loaded = Some((what, performance));
+        self.send_loop();
+        if self.start.is_some() {
+            self.begin();
+        }
+    }
+
+    /// Goes on at the same musical place if the tune is playing, else stops.
+    fn swap_to(&self, what: What, next: &Performance, timeline: &Timeline) -> Swap {
+        let (Some((What::Tune, now)), Some((_, remote))) = (&self.loaded, &self.output) else {
+            return Swap::Stop;
+        };
+        let head = remote.playhead();
+        if what == What::Audition || !head.running || self.start.is_some() {
+            return Swap::Stop;
+        }
+        let seconds = timeline.seconds_at(head.frame);
+        Swap::Map {
+            from: head.frame,
+            to: timeline.frame_at(now.same_place_in(next, seconds)),
+            stretch: next.clock.beat_s / now.clock.beat_s.max(f64::MIN_POSITIVE),
+        }
+    }
+
+    /// Starts what is loaded.
+    fn begin(&mut self) {
+        let (Some((what, performance)), Some((output, remote))) = (&self.loaded, &mut self.output)
+        else {
+            return;
+        };
+        let rate = f64::from(output.sample_rate());
+        let seconds = match self.start.take() {
+            Some(Start::Seconds(seconds)) => seconds,
+            Some(Start::Bar(bar)) => {
+                let found = performance
+                    .bars
+                    .iter()
+                    .find(|played| played.written_bar == bar);
+                found.map_or(0.0, |played| played.start_s)
+            }
+            None => return,
+        };
+        let frames = |seconds: f64| (seconds * rate).round().max(0.0) as u64;
+        let count_in = (self.status.count_in && *what == What::Tune).then(|| CountIn {
+            beats: u32::try_from(
+                performance
+                    .bars
+                    .first()
+                    .map_or(4, |bar| bar.beats_s.len().max(1)),
+            )
+            .unwrap_or(4),
+            frames_per_beat: frames(performance.clock.beat_s),
+        });
+        remote.play_from(frames(seconds), count_in);
+        self.status.playing = *what == What::Tune;
+    }
+
+    fn send_loop(&mut self) {
+        let (Some((what, performance)), Some((output, remote))) = (&self.loaded, &mut self.output)
+        else {
+            return;
+        };
+        let rate = f64::from(output.sample_rate());
+        let frames = |seconds: f64| (seconds * rate).round().max(0.0) as u64;
+        let range = self
+            .loop_bars
+            .filter(|_| *what == What::Tune)
+            .and_then(|(first, last)| {
+                let from = performance
+                    .bars
+                    .iter()
+                    .find(|bar| bar.written_bar == first)?
+                    .start_s;
+                let to = performance
+                    .bars
+                    .iter()
+                    .find(|bar| bar.written_bar == last && bar.start_s >= from)
+                    .map_or(performance.total_s, |bar| bar.end_s);
+                Some((frames(from), frames(to)))
+            });
+        remote.set_loop(range);
+    }
+
+    fn is_running(&self) -> bool {
+        self.output
+            .as_ref()
+            .is_some_and(|(_, remote)| remote.playhead().running)
+    }
+
+    fn clear_playhead(&mut self) {
+        self.status.playing = false;
+        self.status.playhead = None;
+        self.status.sounding.clear();
+    }
+
+    /// Opens the card if it is not open; with none, the silent stand-in.
+    fn open(&mut self) {
+        if self
+            .output
+            .as_ref()
+            .is_some_and(|(output, _)| output.is_audible())
+        {
+            return;
+        }
+        let had_none = self.output.is_none();
+        let card = match self.choice {
+            SoundChoice::Card => Output::open(),
+            SoundChoice::Silent => Err(DeviceError::NotBuiltIn),
+        };
+        match card {
+            Ok(opened) => {
+                self.status.device = DeviceStatus::Open(opened.0.name().into());
+                self.take_output(opened);
+            }
+            Err(error) if had_none => {
+                if self.choice == SoundChoice::Card {
+                    self.troubles.push(error.to_string());
+                }
+                self.status.device = DeviceStatus::Missing(error.to_string());
+                match Output::silent(SILENT_RATE) {
+                    Ok(opened) => self.take_output(opened),
+                    Err(error) => self.troubles.push(error.to_string()),
+                }
+            }
+            Err(_) => {}
+        }
+    }
+
+    fn take_output(&mut self, opened: (Output, Remote)) {
+        let (output, mut remote) = opened;
+        remote.set_gain(self.status.volume);
+        remote.set_click(self.status.click);
+        self.output = Some((output, remote));
+        self.loaded = None;
+    }
+
+    /// When the card has gone: another one, or silence, and on from the same place.
+    fn watch_device(&mut self) {
+        let Some((output, remote)) = &self.output else {
+            return;
+        };
+        let Some(loss) = output.take_loss() else {
+            return;
+        };
+        let head = remote.playhead();
+        let seconds = head.frame as f64 / f64::from(output.sample_rate().max(1));
+        self.troubles.push(loss.to_string());
+        let was_playing = self.status.playing;
+        self.output = None;
+        self.loaded = None;
+        self.open();
+        if let (true, Some(tune)) = (was_playing, self.tune.clone()) {
+            self.start = Some(Start::Seconds(seconds));
+            self.prepare(What::Tune, tune);
+        }
+    }
+
+    fn follow(&mut self) {
+        let (Some((What::Tune, performance)), Some((output, remote))) =
+            (&self.loaded, &self.output)
+        else {
+            return;
+        };
+        let head = remote.playhead();
+        if !head.running {
+            if self.start.is_none() {
+                self.clear_playhead();
+            }
+            return;
+        }
+        if head.count_left > 0 {
+            return;
+        }
+        let seconds = head.frame as f64 / f64::from(output.sample_rate().max(1));
+        let place = performance.place_at(seconds);
+        self.status.playhead = place.map(|(place, part)| (place, part as f32));
+        self.status.sounding.clear();
+        self.status
+            .sounding
+            .extend(performance.sounding_at(seconds).map(|note| note.note_idx));
+    }
+}
+
+fn start_worker(wake: Wake) -> Worker<SoundJob, Prepared> {
+    let mut bank: Option<Bank> = None;
+    let work = move |job: SoundJob, desk: &Desk<'_, Prepared>| {
+        let fits = |bank: &Bank| {
+            bank.sample_rate() == job.sample_rate && bank.stringing() == job.performance.stringing
+        };
+        let mut own = bank
+            .take()
+            .filter(fits)
+            .unwrap_or_else(|| Bank::new(job.sample_rate, job.performance.stringing));
+        let complete = own.prepare(&job.performance, &mut |done, total| {
+            desk.reply_if_room(Prepared::Progress(done as f32 / total.max(1) as f32));
+            desk.is_wanted()
+        });
+        if complete {
+            let timeline = Box::new(Timeline::new(&job.performance, &own));
+            let SoundJob {
+                performance, what, ..
+            } = job;
+            desk.reply(Prepared::Ready {
+                performance,
+                what,
+                timeline,
+            });
+        }
+        bank = Some(own);
+    };
+    Worker::start("sound", wake, work, Prepared::Failed)
+}

@@ -1,0 +1,103 @@
+//! From a document to the question the arranger is asked. The one place where the tune's own
+//! settings, a bar's decisions and the usual patterns come together.
+
+use crate::arrange::ApproachFrom;
+use crate::arrange::BarPlan;
+use crate::arrange::ChordPlan;
+use crate::arrange::Problem;
+use crate::arrange::ThumbPlan;
+use crate::arrange::ThumbWish;
+use crate::document::Approach;
+use crate::document::Bar;
+use crate::document::Document;
+use crate::document::ThumbCell;
+use crate::theory::Harmony;
+use crate::theory::Pluck;
+use crate::theory::Ticks;
+use crate::thumb;
+use crate::voicing::Wish;
+use std::sync::Arc;
+
+/// The arranger's problem for a document.
+#[must_use]
+pub fn problem_from_document(document: &Document) -> Problem {
+    let plan = |(idx, bar): (usize, &Bar)| bar_plan(document, bar, document.bar_length(idx));
+    Problem {
+        key: document.key,
+        meter: document.meter,
+        tempo_bpm: document.tempo_bpm,
+        instrument: (*document.instrument).clone(),
+        hand: (*document.hand).clone(),
+        wish: Wish {
+            open_strings: document.line.open_strings,
+            barre: document.hand.barre,
+            ..Wish::default()
+        },
+        approach: match document.line.approach {
+            Approach::Below => ApproachFrom::Below,
+            Approach::Above => ApproachFrom::Above,
+            Approach::Alternate => ApproachFrom::Alternate,
+            Approach::Easiest => ApproachFrom::Easiest,
+        },
+        bars: document.bars().enumerate().map(plan).collect(),
+    }
+}
+
+fn bar_plan(document: &Document, bar: &Bar, length: Ticks) -> BarPlan {
+    let starts: Vec<Ticks> = bar.chords.iter().map(|chord| chord.at).collect();
+    let slots = thumb_slots(bar, length, &starts);
+    let ends = slots.iter().skip(1).copied().chain([length]);
+    let thumb = slots.iter().zip(ends).map(|(at, end)| ThumbPlan {
+        at: *at,
+        length: Ticks(end.0.saturating_sub(at.0)),
+        wish: wish_at(bar, *at),
+    });
+    BarPlan {
+        length,
+        chords: bar
+            .chords
+            .iter()
+            .map(|chord| ChordPlan {
+                at: chord.at,
+                chord: match &chord.harmony {
+                    Harmony::Chord(symbol) => Some(Arc::new(symbol.chord().clone())),
+                    Harmony::NoChord => None,
+                },
+                shape: chord.shape,
+            })
+            .collect(),
+        thumb: thumb.collect(),
+        plucks: plucks_of(document, bar, length),
+    }
+}
+
+/// The strikes of the fingers in a bar: its own, else the tune's, else the metre's usual ones.
+#[must_use]
+pub fn plucks_of(document: &Document, bar: &Bar, length: Ticks) -> Vec<Pluck> {
+    let decided = bar.plucks.as_ref().or(document.line.plucks.as_ref());
+    let starts = || bar.chords.iter().map(|chord| chord.at).collect::<Vec<_>>();
+    let mut plucks = decided
+        .cloned()
+        .unwrap_or_else(|| thumb::usual_plucks(document.meter, length, &starts()));
+    plucks.retain(|pluck| pluck.at < length);
+    plucks
+}
+
+/// The thumb strikes on every beat, where a chord begins, and where the user put a note.
+fn thumb_slots(bar: &Bar, length: Ticks, chord_starts: &[Ticks]) -> Vec<Ticks> {
+    let mut slots = thumb::beats(length);
+    slots.extend(chord_starts);
+    slots.extend(bar.thumb.iter().map(|(at, _)| at));
+    slots.sort();
+    slots.dedup();
+    slots.retain(|at| *at < length);
+    slots
+}
+
+fn wish_at(bar: &Bar, at: Ticks) -> ThumbWish {
+    match bar.thumb.iter().find(|(place, _)| *place == at) {
+        Some((_, ThumbCell::Move(thumb_move))) => ThumbWish::Move(*thumb_move),
+        Some((_, ThumbCell::Place(string, fret))) => ThumbWish::Place(*string, *fret),
+        None => ThumbWish::Auto,
+    }
+}

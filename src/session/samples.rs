@@ -1,0 +1,14 @@
+//! The sample tunes that come with the program, carried inside it so that they open anywhere.
+
+use super::open;
+use crate::document::Document;
+
+/// Title and chart text of every sample.
+pub const SAMPLES: &[(&str, &str)] = &[];
+
+/// A sample as a document; `None` if there is no such number.
+#[must_use]
+pub fn document(number: usize) -> Option<Result<Document, String>> {
+    let (_, text) = SAMPLES.get(number)?;
+    Some(open::document_from_text(text).map(|(document, _)| document))
+}

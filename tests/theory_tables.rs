@@ -5,6 +5,9 @@ use serde_json::Value;
 use std::collections::BTreeSet;
 use thumbwalk::theory::ChordSymbol;
 use thumbwalk::theory::HouseStyle;
+use thumbwalk::theory::Key;
+use thumbwalk::theory::Midi;
+use thumbwalk::theory::roman;
 
 type Pcs = BTreeSet<u64>;
 
@@ -122,5 +125,66 @@ fn what_is_printed_reads_back_to_the_same_meaning() {
             );
             assert_eq!(again.printed(style), printed);
         }
+    }
+}
+
+/// `tests/tables/degrees.csv`: answers of music21 10.5.1 (`RomanNumeral`) in all 24 keys, for the
+/// figures that harmony textbooks and jazz charts read alike. Where its root needs two
+/// accidentals ours is the plain name, so sound is compared everywhere and spelling elsewhere.
+#[test]
+fn degrees_in_all_keys_are_the_chords_that_music21_reads() {
+    let mut n = 0;
+    for line in include_str!("tables/degrees.csv").lines().skip(1) {
+        let cells: Vec<&str> = line.split(',').collect();
+        let [key, degree, root, tones] = cells.as_slice() else {
+            panic!("{line}");
+        };
+        let key = Key::parse(key).expect("a key");
+        let symbol = roman::parse(degree, key).expect(degree);
+        let ours: Pcs = symbol
+            .chord()
+            .pitch_classes()
+            .iter()
+            .map(|pc| pc.number().into())
+            .collect();
+        let theirs: Pcs = tones.split(' ').filter_map(|pc| pc.parse().ok()).collect();
+        assert_eq!(ours, theirs, "{degree} in {key}");
+        if root.len() <= 2 {
+            assert_eq!(
+                symbol.chord().root().to_string(),
+                *root,
+                "{degree} in {key}"
+            );
+        }
+        n += 1;
+    }
+    assert!(n > 600, "only {n} rows");
+}
+
+/// ISO 16:1975 gives A4 = 440 Hz; open strings of the standard tuning in equal temperament from
+/// the formula f = 440 · 2^((m − 69)/12), rounded to four places as guitar handbooks print them.
+#[test]
+fn midi_numbers_sound_at_the_frequencies_of_iso_16() {
+    for (number, hertz) in [
+        (69, 440.0),
+        (40, 82.4069),
+        (45, 110.0),
+        (50, 146.8324),
+        (55, 195.9977),
+        (59, 246.9417),
+        (64, 329.6276),
+        (60, 261.6256),
+        (57, 220.0),
+        (81, 880.0),
+        (0, 8.1758),
+        (127, 12543.8540),
+    ] {
+        let pitch = Midi::new(number).expect("a MIDI number");
+        let off = (pitch.frequency_hz() - hertz).abs();
+        assert!(
+            off < 6e-5,
+            "{number}: {} is not {hertz}",
+            pitch.frequency_hz()
+        );
     }
 }

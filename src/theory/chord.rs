@@ -272,6 +272,16 @@ impl ChordSymbol {
         &self.text
     }
 
+    /// What was typed between the root and the slash bass.
+    #[must_use]
+    pub fn quality_text(&self) -> &str {
+        let rest = chord_parse::after_root(&self.text);
+        match (self.chord.bass, rest.rfind('/')) {
+            (Some(_), Some(slash)) => rest.get(..slash).unwrap_or(rest),
+            _ => rest,
+        }
+    }
+
     /// What it means.
     #[must_use]
     pub const fn chord(&self) -> &Chord {

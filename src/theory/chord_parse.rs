@@ -49,17 +49,51 @@ pub(super) struct Parsed {
 pub(super) fn parse(text: &str) -> Result<Parsed, ChordError> {
     let mut cursor = Cursor::new(text);
     let root = cursor.root()?;
-    let mut parts = quality(&mut cursor)?;
-    super::chord_changes::changes(&mut cursor, &mut parts)?;
+    let parts = parts(&mut cursor, false)?;
     let bass = if cursor.eat("/") {
         Some(bass(&mut cursor)?)
     } else {
         None
     };
+    Ok(Parsed { root, parts, bass })
+}
+
+/// Reads what follows a root, up to a slash bass or the end. After a small Roman numeral
+/// (`minor`) the triad is minor unless the text says diminished.
+///
+/// # Errors
+/// Says which bytes are wrong and what was expected there.
+pub(super) fn parts(cursor: &mut Cursor<'_>, minor: bool) -> Result<ChordParts, ChordError> {
+    let mut parts = quality(cursor, minor)?;
+    super::chord_changes::changes(cursor, &mut parts)?;
     if parts.tones().is_none() {
         return Err(cursor.error_from(0, "this leaves no note but the root".into()));
     }
-    Ok(Parsed { root, parts, bass })
+    Ok(parts)
+}
+
+/// The text after the root.
+pub(super) fn after_root(text: &str) -> &str {
+    let mut cursor = Cursor::new(text);
+    let _ = cursor.root();
+    cursor.rest()
+}
+
+/// The quality word; a small numeral stands for "minor" by itself.
+fn quality_word(cursor: &mut Cursor<'_>, minor: bool) -> Result<Option<Word>, ChordError> {
+    let start = cursor.at();
+    let word = cursor.word();
+    match word {
+        Some(Word::Augmented | Word::Dominant) if minor => {
+            let message = "a small numeral is a minor or diminished chord; write V+ or V7";
+            Err(cursor.error_from(start, message.into()))
+        }
+        None | Some(Word::Major | Word::Triangle) if minor => {
+            cursor.back_to(start);
+            Ok(Some(Word::Minor))
+        }
+        _ => Ok(word),
+    }
 }
 
 fn bass(cursor: &mut Cursor<'_>) -> Result<Spelling, ChordError> {
@@ -75,8 +109,8 @@ fn bass(cursor: &mut Cursor<'_>) -> Result<Spelling, ChordError> {
 
 /// Family and extension. A bracket or slash before a major seventh (`Cm(maj7)`) is read here;
 /// its closing bracket is left to the changes.
-fn quality(cursor: &mut Cursor<'_>) -> Result<ChordParts, ChordError> {
-    let word = cursor.word();
+fn quality(cursor: &mut Cursor<'_>, minor: bool) -> Result<ChordParts, ChordError> {
+    let word = quality_word(cursor, minor)?;
     let triad = match word {
         Some(Word::Minor) => Family::Minor,
         Some(Word::Diminished) => Family::Diminished,

@@ -101,6 +101,11 @@ impl<'t> Cursor<'t> {
         self.root_end
     }
 
+    /// What was read so far counts as the root.
+    pub(super) const fn mark_root(&mut self) {
+        self.root_end = self.at;
+    }
+
     pub(super) const fn at_end(&self) -> bool {
         self.at >= self.end
     }

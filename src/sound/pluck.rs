@@ -48,6 +48,10 @@ const SILENCE: f64 = 5e-4;
 const LOUDNESS: f64 = 0.085;
 const LOUDNESS_S: f64 = 0.3;
 
+/// The same for a damped thump, which is over sooner.
+const MUTED_LOUDNESS: f64 = 0.08;
+const MUTED_S: f64 = 0.06;
+
 /// Decay of open strings by MIDI key: fundamental, high partials (seconds). Nylon as heard with
 /// the body's losses: treble 2 to 5 s, bass 4 to 8 s (from memory); steel about 1.5 times as long
 /// and brighter. High partials are prescribed at [`HIGH_HZ`].
@@ -82,7 +86,11 @@ pub fn render_note(spec: &NoteSpec) -> Vec<f32> {
     let push = touch.push(rate, rate / f0_hz, seed_of(spec));
     let longest = (LONGEST_S.min(1.15 * decay.t60_s) * rate) as usize;
     let mut notes = vibrate(rate, f0_hz, decay, &push, longest.max(1));
-    level(&mut notes, rate);
+    let (loudness, over_s) = match spec.stroke {
+        Stroke::Muted => (MUTED_LOUDNESS, MUTED_S),
+        Stroke::Thumb | Stroke::Finger => (LOUDNESS, LOUDNESS_S),
+    };
+    level(&mut notes, loudness, (over_s * rate) as usize);
     trim(&mut notes, rate);
     notes.iter().map(|x| *x as f32).collect()
 }
@@ -230,13 +238,13 @@ fn seed_of(spec: &NoteSpec) -> u32 {
     0x9E37_79B9 ^ (u32::from(spec.pitch) << 16 | u32::from(spec.open) << 8 | (stroke + 1))
 }
 
-/// Brings a note to the common loudness.
-fn level(note: &mut [f64], rate: f64) {
-    let heard = note.iter().take((LOUDNESS_S * rate) as usize);
+/// Brings the first frames of a note to a loudness.
+fn level(note: &mut [f64], loudness: f64, frames: usize) {
+    let heard = note.iter().take(frames);
     let n = heard.len().max(1) as f64;
     let rms = (heard.map(|x| x * x).sum::<f64>() / n).sqrt();
     if rms > 0.0 {
-        note.iter_mut().for_each(|x| *x *= LOUDNESS / rms);
+        note.iter_mut().for_each(|x| *x *= loudness / rms);
     }
 }
 

@@ -392,42 +392,48 @@ impl Renderer {
     }
 
     /// After a swap while playing: notes that the new timeline holds at this place go on if they
-    /// are the same, or come in; all others fade.
+    /// are the same, or come in; notes already on their way out end as they would have; all
+    /// others fade.
     fn join(&mut self) {
         let Some(timeline) = &self.current else {
             return;
         };
-        let mut taken = [false; VOICES];
-        let mut joined = [Voice::IDLE; 8];
+        let old = self.leaving.as_deref();
         let position = self.position;
+        let mut settled = [false; VOICES];
+        for (voice, settled) in self.voices.iter_mut().zip(&mut settled) {
+            let sounds = old.and_then(|t| t.samples.get(voice.sample));
+            if let Some(sounds) = sounds.filter(|_| voice.on && !voice.is_held())
+                && let Some(same) = timeline.samples.iter().position(|s| Arc::ptr_eq(s, sounds))
+            {
+                voice.move_home(same);
+                *settled = true;
+            }
+        }
+        let mut joined = [Voice::IDLE; 8];
         let begun = timeline.events.iter().take(self.next_event).rev().take(256);
         for event in begun.filter(|e| self.running && position < e.frame + e.length) {
             let ago = position - event.frame;
             let sounds = timeline.samples.get(event.sample);
-            let old = self
+            let same = self
                 .voices
                 .iter_mut()
-                .zip(&mut taken)
-                .find(|(voice, taken)| {
-                    let before = (self.leaving.as_ref()).and_then(|t| t.samples.get(voice.sample));
-                    !**taken
+                .zip(&mut settled)
+                .find(|(voice, settled)| {
+                    let before = old.and_then(|t| t.samples.get(voice.sample));
+                    !**settled
                         && voice.is_held()
                         && voice.string == event.string
                         && before.zip(sounds).is_some_and(|(a, b)| Arc::ptr_eq(a, b))
                 });
-            if let Some((voice, taken)) = old {
+            if let Some((voice, settled)) = same {
                 voice.carry_over(event, ago);
-                *taken = true;
+                *settled = true;
             } else if let Some(place) = joined.get_mut(usize::from(event.string)) {
                 *place = Voice::joined(event, ago, self.ramp);
             }
         }
-        for (voice, _) in self
-            .voices
-            .iter_mut()
-            .zip(taken)
-            .filter(|(_, taken)| !taken)
-        {
+        for (voice, _) in (self.voices.iter_mut().zip(settled)).filter(|(_, settled)| !settled) {
             voice.fade_out(self.ramp);
         }
         for voice in joined.into_iter().filter(|voice| voice.on) {

@@ -102,10 +102,15 @@ impl Voice {
 
     /// The same string still sounding under a new timeline: only its end is decided anew.
     pub fn carry_over(&mut self, event: &Event, ago: u64) {
-        self.home = Home::Current;
-        self.sample = event.sample;
+        self.move_home(event.sample);
         self.left = event.length.saturating_sub(ago);
         self.damping = event.damping;
+    }
+
+    /// The same samples in the timeline now in force.
+    pub const fn move_home(&mut self, sample: usize) {
+        self.home = Home::Current;
+        self.sample = sample;
     }
 
     /// Fades it out over so many frames, unless it is fading faster already.

@@ -2,4 +2,6 @@
 //!
 //! See the layer table in DEVELOPERS.md for what this layer may use and what it must never do.
 
+pub mod pdf;
+pub mod svg;
 pub mod wav;

@@ -3,7 +3,10 @@
 
 pub mod audition;
 pub mod feel;
+pub mod fonts;
+pub mod pages;
 pub mod performance;
+pub mod rhythm;
 
 pub use audition::perform_shape;
 pub use feel::Clock;

@@ -1,0 +1,258 @@
+//! Pages as PDF: a walk over the marks with krilla, fonts embedded as subsets, text as text. The
+//! same pages give the same bytes on every machine: no date, no name of a machine. Never lays
+//! anything out.
+
+use crate::score::fonts;
+use crate::score::fonts::FontRole;
+use crate::score::pages::Drawn;
+use crate::score::pages::Ink;
+use crate::score::pages::Page;
+use crate::score::pages::Spot;
+use crate::score::pages::Step;
+use krilla::Document;
+use krilla::color::luma;
+use krilla::geom::Path;
+use krilla::geom::PathBuilder;
+use krilla::geom::Point;
+use krilla::geom::Rect;
+use krilla::metadata::Metadata;
+use krilla::page::PageSettings;
+use krilla::paint::Fill;
+use krilla::paint::Stroke;
+use krilla::paint::StrokeDash;
+use krilla::surface::Surface;
+use krilla::text::Font;
+use krilla::text::GlyphId;
+use krilla::text::KrillaGlyph;
+
+/// What the file says about itself.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct PdfMeta {
+    /// Title of the tune.
+    pub title: String,
+    /// Who wrote it.
+    pub credits: String,
+}
+
+/// Why no PDF could be made.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum PdfError {
+    /// A font that is part of the program could not be read.
+    #[error("the sheet's fonts could not be read; please install the program again")]
+    Fonts,
+    /// A page without a sensible size.
+    #[error("page {0} has no usable size")]
+    PageSize(usize),
+    /// The PDF library refused.
+    #[error("the PDF could not be written: {0}")]
+    Library(String),
+}
+
+/// Writes pages as one PDF.
+///
+/// # Errors
+/// If a page has no size or the PDF library refuses a font.
+pub fn write(pages: &[Page], meta: &PdfMeta) -> Result<Vec<u8>, PdfError> {
+    let walker = Walker {
+        fonts: load_fonts()?,
+    };
+    let mut document = Document::new();
+    let authors = Some(meta.credits.trim().to_owned()).filter(|c| !c.is_empty());
+    let mut about = Metadata::new()
+        .title(meta.title.clone())
+        .creator("Thumbwalk".into())
+        .producer("Thumbwalk".into())
+        .language("en".into());
+    if let Some(author) = authors {
+        about = about.authors(vec![author]);
+    }
+    document.set_metadata(about);
+    for (i, page) in pages.iter().enumerate() {
+        let settings = PageSettings::from_wh(pt(page.width), pt(page.height))
+            .ok_or(PdfError::PageSize(i + 1))?;
+        let mut sheet = document.start_page_with(settings);
+        let mut surface = sheet.surface();
+        for mark in &page.marks {
+            walker.draw(&mut surface, &mark.drawn);
+        }
+        surface.finish();
+        sheet.finish();
+    }
+    document
+        .finish()
+        .map_err(|error| PdfError::Library(error.to_string()))
+}
+
+/// Millimetres to points of 1/72 inch.
+fn pt(mm: f64) -> f32 {
+    (mm * 72.0 / 25.4) as f32
+}
+
+fn point(spot: Spot) -> Point {
+    Point::from_xy(pt(spot.x), pt(spot.y))
+}
+
+fn load_fonts() -> Result<[Font; 4], PdfError> {
+    let load = |role: FontRole| Font::new(role.bytes().into(), 0).ok_or(PdfError::Fonts);
+    let [a, b, c, d] = FontRole::ALL.map(load);
+    Ok([a?, b?, c?, d?])
+}
+
+struct Walker {
+    fonts: [Font; 4],
+}
+
+impl Walker {
+    fn font(&self, role: FontRole) -> &Font {
+        let [regular, bold, italic, music] = &self.fonts;
+        match role {
+            FontRole::Regular => regular,
+            FontRole::Bold => bold,
+            FontRole::Italic => italic,
+            FontRole::Music => music,
+        }
+    }
+
+    fn draw(&self, surface: &mut Surface<'_>, drawn: &Drawn) {
+        match drawn {
+            Drawn::Line {
+                from,
+                to,
+                width,
+                dash,
+            } => {
+                let mut path = PathBuilder::new();
+                path.move_to(pt(from.x), pt(from.y));
+                path.line_to(pt(to.x), pt(to.y));
+                paint(surface, path.finish(), None, Some(stroke(*width, *dash)));
+            }
+            Drawn::Rect {
+                at,
+                width,
+                height,
+                fill,
+                outline,
+            } => {
+                let mut path = PathBuilder::new();
+                if let Some(rect) = Rect::from_xywh(pt(at.x), pt(at.y), pt(*width), pt(*height)) {
+                    path.push_rect(rect);
+                }
+                let outline = outline.map(|thickness| stroke(thickness, None));
+                paint(surface, path.finish(), fill.map(ink), outline);
+            }
+            Drawn::Circle {
+                center,
+                radius,
+                fill,
+                outline,
+            } => {
+                let outline = outline.map(|thickness| stroke(thickness, None));
+                paint(surface, circle(*center, *radius), fill.map(ink), outline);
+            }
+            Drawn::Path { steps } => {
+                paint(surface, path(steps), Some(ink(Ink::Black)), None);
+            }
+            Drawn::Text {
+                role,
+                size,
+                text,
+                at,
+                anchor,
+            } => {
+                let width = fonts::text_width(*role, *size, text);
+                let left = Spot::new(at.x - anchor.share() * width, at.y);
+                self.text(surface, *role, *size, text, left);
+            }
+            Drawn::Glyph { code, size, at } => {
+                let text = code.to_string();
+                self.text(surface, FontRole::Music, *size, &text, *at);
+            }
+        }
+    }
+
+    fn text(&self, surface: &mut Surface<'_>, role: FontRole, size: f64, text: &str, at: Spot) {
+        let glyphs: Vec<KrillaGlyph> = fonts::set_line(role, text)
+            .map(|glyph| {
+                KrillaGlyph::new(
+                    GlyphId::new(u32::from(glyph.glyph)),
+                    glyph.advance as f32,
+                    0.0,
+                    0.0,
+                    0.0,
+                    glyph.byte..glyph.byte + glyph.n_bytes,
+                    None,
+                )
+            })
+            .collect();
+        surface.set_fill(Some(ink(Ink::Black)));
+        surface.set_stroke(None);
+        let font = self.font(role).clone();
+        surface.draw_glyphs(point(at), &glyphs, font, text, pt(size), false);
+    }
+}
+
+fn ink(ink: Ink) -> Fill {
+    let color = match ink {
+        Ink::Black => luma::Color::black(),
+        Ink::White => luma::Color::white(),
+    };
+    Fill {
+        paint: color.into(),
+        ..Fill::default()
+    }
+}
+
+fn stroke(width: f64, dash: Option<(f64, f64)>) -> Stroke {
+    Stroke {
+        width: pt(width),
+        dash: dash.map(|(on, off)| StrokeDash {
+            array: vec![pt(on), pt(off)],
+            offset: 0.0,
+        }),
+        ..Stroke::default()
+    }
+}
+
+fn paint(
+    surface: &mut Surface<'_>,
+    path: Option<Path>,
+    fill: Option<Fill>,
+    stroke: Option<Stroke>,
+) {
+    let Some(path) = path else {
+        return;
+    };
+    surface.set_fill(fill);
+    surface.set_stroke(stroke);
+    surface.draw_path(&path);
+}
+
+fn path(steps: &[Step]) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for step in steps {
+        match step {
+            Step::Move(a) => path.move_to(pt(a.x), pt(a.y)),
+            Step::Line(a) => path.line_to(pt(a.x), pt(a.y)),
+            Step::Curve(a, b, c) => {
+                path.cubic_to(pt(a.x), pt(a.y), pt(b.x), pt(b.y), pt(c.x), pt(c.y));
+            }
+            Step::Close => path.close(),
+        }
+    }
+    path.finish()
+}
+
+/// A circle from four cubic curves; 0.5523 is the usual length of their handles.
+fn circle(center: Spot, radius: f64) -> Option<Path> {
+    let handle = 0.552_284_75 * radius;
+    let at = |x: f64, y: f64| Spot::new(center.x + x, center.y + y);
+    let (r, h) = (radius, handle);
+    path(&[
+        Step::Move(at(r, 0.0)),
+        Step::Curve(at(r, h), at(h, r), at(0.0, r)),
+        Step::Curve(at(-h, r), at(-r, h), at(-r, 0.0)),
+        Step::Curve(at(-r, -h), at(-h, -r), at(0.0, -r)),
+        Step::Curve(at(h, -r), at(r, -h), at(r, 0.0)),
+        Step::Close,
+    ])
+}

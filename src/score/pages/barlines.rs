@@ -1,0 +1,125 @@
+//! Bar lines, repeats, endings and section names. A repeat that ends and one that begins at the
+//! same bar line are drawn as both. Thicknesses are those of the music font's metadata.
+
+use super::mark::Anchor;
+use super::mark::Meaning;
+use super::measure::BarPlaces;
+use super::music::BarMusic;
+use super::pen::Pen;
+use super::sizes;
+use super::sizes::SPACE;
+use super::smufl;
+use super::system::NAMES_HEIGHT;
+use super::system::Scene;
+
+const THIN: f64 = smufl::THIN_BAR * SPACE;
+const THICK: f64 = smufl::THICK_BAR * SPACE;
+const GAP: f64 = smufl::BAR_GAP * SPACE;
+
+/// Whether a bar has something in the row above its chord symbols.
+#[must_use]
+pub fn needs_names_row(music: &BarMusic) -> bool {
+    music.ending > 0
+        || music.repeat_times > 2
+        || music.section.as_ref().is_some_and(|name| !name.is_empty())
+}
+
+/// Draws the bar lines of a bar.
+pub fn draw(pen: &mut Pen, scene: &Scene<'_>, music: &BarMusic, place: &BarPlaces) {
+    let meaning = Meaning::BarLine(music.bar);
+    let overlap = smufl::STAFF_LINE * SPACE / 2.0;
+    let height = scene.staff_height();
+    let mut upright = |left: f64, thick: f64| {
+        let x = left + thick / 2.0;
+        pen.line(meaning, (x, -overlap), (x, height + overlap), thick);
+    };
+    let right = place.right;
+    if music.repeat_times > 0 {
+        upright(right - THICK, THICK);
+        upright(right - THICK - GAP - THIN, THIN);
+    } else if music.is_last {
+        upright(right - THICK, THICK);
+        upright(right - THICK - GAP - THIN, THIN);
+    } else if music.ends_section {
+        upright(right - THIN, THIN);
+        upright(right - THIN - GAP - THIN, THIN);
+    } else {
+        upright(right - THIN, THIN);
+    }
+    if music.repeat_start {
+        upright(place.left, THICK);
+        upright(place.left + THICK + GAP, THIN);
+    }
+    let reach = THICK + GAP + THIN + 0.55;
+    if music.repeat_times > 0 {
+        repeat_dots(pen, scene, meaning, right - reach);
+    }
+    if music.repeat_start {
+        repeat_dots(pen, scene, meaning, place.left + reach);
+    }
+}
+
+fn repeat_dots(pen: &mut Pen, scene: &Scene<'_>, meaning: Meaning, x: f64) {
+    let middle = scene.staff_height() / 2.0;
+    let even = scene.n_strings().is_multiple_of(2);
+    let off = sizes::STRING_GAP * if even { 1.0 } else { 0.5 };
+    for y in [middle - off, middle + off] {
+        pen.disc(meaning, (x, y), 0.45);
+    }
+}
+
+/// Draws section name, ending and number of repeats above a bar.
+pub fn names(pen: &mut Pen, music: &BarMusic, place: &BarPlaces, bottom: f64, opens_system: bool) {
+    let start = if opens_system { 0.0 } else { place.left };
+    let name = music.section.as_deref().unwrap_or("");
+    let boxed = section(pen, name, start, bottom);
+    let meaning = Meaning::BarLine(music.bar);
+    if music.ending > 0 {
+        let from = if boxed > 0.0 {
+            start + boxed + 1.0
+        } else {
+            place.left
+        };
+        let line = smufl::ENDING_LINE * SPACE;
+        let y = bottom - NAMES_HEIGHT + 0.9;
+        let hook = y + 3.6;
+        pen.line(meaning, (from, y), (place.right - 0.4, y), line);
+        if music.ending_opens {
+            pen.line(meaning, (from, y - line / 2.0), (from, hook), line);
+            let at = (from + 0.9, y + 0.8 + sizes::ENDING.cap());
+            let number = format!("{}.", music.ending);
+            pen.text(meaning, sizes::ENDING, Anchor::Left, at, &number);
+        }
+        if music.ending_closes && music.repeat_times > 0 {
+            let x = place.right - 0.4;
+            pen.line(meaning, (x, y - line / 2.0), (x, hook), line);
+        }
+    }
+    if music.repeat_times > 2 {
+        let words = format!("play {} times", music.repeat_times);
+        let at = (place.right - 1.0, bottom - 1.2);
+        pen.text(meaning, sizes::CREDITS, Anchor::Right, at, &words);
+    }
+}
+
+/// A boxed name; gives the width it took.
+fn section(pen: &mut Pen, name: &str, x: f64, bottom: f64) -> f64 {
+    if name.is_empty() {
+        return 0.0;
+    }
+    let style = sizes::SECTION;
+    let pad = 1.0;
+    let line = smufl::BOX_LINE * SPACE;
+    let width = (style.width(name) + 2.0 * pad).max(5.0);
+    let height = style.cap() + 1.7;
+    let top = bottom - 0.7 - height;
+    pen.boxed(
+        Meaning::Section,
+        (x + line / 2.0, top),
+        (width, height),
+        line,
+    );
+    let at = (x + line / 2.0 + width / 2.0, top + 0.85 + style.cap());
+    pen.text(Meaning::Section, style, Anchor::Middle, at, name);
+    width + line
+}

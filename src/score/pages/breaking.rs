@@ -1,0 +1,189 @@
+//! Which bars share a system. Named sections begin a new one; a system takes the wished number of
+//! bars or as many as fit, and within a section the bars are shared out evenly when that costs no
+//! extra system. Whole bars only. A short last system keeps the bar width of the others.
+
+use super::measure;
+use super::measure::BarSpacing;
+use super::music::BarMusic;
+use super::sizes;
+use super::system::Scene;
+use super::system::System;
+use std::ops::Range;
+
+/// Bars per system unless asked otherwise.
+const USUAL_BARS: usize = 4;
+
+/// Breaks and justifies the whole tune for a width.
+#[must_use]
+pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<System<'a>> {
+    let meter = scene.document.meter;
+    let spacing =
+        |bar: &BarMusic, all| measure::measure(bar, scene.arrangement, meter, scene.options, all);
+    let tight: Vec<BarSpacing> = music.iter().map(|b| spacing(b, false)).collect();
+    let least: Vec<f64> = tight.iter().map(BarSpacing::least).collect();
+    let wished = scene.options.bars_per_system.map(usize::from);
+    let target = wished.unwrap_or(USUAL_BARS).max(1);
+    let ranges = ranges(music, &least, target, width);
+    let fullest = ranges
+        .iter()
+        .filter_map(|r| music.get(r.clone()))
+        .map(|bars| units(bars, scene))
+        .fold(1.0, f64::max);
+    let mut systems = Vec::with_capacity(ranges.len());
+    for range in ranges {
+        let (Some(bars), Some(tight)) = (music.get(range.clone()), tight.get(range.clone())) else {
+            continue;
+        };
+        let is_first = range.start == 0;
+        let left = lead(is_first);
+        let room = width - left;
+        let is_short = ends_block(music, range.end) && units(bars, scene) < fullest - 0.01;
+        let fill = if is_short {
+            room * (units(bars, scene) / fullest)
+        } else {
+            room
+        };
+        let any_new = bars.iter().flat_map(|b| &b.chords).any(|c| c.first_use);
+        let full: Vec<BarSpacing> = bars.iter().map(|b| spacing(b, true)).collect();
+        let full_least: f64 = full.iter().map(BarSpacing::least).sum();
+        let all_diagrams = any_new && full_least <= room;
+        let chosen = if all_diagrams { &full[..] } else { tight };
+        let needed: f64 = chosen.iter().map(BarSpacing::least).sum();
+        systems.push(System {
+            bars,
+            places: measure::justify(chosen, left, fill.max(needed).min(room)),
+            is_first,
+            all_diagrams,
+        });
+    }
+    systems
+}
+
+const fn lead(is_first: bool) -> f64 {
+    if is_first {
+        sizes::CLEF_WIDTH + sizes::TIME_WIDTH
+    } else {
+        sizes::CLEF_WIDTH
+    }
+}
+
+/// Bars counted by their length, so that a pick-up counts little.
+fn units(bars: &[BarMusic], scene: &Scene<'_>) -> f64 {
+    let full = f64::from(scene.document.meter.bar().0);
+    bars.iter().map(|b| f64::from(b.length.0) / full).sum()
+}
+
+/// Whether nothing, or a new named section, follows the bar before `end`.
+fn ends_block(music: &[BarMusic], end: usize) -> bool {
+    music.get(end).is_none_or(opens_block)
+}
+
+fn opens_block(bar: &BarMusic) -> bool {
+    bar.section.as_ref().is_some_and(|name| !name.is_empty())
+}
+
+/// Breaks into systems.
+fn ranges(music: &[BarMusic], least: &[f64], target: usize, width: f64) -> Vec<Range<usize>> {
+    let mut all = Vec::new();
+    for block in blocks(music) {
+        let greedy = fill(music, least, block.clone(), target, width);
+        let full_bars = music
+            .get(block.clone())
+            .map_or(0, |bars| bars.iter().filter(|b| !b.is_partial).count());
+        let even = full_bars.div_ceil(greedy.len().max(1)).max(1);
+        let shared = fill(music, least, block, even.min(target), width);
+        all.extend(if shared.len() == greedy.len() {
+            shared
+        } else {
+            greedy
+        });
+    }
+    all
+}
+
+/// Stretches of bars between named sections. A pick-up stays with what follows.
+fn blocks(music: &[BarMusic]) -> Vec<Range<usize>> {
+    let mut blocks = Vec::new();
+    let mut start = 0;
+    for (i, bar) in music.iter().enumerate() {
+        let only_partial = music
+            .get(start..i)
+            .is_some_and(|own| own.iter().all(|b| b.is_partial));
+        if opens_block(bar) && i > start && !only_partial {
+            blocks.push(start..i);
+            start = i;
+        }
+    }
+    if start < music.len() {
+        blocks.push(start..music.len());
+    }
+    blocks
+}
+
+fn fill(
+    music: &[BarMusic],
+    least: &[f64],
+    block: Range<usize>,
+    target: usize,
+    width: f64,
+) -> Vec<Range<usize>> {
+    let mut systems = Vec::new();
+    let mut start = block.start;
+    let mut used = lead(start == 0);
+    let mut full_bars = 0;
+    for i in block.clone() {
+        let own = least.get(i).copied().unwrap_or(0.0);
+        let counts = usize::from(music.get(i).is_some_and(|b| !b.is_partial));
+        let crowded = used + own > width;
+        if i > start && (crowded || full_bars + counts > target) {
+            systems.push(start..i);
+            start = i;
+            used = lead(false);
+            full_bars = 0;
+        }
+        used += own;
+        full_bars += counts;
+    }
+    systems.push(start..block.end);
+    systems
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn bars(pattern: &str) -> Vec<BarMusic> {
+        // `A` opens a named section, `p` is a pick-up, `.` any other bar.
+        pattern
+            .chars()
+            .map(|c| BarMusic {
+                is_partial: c == 'p',
+                section: (c == 'A').then(|| "A".into()),
+                ..BarMusic::default()
+            })
+            .collect()
+    }
+
+    #[test]
+    fn bars_are_shared_out_by_section() {
+        let table = [
+            ("A.......", 30.0, vec![4, 4]),
+            ("A...........", 30.0, vec![4, 4, 4]),
+            ("A....", 30.0, vec![3, 2]),
+            ("pA.......", 30.0, vec![5, 4]),
+            ("A...A...", 30.0, vec![4, 4]),
+            ("A.A...", 30.0, vec![2, 4]),
+            ("........", 60.0, vec![2, 2, 2, 2]),
+            ("..", 400.0, vec![1, 1]),
+        ];
+        for (pattern, bar_width, expected) in table {
+            let music = bars(pattern);
+            let least = vec![bar_width; music.len()];
+            let got: Vec<usize> = ranges(&music, &least, 4, 180.0)
+                .into_iter()
+                .map(|r| r.len())
+                .collect();
+            assert_eq!(got, expected, "{pattern}");
+        }
+    }
+}

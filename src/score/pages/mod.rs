@@ -1,0 +1,154 @@
+//! Laid-out pages: the handout as positioned marks in millimetres. `lay_out` goes through four
+//! steps: what is printed in each bar, which bars share a system and where everything stands
+//! in it, drawing each system as a block, stacking the blocks on paper. PDF, SVG and preview walk
+//! over the result. Pure: no files, no pixels, no clock.
+
+pub mod barlines;
+pub mod breaking;
+pub mod closing;
+pub mod diagram;
+pub mod header;
+pub mod mark;
+pub mod measure;
+pub mod music;
+pub mod notes;
+pub mod options;
+pub mod pen;
+pub mod sizes;
+pub mod smufl;
+pub mod stems;
+pub mod symbol;
+pub mod system;
+pub mod words;
+
+pub use mark::Anchor;
+pub use mark::Bounds;
+pub use mark::Drawn;
+pub use mark::Ink;
+pub use mark::Mark;
+pub use mark::Meaning;
+pub use mark::Page;
+pub use mark::Spot;
+pub use mark::Step;
+pub use options::PageOptions;
+pub use options::Paper;
+
+use crate::arrange::Arrangement;
+use crate::document::Document;
+use pen::Pen;
+use system::Scene;
+
+/// Lesson text of more lines than this goes behind the music.
+const LESSON_ON_TOP: f64 = 24.0;
+/// Most white added to a gap between systems to fill a page.
+const MOST_SPREAD: f64 = 6.0;
+
+/// A piece of the sheet that stays on one page.
+struct Block {
+    pen: Pen,
+    height: f64,
+    /// White above it, unless it is the first of a page.
+    gap: f64,
+    is_system: bool,
+}
+
+/// Lays out the whole sheet. There is always at least one page.
+#[must_use]
+pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOptions) -> Vec<Page> {
+    let scene = Scene {
+        document,
+        arrangement,
+        options,
+    };
+    let (paper_width, _) = options.paper.size_mm();
+    let width = paper_width - 2.0 * sizes::SIDE_MARGIN;
+    let music = music::bars(document, arrangement, options);
+    let mut blocks = Vec::new();
+    let other = |(pen, height): (Pen, f64), gap: f64| Block {
+        pen,
+        height,
+        gap,
+        is_system: false,
+    };
+    blocks.push(other(header::draw(&scene, width), 0.0));
+    let lesson = header::lesson(&scene, width);
+    let on_top = lesson.as_ref().is_some_and(|(_, h)| *h <= LESSON_ON_TOP);
+    let (before, after) = if on_top {
+        (lesson, None)
+    } else {
+        (None, lesson)
+    };
+    blocks.extend(before.map(|text| other(text, 1.0)));
+    for system in breaking::systems(&scene, &music, width) {
+        let (pen, height) = system.draw(&scene);
+        blocks.push(Block {
+            pen,
+            height,
+            gap: sizes::SYSTEM_GAP,
+            is_system: true,
+        });
+    }
+    blocks.extend(closing::legend(&scene, &music, width).map(|text| other(text, 6.0)));
+    blocks.extend(after.map(|text| other(text, 5.0)));
+    stack(blocks, &document.title, options.paper)
+}
+
+/// Stacks blocks on as many pages as they need.
+fn stack(blocks: Vec<Block>, title: &str, paper: Paper) -> Vec<Page> {
+    let (paper_width, paper_height) = paper.size_mm();
+    let room = paper_height - sizes::TOP_MARGIN - sizes::BOTTOM_MARGIN - sizes::FOOT_HEIGHT;
+    let mut sheets: Vec<Vec<Block>> = vec![Vec::new()];
+    let mut used = 0.0;
+    for block in blocks {
+        let Some(sheet) = sheets.last_mut() else {
+            break;
+        };
+        let needed = block.height + if sheet.is_empty() { 0.0 } else { block.gap };
+        if used + needed > room && !sheet.is_empty() {
+            used = block.height;
+            sheets.push(vec![block]);
+        } else {
+            used += needed;
+            sheet.push(block);
+        }
+    }
+    let n_pages = sheets.len();
+    let mut pages = Vec::with_capacity(n_pages);
+    for (i, sheet) in sheets.into_iter().enumerate() {
+        let spread = if i + 1 < n_pages {
+            spread(&sheet, room)
+        } else {
+            0.0
+        };
+        let mut pen = Pen::default();
+        let mut y = sizes::TOP_MARGIN;
+        for (nth, block) in sheet.into_iter().enumerate() {
+            if nth > 0 {
+                y += block.gap + if block.is_system { spread } else { 0.0 };
+            }
+            pen.place(block.pen, sizes::SIDE_MARGIN, y);
+            y += block.height;
+        }
+        let foot_y = paper_height - sizes::BOTTOM_MARGIN;
+        let frame = (sizes::SIDE_MARGIN, paper_width - sizes::SIDE_MARGIN, foot_y);
+        closing::foot(&mut pen, title, i + 1, n_pages, frame);
+        pages.push(Page {
+            width: paper_width,
+            height: paper_height,
+            marks: pen.marks,
+        });
+    }
+    pages
+}
+
+/// White to add above each system but the page's first block, so that full pages end level.
+fn spread(sheet: &[Block], room: f64) -> f64 {
+    let used: f64 = sheet
+        .iter()
+        .enumerate()
+        .map(|(i, b)| b.height + if i > 0 { b.gap } else { 0.0 })
+        .sum();
+    let gaps = sheet.iter().skip(1).filter(|b| b.is_system).count();
+    let gaps = f64::from(u32::try_from(gaps).unwrap_or(1).max(1));
+    ((room - used) / gaps).clamp(0.0, MOST_SPREAD)
+}

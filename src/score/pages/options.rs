@@ -1,0 +1,71 @@
+//! What a sheet shows and on which paper. Every choice has a default that a teacher would hand
+//! out as it is. Never holds anything that belongs to the tune.
+
+/// The paper.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Paper {
+    /// 210 × 297 mm (ISO 216).
+    #[default]
+    A4,
+    /// 8.5 × 11 in, 215.9 × 279.4 mm (ANSI/ASME Y14.1).
+    Letter,
+}
+
+impl Paper {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
+
+    /// Width and height in millimetres.
+    #[must_use]
+    pub const fn size_mm(self) -> (f64, f64) {
+        match self {
+            Self::A4 => (210.0, 297.0),
+            Self::Letter => (215.9, 279.4),
+        }
+    }
+
+    /// Its name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::A4 => "A4",
+            Self::Letter => "Letter",
+        }
+    }
+}
+
+/// What is printed.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct PageOptions {
+    /// The paper.
+    pub paper: Paper,
+    /// Chord diagrams over the systems where a grip is new.
+    pub show_diagrams: bool,
+    /// Left-hand finger numbers at the notes.
+    pub show_fingers: bool,
+    /// Right-hand letters where they change.
+    pub show_pluck_letters: bool,
+    /// Codes of the thumb moves under the beats, with their legend.
+    pub show_moves: bool,
+    /// Lines for the student's name and the date.
+    pub show_student_line: bool,
+    /// Words for the student.
+    pub show_lesson_text: bool,
+    /// Bars in a system; `None` is four, fewer where they are crowded.
+    pub bars_per_system: Option<u8>,
+}
+
+impl Default for PageOptions {
+    fn default() -> Self {
+        Self {
+            paper: Paper::A4,
+            show_diagrams: true,
+            show_fingers: true,
+            show_pluck_letters: true,
+            show_moves: true,
+            show_student_line: true,
+            show_lesson_text: true,
+            bars_per_system: None,
+        }
+    }
+}

@@ -1,0 +1,82 @@
+//! Sizes of everything on a sheet, in millimetres, in one place. The tab staff is 1.5 normal
+//! staff spaces between lines and a normal staff of this size would be 6.8 mm tall, within what
+//! parts are printed at (sources: Gould, Behind Bars, from memory; common practice). Numbers
+//! only; layout decides where things go.
+
+use super::pen::Style;
+use crate::score::fonts::FontRole;
+
+/// One normal staff space.
+pub const SPACE: f64 = 1.7;
+/// Between two string lines.
+pub const STRING_GAP: f64 = 1.5 * SPACE;
+/// Staff space of stems, flags and rests outside the staff.
+pub const RHYTHM_SPACE: f64 = 1.3;
+/// From the outer string line to where stems begin.
+pub const STEM_GAP: f64 = 1.0;
+/// Length of stems outside the staff.
+pub const STEM_LENGTH: f64 = 3.4 * RHYTHM_SPACE;
+/// Left and right margin of the paper.
+pub const SIDE_MARGIN: f64 = 15.0;
+/// Top margin.
+pub const TOP_MARGIN: f64 = 14.0;
+/// Bottom margin, to the baseline of the foot.
+pub const BOTTOM_MARGIN: f64 = 13.0;
+/// Kept free above the foot.
+pub const FOOT_HEIGHT: f64 = 7.0;
+/// Between systems.
+pub const SYSTEM_GAP: f64 = 5.5;
+/// From a bar line to the first digit's box.
+pub const BAR_PAD: f64 = 1.7;
+/// Extra room beside a repeat sign.
+pub const REPEAT_PAD: f64 = 2.6;
+/// Width of an eighth's column before justification.
+pub const EIGHTH_WIDTH: f64 = 6.0;
+/// Least white between two columns.
+pub const COLUMN_GAP: f64 = 0.9;
+/// From the clef's left end to the first bar.
+pub const CLEF_WIDTH: f64 = 5.2;
+/// Width of the time signature with its sides.
+pub const TIME_WIDTH: f64 = 5.6;
+
+/// Between two strings of a chord diagram.
+pub const DIAGRAM_STRING: f64 = 2.0;
+/// Between two frets of a chord diagram.
+pub const DIAGRAM_FRET: f64 = 2.35;
+/// Radius of a dot.
+pub const DIAGRAM_DOT: f64 = 0.78;
+
+/// Fret digits: about 1.4 normal spaces tall.
+pub const DIGIT: Style = Style::new(FontRole::Bold, 3.2);
+/// The fret a slide comes from.
+pub const GRACE_DIGIT: Style = Style::new(FontRole::Bold, 2.4);
+/// Left-hand fingers beside digits.
+pub const FINGER: Style = Style::new(FontRole::Regular, 2.25);
+/// Right-hand letters.
+pub const PLUCK: Style = Style::new(FontRole::Italic, 2.9);
+/// Codes of thumb moves.
+pub const MOVE: Style = Style::new(FontRole::Regular, 3.0);
+/// Chord symbols: root.
+pub const SYMBOL: Style = Style::new(FontRole::Bold, 4.9);
+/// Chord symbols: what follows the root.
+pub const SYMBOL_TAIL: Style = Style::new(FontRole::Bold, 4.0);
+/// Section names.
+pub const SECTION: Style = Style::new(FontRole::Bold, 4.2);
+/// Endings and how often to repeat.
+pub const ENDING: Style = Style::new(FontRole::Bold, 3.4);
+/// Bar numbers.
+pub const BAR_NUMBER: Style = Style::new(FontRole::Italic, 2.7);
+/// The title.
+pub const TITLE: Style = Style::new(FontRole::Bold, 8.2);
+/// Who wrote it.
+pub const CREDITS: Style = Style::new(FontRole::Italic, 3.7);
+/// Key, metre, tempo.
+pub const FACTS: Style = Style::new(FontRole::Regular, 3.7);
+/// Words for the student.
+pub const LESSON: Style = Style::new(FontRole::Regular, 3.6);
+/// Legend.
+pub const LEGEND: Style = Style::new(FontRole::Regular, 3.1);
+/// Foot of the page.
+pub const FOOT: Style = Style::new(FontRole::Regular, 2.6);
+/// Digits and marks of a chord diagram.
+pub const DIAGRAM_TEXT: Style = Style::new(FontRole::Regular, 2.4);

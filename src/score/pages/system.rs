@@ -1,0 +1,254 @@
+//! One system: the tab staff with everything above and below it. Rows that a system does not
+//! need take no room. The origin of its block is the left end of the highest row; bars were
+//! spaced before. Never decides which bars belong to the system.
+
+use super::barlines;
+use super::diagram;
+use super::mark::Anchor;
+use super::mark::Meaning;
+use super::measure::BarPlaces;
+use super::music::BarMusic;
+use super::music::ChordMark;
+use super::notes;
+use super::options::PageOptions;
+use super::pen::Pen;
+use super::sizes;
+use super::smufl;
+use super::stems;
+use crate::arrange::Arrangement;
+use crate::document::Document;
+use crate::instrument::StringIdx;
+use crate::score::rhythm::Strike;
+
+/// What the whole sheet is drawn from.
+#[derive(Clone, Copy, Debug)]
+pub struct Scene<'a> {
+    /// The document.
+    pub document: &'a Document,
+    /// Its arrangement.
+    pub arrangement: &'a Arrangement,
+    /// What is shown.
+    pub options: &'a PageOptions,
+}
+
+impl Scene<'_> {
+    /// Strings of the instrument.
+    #[must_use]
+    pub fn n_strings(&self) -> u8 {
+        self.document.instrument.n_strings()
+    }
+
+    /// From the top string line to the bottom one.
+    #[must_use]
+    pub fn staff_height(&self) -> f64 {
+        f64::from(self.n_strings().saturating_sub(1)) * sizes::STRING_GAP
+    }
+
+    /// The line of a string; the highest-pitched string lies at 0.
+    #[must_use]
+    pub fn string_y(&self, string: StringIdx) -> f64 {
+        let from_top = self.n_strings().saturating_sub(1).saturating_sub(string.0);
+        f64::from(from_top) * sizes::STRING_GAP
+    }
+}
+
+/// One system, ready to be drawn.
+#[derive(Clone, PartialEq, Debug)]
+pub struct System<'a> {
+    /// Its bars.
+    pub bars: &'a [BarMusic],
+    /// Where they stand.
+    pub places: Vec<BarPlaces>,
+    /// Whether it is the first of the sheet.
+    pub is_first: bool,
+    /// Whether every chord gets its diagram, else only new grips.
+    pub all_diagrams: bool,
+}
+
+/// Heights of the rows, y from the top string line.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Rows {
+    /// Baseline of right-hand letters.
+    pub letters_y: f64,
+    /// Bottom of the diagrams.
+    pub diagrams_bottom: f64,
+    /// Baseline of chord symbols.
+    pub symbols_y: f64,
+    /// Bottom of the row of section names and endings.
+    pub names_bottom: f64,
+    /// Everything lies below this.
+    pub top: f64,
+    /// Baseline of the codes of moves.
+    pub moves_y: f64,
+    /// Everything lies above this.
+    pub bottom: f64,
+}
+
+/// Height of the row of section names and endings.
+pub const NAMES_HEIGHT: f64 = 5.6;
+
+impl System<'_> {
+    fn shows_diagram(&self, chord: &ChordMark, scene: &Scene<'_>) -> bool {
+        scene.options.show_diagrams
+            && chord.grip.is_some()
+            && (self.all_diagrams || chord.first_use)
+    }
+
+    fn chords(&self) -> impl Iterator<Item = (&BarMusic, &BarPlaces, &ChordMark)> {
+        self.bars
+            .iter()
+            .zip(&self.places)
+            .flat_map(|(music, place)| music.chords.iter().map(move |c| (music, place, c)))
+    }
+
+    fn rows(&self, scene: &Scene<'_>) -> Rows {
+        let mut rows = Rows::default();
+        let upper = || self.bars.iter().map(|b| &b.upper);
+        let lower = || self.bars.iter().map(|b| &b.lower);
+        let stems = sizes::STEM_GAP + sizes::STEM_LENGTH;
+        let dotted = |strikes: &[Strike]| strikes.iter().any(|s| s.short || s.written.triplet);
+        let mut y = if upper().any(|v| !v.strikes.is_empty()) {
+            -stems
+        } else {
+            -2.4
+        };
+        if upper().any(|v| dotted(&v.strikes)) {
+            y -= 1.6;
+        }
+        rows.letters_y = y - 0.5;
+        if scene.options.show_pluck_letters && upper().any(|v| !v.strikes.is_empty()) {
+            y -= 2.7;
+        }
+        y -= 1.0;
+        rows.diagrams_bottom = y;
+        let framed = self
+            .chords()
+            .filter(|(_, _, c)| self.shows_diagram(c, scene))
+            .filter_map(|(_, _, c)| c.grip.as_ref().map(diagram::height))
+            .fold(0.0, f64::max);
+        y -= framed + if framed > 0.0 { 0.6 } else { 0.0 };
+        rows.symbols_y = y - 0.3;
+        if self.chords().next().is_some() {
+            y -= 0.3 + sizes::SYMBOL.cap() + 1.0;
+        }
+        rows.names_bottom = y;
+        if self.bars.iter().any(barlines::needs_names_row) {
+            y -= NAMES_HEIGHT;
+        }
+        rows.top = y;
+        let mut below = scene.staff_height()
+            + if lower().any(|v| !v.strikes.is_empty()) {
+                stems
+            } else {
+                1.0
+            };
+        if lower().any(|v| dotted(&v.strikes)) {
+            below += 1.6;
+        }
+        if scene.options.show_moves && lower().any(|v| !v.strikes.is_empty()) {
+            below += 0.9 + sizes::MOVE.cap();
+            rows.moves_y = below;
+            below += 0.8;
+        }
+        rows.bottom = below;
+        rows
+    }
+
+    /// Draws the system; the second value is its height.
+    #[must_use]
+    pub fn draw(&self, scene: &Scene<'_>) -> (Pen, f64) {
+        let rows = self.rows(scene);
+        let mut pen = Pen::default();
+        let right = self.places.last().map_or(0.0, |p| p.right);
+        self.names_and_chords(&mut pen, scene, &rows);
+        self.staff(&mut pen, scene, right);
+        for (music, place) in self.bars.iter().zip(&self.places) {
+            notes::draw(&mut pen, scene, music, place);
+            stems::draw(&mut pen, scene, music, place);
+            for strike in music.upper.strikes.iter().chain(&music.lower.strikes) {
+                if strike.rings_on {
+                    notes::open_ties(&mut pen, scene, strike, place.x_of(strike.at));
+                }
+            }
+            if scene.options.show_moves {
+                notes::moves(&mut pen, scene, music, place, rows.moves_y);
+            }
+            barlines::draw(&mut pen, scene, music, place);
+        }
+        if scene.options.show_pluck_letters {
+            notes::pluck_letters(&mut pen, scene, self.bars, &self.places, &rows);
+        }
+        for mark in &mut pen.marks {
+            mark.shift(0.0, -rows.top);
+        }
+        (pen, rows.bottom - rows.top)
+    }
+
+    fn names_and_chords(&self, pen: &mut Pen, scene: &Scene<'_>, rows: &Rows) {
+        for (i, (music, place)) in self.bars.iter().zip(&self.places).enumerate() {
+            barlines::names(pen, music, place, rows.names_bottom, i == 0);
+        }
+        let half_digit = sizes::DIGIT.width("0") / 2.0;
+        for (music, place, chord) in self.chords() {
+            let x = place.x_of(chord.at) - half_digit;
+            let meaning = Meaning::Symbol(music.bar);
+            chord.symbol.draw(pen, meaning, x, rows.symbols_y);
+            if let Some(grip) = chord.grip.filter(|_| self.shows_diagram(chord, scene)) {
+                let left_handed = scene.document.instrument.left_handed;
+                let grid_x = x + 0.7;
+                diagram::draw(pen, &grip, left_handed, grid_x, rows.diagrams_bottom);
+            }
+        }
+    }
+
+    fn staff(&self, pen: &mut Pen, scene: &Scene<'_>, right: f64) {
+        let thick = smufl::STAFF_LINE * sizes::SPACE;
+        for s in 0..scene.n_strings() {
+            let y = scene.string_y(StringIdx(s));
+            pen.line(Meaning::Staff, (0.0, y), (right, y), thick);
+        }
+        let height = scene.staff_height();
+        let bar = smufl::THIN_BAR * sizes::SPACE;
+        pen.line(
+            Meaning::Staff,
+            (bar / 2.0, -thick / 2.0),
+            (bar / 2.0, height + thick / 2.0),
+            bar,
+        );
+        let (clef, spaces) = if scene.n_strings() >= 6 {
+            (smufl::TAB_CLEF_6, 6.05)
+        } else {
+            (smufl::TAB_CLEF_4, 4.05)
+        };
+        let clef_space = (height / spaces * 0.86).min(sizes::SPACE * 1.06);
+        let at = (1.1, height / 2.0);
+        pen.glyph(Meaning::Clef, clef, clef_space, at);
+        if let Some(first) = self.bars.first() {
+            let at = (0.0, -0.9);
+            let number = (first.bar + 1).to_string();
+            let meaning = Meaning::BarNumber(first.bar);
+            if !self.is_first {
+                pen.text(meaning, sizes::BAR_NUMBER, Anchor::Left, at, &number);
+            }
+        }
+        if self.is_first {
+            time_signature(pen, scene, height / 2.0);
+        }
+    }
+}
+
+fn time_signature(pen: &mut Pen, scene: &Scene<'_>, middle: f64) {
+    let meter = scene.document.meter;
+    let space = sizes::STRING_GAP * 0.82;
+    let center = sizes::CLEF_WIDTH + sizes::TIME_WIDTH / 2.0 - 0.4;
+    for (number, y) in [(meter.count(), -space), (meter.unit(), space)] {
+        let text = number.to_string();
+        let n = f64::from(u8::try_from(text.len()).unwrap_or(1));
+        let mut x = center - n * smufl::TIME_FIGURE * space / 2.0;
+        for digit in text.chars().filter_map(|c| c.to_digit(10)) {
+            let code = char::from_u32(smufl::TIME_SIG_0 + digit).unwrap_or(' ');
+            pen.glyph(Meaning::Clef, code, space, (x, middle + y));
+            x += smufl::TIME_FIGURE * space;
+        }
+    }
+}

@@ -1,3 +1,44 @@
 //! Every egui line of the program: frame, grid, fretboard, comparison, transport, theme.
 //! Draws from `&Session` and pushes actions; never changes a document, opens a file or starts a
 //! thread.
+
+pub mod actions;
+pub mod app;
+mod controls;
+mod dialogs;
+mod frame;
+mod fretboard;
+mod grid;
+mod icons;
+mod line;
+mod named;
+pub mod shortcuts;
+pub mod theme;
+mod voicings;
+mod words;
+
+pub use app::App;
+pub use theme::install_look;
+
+use std::path::PathBuf;
+
+/// Opens the window, with a file if one is given, and stays until it is closed.
+///
+/// # Errors
+/// If no window can be opened, with the reason.
+pub fn run(path: Option<PathBuf>) -> Result<(), String> {
+    let viewport = egui::ViewportBuilder::default()
+        .with_title("Thumbwalk")
+        .with_app_id("thumbwalk")
+        .with_inner_size([1400.0, 900.0])
+        .with_min_inner_size([900.0, 600.0]);
+    let options = eframe::NativeOptions {
+        viewport,
+        renderer: eframe::Renderer::Glow,
+        system_font_fallback: false,
+        ..eframe::NativeOptions::default()
+    };
+    let create: eframe::AppCreator<'_> = Box::new(move |cc| Ok(Box::new(App::new(cc, path))));
+    eframe::run_native("Thumbwalk", options, create)
+        .map_err(|error| format!("the window could not be opened: {error}"))
+}

@@ -1,0 +1,72 @@
+//! What a frame of drawing asks for: actions for the session, and commands that concern the
+//! window only. A queue, so that no request of a frame is lost; carried out after drawing.
+
+use crate::document::Edit;
+use crate::session::Action;
+use crate::theory::Ticks;
+
+/// Something that concerns the window, not the work.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Command {
+    /// Ask for a file to open.
+    AskOpen,
+    /// Ask where to save.
+    AskSaveAs,
+    /// Save, asking where if there is no file yet.
+    Save,
+    /// Ask where to export.
+    AskExport,
+    /// Start a new chart, asking first if there are changes.
+    New,
+    /// Open a sample by its number, asking first if there are changes.
+    Sample(usize),
+    /// Open typed text as a chart, asking first if there are changes.
+    Typed(String),
+    /// Show or close the page of shortcuts and cautions.
+    ToggleHelp,
+    /// Light or dark.
+    ToggleTheme,
+    /// Show or close the left panel.
+    ToggleLine,
+    /// Show or close the list of findings.
+    ToggleFindings,
+    /// Write the chord of a bar at a place.
+    EditChord {
+        /// Bar.
+        bar: usize,
+        /// Where in the bar.
+        at: Ticks,
+    },
+    /// Put the keyboard into the grid.
+    FocusGrid,
+    /// Scroll the grid to the selection.
+    RevealSelection,
+    /// Close what is open on top.
+    Escape,
+}
+
+/// What was asked in a frame.
+#[derive(Debug, Default)]
+pub struct Actions {
+    /// For the session.
+    pub session: Vec<Action>,
+    /// For the window.
+    pub window: Vec<Command>,
+}
+
+impl Actions {
+    /// Asks the session.
+    pub fn act(&mut self, action: Action) {
+        self.session.push(action);
+    }
+
+    /// Asks for a change of the document.
+    pub fn edit(&mut self, edit: Edit) {
+        self.session.push(Action::Edit(edit));
+    }
+
+    /// Asks the window.
+    pub fn window(&mut self, command: Command) {
+        self.window.push(command);
+    }
+}

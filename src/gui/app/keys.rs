@@ -1,0 +1,102 @@
+//! Turns keys into actions, at the start of a frame, before any widget can see them. Which key
+//! means what is in the shortcut table; what it does in the grid is in the grid.
+
+use super::App;
+use crate::arrange::Lane;
+use crate::document::ThumbCell;
+use crate::gui::actions::Command;
+use crate::gui::grid;
+use crate::gui::grid::keys;
+use crate::gui::shortcuts;
+use crate::gui::shortcuts::Deed;
+use crate::gui::shortcuts::Scope;
+use crate::session::Action;
+use crate::session::Selection;
+use crate::theory::Ticks;
+use egui::Context;
+
+impl App {
+    /// Takes the keys of this frame.
+    pub(super) fn take_keys(&mut self, ctx: &Context) {
+        if self.view.waiting.is_some() || ctx.any_popup_open() {
+            return;
+        }
+        let typing = ctx.text_edit_focused();
+        let scopes = self.scopes(ctx);
+        for deed in shortcuts::take(ctx, &scopes, typing) {
+            self.do_deed(deed);
+        }
+    }
+
+    fn scopes(&self, ctx: &Context) -> Vec<Scope> {
+        let mut scopes = vec![Scope::Everywhere];
+        let focus = ctx.memory(egui::Memory::focused);
+        let in_grid = focus == Some(grid::id());
+        let shown = self.session.document().n_bars() > 0 && !self.view.help_open;
+        if in_grid && shown {
+            scopes.push(Scope::Grid);
+            scopes.push(match self.session.selection().lane {
+                Lane::Thumb => Scope::ThumbLane,
+                Lane::Fingers | Lane::Tune => Scope::FingersLane,
+            });
+        }
+        scopes
+    }
+
+    fn do_deed(&mut self, deed: Deed) {
+        let place = self.session.selection().place;
+        let actions = &mut self.actions;
+        match deed {
+            Deed::New => actions.window(Command::New),
+            Deed::Open => actions.window(Command::AskOpen),
+            Deed::Save => actions.window(Command::Save),
+            Deed::SaveAs => actions.window(Command::AskSaveAs),
+            Deed::Export => actions.window(Command::AskExport),
+            Deed::Help => actions.window(Command::ToggleHelp),
+            Deed::Theme => actions.window(Command::ToggleTheme),
+            Deed::Side => actions.window(Command::ToggleLine),
+            Deed::Escape => actions.window(Command::Escape),
+            Deed::Undo => actions.act(Action::Undo),
+            Deed::Redo => actions.act(Action::Redo),
+            Deed::Play => actions.act(Action::PlayOrStop),
+            Deed::Hear => actions.act(Action::HearSelection),
+            Deed::Go(step) => {
+                let selection = keys::step(&self.session, &self.view.grid.rows, step);
+                self.go(selection);
+            }
+            Deed::Extend(on) => {
+                let selection = keys::extend(&self.session, on);
+                self.go(selection);
+            }
+            Deed::EditChord => {
+                let at = self.chord_in_force();
+                self.actions
+                    .window(Command::EditChord { bar: place.bar, at });
+            }
+            Deed::NewChord => {
+                let at = Ticks::of_beat(place.at.beat_idx());
+                actions.window(Command::EditChord { bar: place.bar, at });
+            }
+            Deed::Clear => actions.edit(keys::clear(self.session.selection())),
+            Deed::Thumb(wanted) => {
+                actions.edit(keys::thumb(place, Some(ThumbCell::Move(wanted))));
+            }
+            Deed::Pluck(how) => actions.edit(keys::pluck(&self.session, place, Some(how))),
+            Deed::Unpluck => actions.edit(keys::pluck(&self.session, place, None)),
+        }
+    }
+
+    fn go(&mut self, selection: Selection) {
+        self.actions.act(Action::Select(selection));
+        self.actions.window(Command::RevealSelection);
+    }
+
+    /// The place of the chord in force in the selected bar; its first beat if it has none.
+    fn chord_in_force(&self) -> Ticks {
+        let place = self.session.selection().place;
+        let bar = self.session.document().bar(place.bar);
+        let chords = bar.map(|b| b.chords.as_slice()).unwrap_or_default();
+        let chord = chords.iter().rev().find(|c| c.at <= place.at);
+        chord.map_or(Ticks(0), |c| c.at)
+    }
+}

@@ -1,0 +1,216 @@
+//! What happens between drawings: replies of other threads, answers of dialogs, and carrying out
+//! what was asked, in the order it was asked.
+
+use super::App;
+use crate::gui::actions::Command;
+use crate::gui::dialogs::PROJECT_ENDING;
+use crate::gui::dialogs::Purpose;
+use crate::gui::frame::question::Answer;
+use crate::gui::frame::question::Waiting;
+use crate::gui::grid::chord_edit::ChordEdit;
+use crate::session::Action;
+use egui::Context;
+use egui::Theme;
+use egui::ViewportCommand;
+use std::path::PathBuf;
+use std::time::Duration;
+
+/// How often the play-head is redrawn.
+const PLAYING: Duration = Duration::from_millis(16);
+
+impl App {
+    /// Once per frame: the session's replies, the dialogs, the window's own business.
+    pub(super) fn advance(&mut self, ctx: &Context) {
+        self.session.tick();
+        if self.session.play().playing {
+            ctx.request_repaint_after(PLAYING);
+        }
+        if let Some((purpose, path)) = self.view.dialogs.poll(ctx) {
+            self.use_file(purpose, path);
+        }
+        self.guard_close(ctx);
+        self.name_window(ctx);
+    }
+
+    /// Keeps the window open while there are changes, until the user has answered.
+    fn guard_close(&mut self, ctx: &Context) {
+        let asked = ctx.input(|i| i.viewport().close_requested());
+        if asked && !self.view.may_close && self.session.has_unsaved_changes() {
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            self.view.waiting = Some(Waiting::Close);
+        }
+    }
+
+    fn name_window(&mut self, ctx: &Context) {
+        let mark = if self.session.has_unsaved_changes() {
+            "*"
+        } else {
+            ""
+        };
+        let title = format!("{}{mark} – Thumbwalk", self.document_name());
+        if title != self.view.title {
+            ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
+            self.view.title = title;
+        }
+    }
+
+    /// The title, else the file's name.
+    pub(super) fn document_name(&self) -> String {
+        let title = &self.session.document().title;
+        let file = self.session.path().and_then(|p| p.file_stem());
+        match (title.is_empty(), file) {
+            (false, _) => title.clone(),
+            (true, Some(file)) => file.to_string_lossy().into_owned(),
+            (true, None) => "Untitled".into(),
+        }
+    }
+
+    /// Carries out everything asked in this pass.
+    pub(super) fn carry_out(&mut self, ctx: &Context) {
+        let asked = std::mem::take(&mut self.actions);
+        let any = !asked.session.is_empty() || !asked.window.is_empty();
+        for action in asked.session {
+            self.session.act(action);
+        }
+        for command in asked.window {
+            self.obey(ctx, command);
+        }
+        if any {
+            // What was asked shows in the next frame; nothing else would wake the window.
+            ctx.request_repaint();
+        }
+    }
+
+    fn obey(&mut self, ctx: &Context, command: Command) {
+        match command {
+            Command::New => self.replace(ctx, Waiting::Act(Action::New)),
+            Command::Sample(idx) => self.replace(ctx, Waiting::Act(Action::OpenSample(idx))),
+            Command::Typed(text) => self.replace(ctx, Waiting::Act(Action::OpenText(text))),
+            Command::AskOpen => self.replace(ctx, Waiting::AskOpen),
+            Command::AskSaveAs => self.ask_file(ctx, Purpose::SaveAs),
+            Command::AskExport => self.ask_file(ctx, Purpose::Export),
+            Command::Save => self.save(ctx),
+            Command::ToggleHelp => self.view.help_open = !self.view.help_open,
+            Command::ToggleTheme => {
+                self.view.dark = !self.view.dark;
+                ctx.set_theme(if self.view.dark {
+                    Theme::Dark
+                } else {
+                    Theme::Light
+                });
+            }
+            Command::ToggleLine => self.view.line_open = !self.view.line_open,
+            Command::ToggleFindings => self.view.findings_open = !self.view.findings_open,
+            Command::EditChord { bar, at } => {
+                self.view.grid.edit = Some(ChordEdit::new(&self.session, bar, at));
+            }
+            Command::FocusGrid => self.view.grid.want_focus = true,
+            Command::RevealSelection => self.view.grid.reveal = true,
+            Command::Escape => self.escape(),
+        }
+    }
+
+    fn escape(&mut self) {
+        if self.view.dialogs.is_typing() {
+            self.view.dialogs.cancel();
+        } else if self.view.help_open {
+            self.view.help_open = false;
+        } else if self.view.findings_open {
+            self.view.findings_open = false;
+        } else {
+            self.view.grid.want_focus = true;
+        }
+    }
+
+    /// Does something that replaces the document, asking first if changes would be lost.
+    fn replace(&mut self, ctx: &Context, wanted: Waiting) {
+        if self.session.has_unsaved_changes() {
+            self.view.waiting = Some(wanted);
+        } else {
+            self.go_on(ctx, wanted);
+        }
+    }
+
+    fn go_on(&mut self, ctx: &Context, wanted: Waiting) {
+        match wanted {
+            Waiting::Close => {
+                self.view.may_close = true;
+                ctx.send_viewport_cmd(ViewportCommand::Close);
+            }
+            Waiting::Act(action) => {
+                self.view.grid.edit = None;
+                self.session.act(action);
+                self.view.grid.want_focus = true;
+                self.view.grid.reveal = true;
+            }
+            Waiting::AskOpen => self.ask_file(ctx, Purpose::Open),
+        }
+    }
+
+    /// Acts on the answer about unsaved changes.
+    pub(super) fn answer(&mut self, ctx: &Context, answer: Answer) {
+        let Some(wanted) = self.view.waiting.take() else {
+            return;
+        };
+        match answer {
+            Answer::Cancel => {}
+            Answer::Discard => self.go_on(ctx, wanted),
+            Answer::Save => {
+                self.save(ctx);
+                // Without a file yet, the dialog comes first and the user asks again after it.
+                if !self.session.has_unsaved_changes() {
+                    self.go_on(ctx, wanted);
+                }
+            }
+        }
+    }
+
+    fn save(&mut self, ctx: &Context) {
+        if self.session.path().is_some() {
+            self.session.act(Action::Save);
+        } else {
+            self.ask_file(ctx, Purpose::SaveAs);
+        }
+    }
+
+    fn ask_file(&mut self, ctx: &Context, purpose: Purpose) {
+        let ending = match purpose {
+            Purpose::Open => None,
+            Purpose::SaveAs => Some(PROJECT_ENDING),
+            Purpose::Export => Some("pdf"),
+        };
+        let folder = self.session.path().and_then(|p| p.parent());
+        let folder = folder.map_or_else(home, PathBuf::from);
+        let suggestion = match ending {
+            None => folder.join(""),
+            Some(ending) => folder.join(format!("{}.{ending}", file_name(&self.document_name()))),
+        };
+        self.view.dialogs.ask(ctx, purpose, suggestion);
+    }
+
+    /// Uses a file that was asked for.
+    pub(super) fn use_file(&mut self, purpose: Purpose, path: PathBuf) {
+        self.session.act(match purpose {
+            Purpose::Open => Action::Open(path),
+            Purpose::SaveAs => Action::SaveAs(path),
+            Purpose::Export => Action::Export(path),
+        });
+        self.view.grid.want_focus = true;
+    }
+}
+
+fn home() -> PathBuf {
+    std::env::home_dir().unwrap_or_default()
+}
+
+/// A title as a file name: letters that file systems refuse become hyphens.
+fn file_name(title: &str) -> String {
+    let safe = |c: char| {
+        if "/\\:*?\"<>|".contains(c) || c.is_control() {
+            '-'
+        } else {
+            c
+        }
+    };
+    title.chars().map(safe).collect()
+}

@@ -1,0 +1,119 @@
+//! The window's program: the session and what the window alone remembers. Split by kind of work:
+//! `logic` carries out what was asked, `ui` draws, `keys` turns keys into actions.
+
+mod keys;
+mod logic;
+mod ui;
+
+use super::actions::Actions;
+use super::dialogs::Dialogs;
+use super::frame::question::Waiting;
+use super::frame::start::StartState;
+use super::fretboard::FretboardState;
+use super::grid::GridState;
+use super::theme;
+use crate::session::Action;
+use crate::session::Session;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// What the window remembers beside the session. Never part of a project.
+#[derive(Debug)]
+struct View {
+    grid: GridState,
+    fretboard: FretboardState,
+    start: StartState,
+    dialogs: Dialogs,
+    line_open: bool,
+    help_open: bool,
+    findings_open: bool,
+    dark: bool,
+    waiting: Option<Waiting>,
+    may_close: bool,
+    title: String,
+}
+
+impl View {
+    fn new(dialogs: Dialogs) -> Self {
+        Self {
+            grid: GridState::new(),
+            fretboard: FretboardState::default(),
+            start: StartState::default(),
+            dialogs,
+            line_open: true,
+            help_open: false,
+            findings_open: false,
+            dark: false,
+            waiting: None,
+            may_close: false,
+            title: String::new(),
+        }
+    }
+}
+
+/// The program behind the window.
+pub struct App {
+    session: Session,
+    view: View,
+    actions: Actions,
+}
+
+impl App {
+    /// For a real window; opens the file if one is given.
+    #[must_use]
+    pub fn new(cc: &eframe::CreationContext<'_>, path: Option<PathBuf>) -> Self {
+        theme::install_look(&cc.egui_ctx);
+        let ctx = cc.egui_ctx.clone();
+        let mut session = Session::new(Arc::new(move || ctx.request_repaint()));
+        if let Some(path) = path {
+            session.act(Action::Open(path));
+        }
+        Self {
+            session,
+            view: View::new(Dialogs::desktop()),
+            actions: Actions::default(),
+        }
+    }
+
+    /// For tests: no desktop dialogs, and the look is installed by the harness.
+    #[must_use]
+    pub fn for_test(session: Session) -> Self {
+        Self {
+            session,
+            view: View::new(Dialogs::default()),
+            actions: Actions::default(),
+        }
+    }
+
+    /// The session behind the window.
+    #[must_use]
+    pub const fn session(&self) -> &Session {
+        &self.session
+    }
+
+    /// The session, for tests that wait for the solver.
+    pub const fn session_mut(&mut self) -> &mut Session {
+        &mut self.session
+    }
+
+    /// Whether the dark theme is shown.
+    #[must_use]
+    pub const fn is_dark(&self) -> bool {
+        self.view.dark
+    }
+}
+
+impl eframe::App for App {
+    fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
+        // A frame can be two passes; replies and the clock are for the first one only.
+        if ctx.current_pass_index() == 0 {
+            self.advance(ctx);
+        }
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        self.take_keys(ui.ctx());
+        self.draw(ui);
+        self.carry_out(ui.ctx());
+    }
+}

@@ -1,0 +1,139 @@
+//! Draws the window: bars at the edges, panels at the sides, the grid in the middle. Reads the
+//! session, pushes actions, changes nothing.
+
+use super::App;
+use crate::gui::frame::findings;
+use crate::gui::frame::help;
+use crate::gui::frame::notices;
+use crate::gui::frame::question;
+use crate::gui::frame::start;
+use crate::gui::frame::status;
+use crate::gui::frame::topbar;
+use crate::gui::fretboard;
+use crate::gui::grid;
+use crate::gui::line;
+use crate::gui::theme;
+use crate::gui::voicings;
+use egui::CentralPanel;
+use egui::Frame;
+use egui::Margin;
+use egui::Panel;
+use egui::Ui;
+
+const TOP: f32 = 44.0;
+const STATUS: f32 = 28.0;
+
+fn edge(ui: &Ui) -> Frame {
+    let p = theme::palette(ui.visuals());
+    Frame::new()
+        .fill(p.sunk)
+        .inner_margin(Margin::symmetric(8, 0))
+}
+
+fn side(ui: &Ui) -> Frame {
+    let p = theme::palette(ui.visuals());
+    Frame::new()
+        .fill(p.sunk)
+        .inner_margin(Margin::symmetric(12, 8))
+}
+
+impl App {
+    /// Draws everything.
+    pub(super) fn draw(&mut self, ui: &mut Ui) {
+        self.edges(ui);
+        let empty = self.session.document().n_bars() == 0;
+        if !empty && !self.view.help_open {
+            self.sides(ui);
+        }
+        let p = theme::palette(ui.visuals());
+        let frame = Frame::new()
+            .fill(p.paper)
+            .inner_margin(Margin::symmetric(8, 0));
+        CentralPanel::default().frame(frame).show(ui, |ui| {
+            let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
+            if view.help_open {
+                help::help_ui(ui, actions);
+            } else if empty {
+                start::start_ui(ui, session, &mut view.start, actions);
+            } else {
+                grid::grid_ui(ui, session, &mut view.grid, actions);
+            }
+        });
+        if self.view.waiting.is_some() {
+            let name = self.document_name();
+            if let Some(answer) = question::question_ui(ui, &name) {
+                self.answer(ui.ctx(), answer);
+            }
+        }
+    }
+
+    /// Top bar, status line, and what slides in beside them.
+    fn edges(&mut self, ui: &mut Ui) {
+        let (session, view, actions) = (&self.session, &self.view, &mut self.actions);
+        Panel::top("top bar")
+            .exact_size(TOP)
+            .resizable(false)
+            .frame(edge(ui))
+            .show(ui, |ui| {
+                topbar::topbar_ui(ui, session, view.line_open, actions)
+            });
+        Panel::bottom("status line")
+            .exact_size(STATUS)
+            .resizable(false)
+            .frame(edge(ui))
+            .show(ui, |ui| {
+                status::status_ui(ui, session, view.findings_open, actions)
+            });
+        if !session.notices().is_empty() {
+            Panel::bottom("notices")
+                .resizable(false)
+                .frame(edge(ui).inner_margin(Margin::symmetric(8, 4)))
+                .show(ui, |ui| notices::notices_ui(ui, session, actions));
+        }
+        let findings = session
+            .arrangement()
+            .is_some_and(|a| !a.findings.is_empty());
+        if view.findings_open && findings {
+            Panel::bottom("findings")
+                .default_size(120.0)
+                .size_range(64.0..=320.0)
+                .frame(side(ui))
+                .show(ui, |ui| findings::findings_ui(ui, session, actions));
+        }
+        if self.view.dialogs.is_typing() {
+            let dialogs = &mut self.view.dialogs;
+            let done = Panel::top("path entry panel")
+                .resizable(false)
+                .frame(edge(ui).inner_margin(Margin::symmetric(12, 8)))
+                .show(ui, |ui| dialogs.entry_ui(ui))
+                .inner;
+            if let Some((purpose, path)) = done {
+                self.use_file(purpose, path);
+            }
+        }
+    }
+
+    /// Fretboard, line panel and voicings.
+    fn sides(&mut self, ui: &mut Ui) {
+        let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
+        Panel::bottom("fretboard panel")
+            .default_size(184.0)
+            .size_range(150.0..=240.0)
+            .frame(side(ui).inner_margin(Margin::symmetric(12, 4)))
+            .show(ui, |ui| {
+                fretboard::fretboard_ui(ui, session, &mut view.fretboard, actions);
+            });
+        Panel::left("line panel")
+            .default_size(232.0)
+            .size_range(220.0..=300.0)
+            .frame(side(ui))
+            .show_collapsible(ui, &mut view.line_open, |ui| {
+                line::line_ui(ui, session, actions);
+            });
+        Panel::right("voicings panel")
+            .default_size(320.0)
+            .size_range(300.0..=400.0)
+            .frame(side(ui))
+            .show(ui, |ui| voicings::voicings_ui(ui, session, actions));
+    }
+}

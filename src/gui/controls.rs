@@ -1,0 +1,104 @@
+//! Small controls that several panels share: a choice with its caption inside, a number that makes
+//! one edit per drag instead of one per frame, and a heading.
+
+use super::theme;
+use egui::ComboBox;
+use egui::Context;
+use egui::DragValue;
+use egui::Id;
+use egui::Response;
+use egui::RichText;
+use egui::Ui;
+use std::ops::RangeInclusive;
+
+/// A drop-down that shows `caption: now`, or `now` alone if the caption is only its name.
+pub fn choice(ui: &mut Ui, caption: &str, now: &str, items: impl FnOnce(&mut Ui)) {
+    let p = theme::palette(ui.visuals());
+    let mut text = egui::text::LayoutJob::default();
+    let format = |colour| egui::TextFormat::simple(theme::text(theme::BODY), colour);
+    text.append(caption, 0.0, format(p.ink_soft));
+    text.append(now, 6.0, format(p.ink));
+    ComboBox::from_id_salt(caption)
+        .selected_text(text)
+        .width(0.0)
+        .show_ui(ui, items)
+        .response
+        .accessible_name(caption);
+}
+
+/// A whole number that is dragged or typed. Returns the new value once, when the drag ends or
+/// the typing is done, so that undo takes back one step.
+pub fn number(
+    ui: &mut Ui,
+    name: &str,
+    value: u16,
+    range: RangeInclusive<u16>,
+    suffix: &str,
+) -> Option<u16> {
+    let id = ui.scope_id().with(("draft", name));
+    let mut shown = draft(ui.ctx(), id).unwrap_or(value);
+    let field = DragValue::new(&mut shown)
+        .range(range)
+        .speed(0.5)
+        .update_while_editing(false)
+        .suffix(suffix);
+    let response = ui.add(field).accessible_name(name);
+    settle(ui.ctx(), &response, id, shown, value)
+}
+
+fn settle(ctx: &Context, response: &Response, id: Id, shown: u16, value: u16) -> Option<u16> {
+    if response.dragged() {
+        ctx.data_mut(|d| d.insert_temp(id, shown));
+        return None;
+    }
+    let held = draft(ctx, id);
+    ctx.data_mut(|d| d.remove::<u16>(id));
+    let done = response.changed() || response.drag_stopped() || held.is_some();
+    (done && shown != value).then_some(shown)
+}
+
+fn draft(ctx: &Context, id: Id) -> Option<u16> {
+    ctx.data(|d| d.get_temp(id))
+}
+
+/// A slider that makes one edit per drag.
+pub fn slider(
+    ui: &mut Ui,
+    name: &str,
+    value: u16,
+    range: RangeInclusive<u16>,
+    suffix: &str,
+) -> Option<u16> {
+    let id = ui.scope_id().with(("draft", name));
+    let mut shown = draft(ui.ctx(), id).unwrap_or(value);
+    let slider = egui::Slider::new(&mut shown, range).suffix(suffix);
+    let response = ui.add(slider).accessible_name(name);
+    settle(ui.ctx(), &response, id, shown, value)
+}
+
+/// A heading inside a panel.
+pub fn heading(ui: &mut Ui, text: &str) {
+    ui.add_space(theme::STEP);
+    ui.label(RichText::new(text).font(theme::bold(theme::BODY)));
+}
+
+/// Secondary text.
+pub fn caption(ui: &mut Ui, text: &str) -> Response {
+    let p = theme::palette(ui.visuals());
+    ui.label(
+        RichText::new(text)
+            .font(theme::text(theme::SMALL))
+            .color(p.ink_soft),
+    )
+}
+
+/// A drop-down whose caption stands beside it.
+pub fn plain_choice(ui: &mut Ui, name: &str, now: &str, items: impl FnOnce(&mut Ui)) {
+    ComboBox::from_id_salt(name)
+        .selected_text(now)
+        .width(ui.available_width().min(140.0))
+        .height(320.0)
+        .show_ui(ui, items)
+        .response
+        .accessible_name(name);
+}

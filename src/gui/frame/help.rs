@@ -1,0 +1,85 @@
+//! The help page: every shortcut from the one table, what the marks of the grid mean, and the
+//! cautions. Takes the place of the grid until it is closed.
+
+use crate::gui::actions::Actions;
+use crate::gui::actions::Command;
+use crate::gui::controls;
+use crate::gui::shortcuts;
+use crate::gui::shortcuts::Scope;
+use crate::gui::theme;
+use crate::gui::words;
+use crate::theory::ThumbMove;
+use egui::RichText;
+use egui::ScrollArea;
+use egui::Ui;
+use egui::Vec2;
+
+/// Shows the page.
+pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
+    ScrollArea::vertical()
+        .id_salt("help")
+        .auto_shrink(false)
+        .show(ui, |ui| {
+            ui.horizontal(|ui| {
+                ui.label(RichText::new("Shortcuts").font(theme::bold(theme::TITLE)));
+                if ui.button("Close").clicked() {
+                    actions.window(Command::ToggleHelp);
+                }
+            });
+            let wide = ui.available_width() > 620.0;
+            if wide {
+                ui.columns_const(|[left, right]: &mut [Ui; 2]| {
+                    scope_ui(left, Scope::Everywhere);
+                    scope_ui(left, Scope::Grid);
+                    scope_ui(right, Scope::ThumbLane);
+                    scope_ui(right, Scope::FingersLane);
+                    legend_ui(right);
+                });
+            } else {
+                for scope in [
+                    Scope::Everywhere,
+                    Scope::Grid,
+                    Scope::ThumbLane,
+                    Scope::FingersLane,
+                ] {
+                    scope_ui(ui, scope);
+                }
+                legend_ui(ui);
+            }
+            ui.add_space(16.0);
+            cautions_ui(ui);
+        });
+}
+
+fn scope_ui(ui: &mut Ui, scope: Scope) {
+    let mac = ui.ctx().os().is_mac();
+    controls::heading(ui, scope.words());
+    for row in shortcuts::TABLE.iter().filter(|row| row.scope == scope) {
+        pair_ui(ui, &row.key_words(mac), row.words);
+    }
+}
+
+fn legend_ui(ui: &mut Ui) {
+    controls::heading(ui, "Codes in the thumb lane");
+    for thumb_move in ThumbMove::ALL {
+        pair_ui(ui, thumb_move.code(), thumb_move.words());
+    }
+}
+
+fn pair_ui(ui: &mut Ui, left: &str, right: &str) {
+    ui.horizontal(|ui| {
+        let size = Vec2::new(104.0, 20.0);
+        let key = RichText::new(left).font(theme::bold(theme::BODY));
+        ui.add_sized(size, egui::Label::new(key).halign(egui::Align::Min));
+        ui.label(right);
+    });
+}
+
+/// Shows the cautions, here and on the start page.
+pub fn cautions_ui(ui: &mut Ui) {
+    for (about, caution) in words::CAUTIONS {
+        ui.label(RichText::new(about).font(theme::bold(theme::BODY)));
+        ui.label(caution);
+        ui.add_space(theme::STEP);
+    }
+}

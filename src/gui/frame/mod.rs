@@ -1,0 +1,11 @@
+//! What stands around the work: top bar, status line, notices, findings, help, questions and the
+//! start page. Each part draws from the session and asks by actions.
+
+pub mod findings;
+pub mod help;
+pub mod notices;
+pub mod question;
+pub mod start;
+pub mod status;
+pub mod topbar;
+mod transport;

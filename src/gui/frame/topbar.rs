@@ -1,0 +1,178 @@
+//! The top bar: file menu and name, transport, undo and redo, theme and help. Icons have words on
+//! hover and names for screen readers.
+
+use super::transport;
+use crate::gui::actions::Actions;
+use crate::gui::actions::Command;
+use crate::gui::icons;
+use crate::gui::icons::Icon;
+use crate::gui::shortcuts;
+use crate::gui::shortcuts::Deed;
+use crate::gui::theme;
+use crate::session::Action;
+use crate::session::Session;
+use egui::Align;
+use egui::Button;
+use egui::Label;
+use egui::Layout;
+use egui::Popup;
+use egui::RichText;
+use egui::Ui;
+
+/// Shows the top bar.
+pub fn topbar_ui(ui: &mut Ui, session: &Session, line_open: bool, actions: &mut Actions) {
+    ui.horizontal_centered(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        let side = icons::button(
+            ui,
+            Icon::Side,
+            "left panel",
+            &hint(ui, "Show or close the left panel", Deed::Side),
+            Some(line_open),
+        );
+        if side.clicked() {
+            actions.window(Command::ToggleLine);
+        }
+        menu_ui(ui, session, actions);
+        name_ui(ui, session);
+        divide(ui);
+        undo_ui(ui, session, actions);
+        divide(ui);
+        transport::transport_ui(ui, session, actions);
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let words = hint(ui, "Shortcuts and cautions", Deed::Help);
+            if icons::button(ui, Icon::Help, "help", &words, None).clicked() {
+                actions.window(Command::ToggleHelp);
+            }
+            let words = hint(ui, "Light or dark", Deed::Theme);
+            if icons::button(ui, Icon::Theme, "light or dark", &words, None).clicked() {
+                actions.window(Command::ToggleTheme);
+            }
+        });
+    });
+}
+
+/// Words with the key that does the same.
+pub fn hint(ui: &Ui, words: &str, deed: Deed) -> String {
+    let key = shortcuts::key_of(deed, ui.ctx());
+    if key.is_empty() {
+        words.to_owned()
+    } else {
+        format!("{words} ({key})")
+    }
+}
+
+/// A thin line between groups.
+pub fn divide(ui: &mut Ui) {
+    let p = theme::palette(ui.visuals());
+    let (_, rect) = ui.allocate_space(egui::vec2(9.0, 24.0));
+    let x = ui.painter().round_to_pixel_center(rect.center().x);
+    ui.painter()
+        .vline(x, rect.y_range(), egui::Stroke::new(1.0, p.lines));
+}
+
+fn name_ui(ui: &mut Ui, session: &Session) {
+    let p = theme::palette(ui.visuals());
+    let title = &session.document().title;
+    let file = session.path().and_then(|path| path.file_name());
+    let name = match (title.is_empty(), file) {
+        (false, _) => title.clone(),
+        (true, Some(file)) => file.to_string_lossy().into_owned(),
+        (true, None) => "Untitled".into(),
+    };
+    let unsaved = session.has_unsaved_changes();
+    let full = session.path().map_or_else(
+        || "Not saved yet".to_owned(),
+        |path| path.display().to_string(),
+    );
+    ui.allocate_ui_with_layout(
+        egui::vec2(150.0, 28.0),
+        Layout::left_to_right(Align::Center),
+        |ui| {
+            ui.set_width(150.0);
+            let text = RichText::new(name).font(theme::bold(theme::BODY));
+            let hint = if unsaved {
+                format!("{full}\nThere are unsaved changes")
+            } else {
+                full
+            };
+            if unsaved {
+                let (_, rect) = ui.allocate_space(egui::vec2(8.0, 8.0));
+                ui.painter().circle_filled(rect.center(), 4.0, p.warning);
+            }
+            ui.add(Label::new(text).truncate()).on_hover_text(hint);
+        },
+    );
+}
+
+fn undo_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let undo = session.undo_label().map(str::to_owned);
+    let redo = session.redo_label().map(str::to_owned);
+    for (icon, label, deed, name, action) in [
+        (Icon::Undo, undo, Deed::Undo, "undo", Action::Undo),
+        (Icon::Redo, redo, Deed::Redo, "redo", Action::Redo),
+    ] {
+        let words = match &label {
+            Some(label) => format!(
+                "{}: {label}",
+                if deed == Deed::Undo { "Undo" } else { "Redo" }
+            ),
+            None => format!("Nothing to {name}"),
+        };
+        let words = hint(ui, &words, deed);
+        ui.add_enabled_ui(label.is_some(), |ui| {
+            if icons::button(ui, icon, name, &words, None).clicked() {
+                actions.act(action);
+            }
+        });
+    }
+}
+
+fn menu_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let button = icons::button(
+        ui,
+        Icon::Menu,
+        "file menu",
+        "New, open, save, export, samples",
+        None,
+    );
+    Popup::menu(&button)
+        .accessible_name("file menu")
+        .show(|ui| {
+            ui.set_min_width(200.0);
+            let item = |ui: &mut Ui, words: &str, deed: Option<Deed>, enabled: bool| {
+                let key = deed.map_or_else(String::new, |d| shortcuts::key_of(d, ui.ctx()));
+                let button = Button::new(words)
+                    .shortcut_text(key)
+                    .frame_when_inactive(false);
+                ui.add_enabled(enabled, button).clicked()
+            };
+            let full = session.document().n_bars() > 0;
+            if item(ui, "New", Some(Deed::New), true) {
+                actions.window(Command::New);
+            }
+            if item(ui, "Open…", Some(Deed::Open), true) {
+                actions.window(Command::AskOpen);
+            }
+            ui.separator();
+            if item(ui, "Save", Some(Deed::Save), full) {
+                actions.window(Command::Save);
+            }
+            if item(ui, "Save as…", Some(Deed::SaveAs), full) {
+                actions.window(Command::AskSaveAs);
+            }
+            if item(ui, "Export…", Some(Deed::Export), full) {
+                actions.window(Command::AskExport);
+            }
+            let samples = session.samples();
+            if !samples.is_empty() {
+                ui.separator();
+                ui.label(RichText::new("Sample projects").small());
+            }
+            for (idx, sample) in samples.iter().enumerate() {
+                if item(ui, sample, None, true) {
+                    actions.window(Command::Sample(idx));
+                }
+            }
+        });
+}

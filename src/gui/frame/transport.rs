@@ -1,0 +1,146 @@
+//! The transport in the top bar: play and stop, loop, count-in, click, tempo, feel and volume.
+
+use super::topbar::divide;
+use super::topbar::hint;
+use crate::document::Edit;
+use crate::document::Feel;
+use crate::gui::actions::Actions;
+use crate::gui::controls;
+use crate::gui::icons;
+use crate::gui::icons::Icon;
+use crate::gui::shortcuts::Deed;
+use crate::session::Action;
+use crate::session::Session;
+use egui::PopupCloseBehavior;
+use egui::Ui;
+use egui::containers::menu::MenuButton;
+use egui::containers::menu::MenuConfig;
+
+/// Shows the transport.
+pub fn transport_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let play = session.play();
+    let can_play = session.document().n_bars() > 0;
+    let (icon, name, words) = if play.playing {
+        (Icon::Stop, "stop", "Stop")
+    } else {
+        (Icon::Play, "play", "Play from the selected bar")
+    };
+    ui.add_enabled_ui(can_play, |ui| {
+        let words = hint(ui, words, Deed::Play);
+        if icons::button(ui, icon, name, &words, Some(play.playing)).clicked() {
+            actions.act(Action::PlayOrStop);
+        }
+    });
+    let toggles = [
+        (
+            Icon::Loop,
+            "loop",
+            "Loop the selected bars, or all",
+            play.looping,
+            Action::ToggleLoop,
+        ),
+        (
+            Icon::CountIn,
+            "count-in",
+            "Count one bar before playing",
+            play.count_in,
+            Action::ToggleCountIn,
+        ),
+        (
+            Icon::Click,
+            "click",
+            "Click on the beats",
+            play.click,
+            Action::ToggleClick,
+        ),
+    ];
+    for (icon, name, words, on, action) in toggles {
+        if icons::button(ui, icon, name, words, Some(on)).clicked() {
+            actions.act(action);
+        }
+    }
+    divide(ui);
+    let tempo = session.document().tempo_bpm;
+    if let Some(tempo) = controls::number(ui, "Tempo", tempo, 30..=320, " bpm") {
+        actions.edit(Edit::SetTempo(tempo));
+    }
+    feel_ui(ui, session, actions);
+    divide(ui);
+    volume_ui(ui, session, actions);
+}
+
+fn feel_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let feel = session.document().feel;
+    let config = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
+    let (response, _) = MenuButton::new(feel_words(feel))
+        .config(config)
+        .ui(ui, |ui| {
+            ui.set_min_width(200.0);
+            if ui
+                .radio(feel == Feel::Straight, "Straight eighths")
+                .clicked()
+            {
+                actions.edit(Edit::SetFeel(Feel::Straight));
+            }
+            let swings = matches!(feel, Feel::Swing(_));
+            ui.horizontal(|ui| {
+                if ui.radio(swings, "Swing, long to short").clicked() {
+                    actions.edit(Edit::SetFeel(Feel::Swing(2000)));
+                }
+                if let Feel::Swing(permille) = feel
+                    && let Some(ratio) = ratio_ui(ui, permille)
+                {
+                    actions.edit(Edit::SetFeel(Feel::Swing(ratio)));
+                }
+            });
+            if ui
+                .radio(feel == Feel::FollowTempo, "Follow the tempo")
+                .clicked()
+            {
+                actions.edit(Edit::SetFeel(Feel::FollowTempo));
+            }
+            controls::caption(ui, "The faster the tune, the evener it swings.");
+        });
+    let words = "How off-beat eighths are played";
+    response.accessible_name("feel").on_hover_text(words);
+}
+
+fn feel_words(feel: Feel) -> String {
+    match feel {
+        Feel::Straight => "straight".into(),
+        Feel::Swing(permille) => {
+            let tenths = (u32::from(permille) + 50) / 100;
+            format!("swing {}.{} : 1", tenths / 10, tenths % 10)
+        }
+        Feel::FollowTempo => "swing by tempo".into(),
+    }
+}
+
+/// The ratio in tenths, 1.0 to 3.5; returns thousandths.
+fn ratio_ui(ui: &mut Ui, permille: u16) -> Option<u16> {
+    let tenths = (permille + 50) / 100;
+    let mut shown = f64::from(tenths) / 10.0;
+    let field = egui::DragValue::new(&mut shown)
+        .range(1.0..=3.5)
+        .speed(0.02)
+        .fixed_decimals(1)
+        .update_while_editing(false)
+        .suffix(" : 1");
+    ui.add(field).accessible_name("swing ratio");
+    let wanted = (10u16..=35).find(|t| f64::from(*t) / 10.0 + 0.05 > shown)?;
+    (wanted != tenths).then_some(wanted * 100)
+}
+
+fn volume_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let (_, rect) = ui.allocate_space(egui::vec2(18.0, 28.0));
+    let p = crate::gui::theme::palette(ui.visuals());
+    icons::paint(ui.painter(), Icon::Sound, rect.center(), p.ink_soft);
+    let mut volume = session.play().volume;
+    ui.spacing_mut().slider_width = 72.0;
+    let slider = egui::Slider::new(&mut volume, 0.0..=1.0).show_value(false);
+    let response = ui.add(slider).accessible_name("volume");
+    if response.changed() {
+        actions.act(Action::SetVolume(volume));
+    }
+    response.on_hover_text(format!("Volume {:.0} %", volume * 100.0));
+}

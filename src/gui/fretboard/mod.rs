@@ -1,0 +1,157 @@
+//! The fretboard along the bottom: the grip at the selection or the play-head, the thumb's next
+//! note, and the whole chord's degrees on request. A click puts the thumb of the selected slot
+//! there, or says in one sentence why that cannot be.
+
+mod layout;
+mod model;
+mod paint;
+
+use super::actions::Actions;
+use super::named;
+use super::named::Named;
+use super::theme;
+use super::words;
+use crate::arrange::Lane;
+use crate::document::Edit;
+use crate::document::ThumbCell;
+use crate::instrument::StringIdx;
+use crate::session::Session;
+use crate::theory::Midi;
+use egui::Align;
+use egui::Id;
+use egui::Layout;
+use egui::Rect;
+use egui::Sense;
+use egui::Ui;
+use layout::Board;
+use model::BoardView;
+pub use model::chord_at;
+
+/// The thumb plays this string and lower ones.
+const HIGHEST_THUMB_STRING: u8 = 4;
+
+/// What the fretboard remembers between frames.
+#[derive(Debug, Default)]
+pub struct FretboardState {
+    /// Whether the degrees of the whole chord are shown.
+    pub degrees: bool,
+}
+
+/// Shows the fretboard.
+pub fn fretboard_ui(
+    ui: &mut Ui,
+    session: &Session,
+    state: &mut FretboardState,
+    actions: &mut Actions,
+) {
+    let document = session.document();
+    let instrument = &document.instrument;
+    let view = model::board_view(session, state.degrees, instrument.frets.min(17));
+    ui.horizontal(|ui| {
+        ui.set_height(28.0);
+        ui.label(&view.caption);
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let hint = "Show every chord tone on the board by its degree";
+            ui.checkbox(&mut state.degrees, "Degrees")
+                .on_hover_text(hint);
+        });
+    });
+    let mut area = ui
+        .available_rect_before_wrap()
+        .shrink2(egui::vec2(4.0, 0.0));
+    area.max.y -= 20.0;
+    let area = Rect::from_min_max(area.min, area.max);
+    let highest = view.marks.iter().map(|m| m.fret).max().unwrap_or(0);
+    let need = highest.saturating_add(instrument.capo).saturating_add(1);
+    let board = Board::new(area, instrument, need);
+    let p = theme::palette(ui.visuals());
+    let painter = ui.painter();
+    paint::board(painter, p, &board, instrument);
+    let names: Vec<String> = instrument
+        .tuning
+        .open()
+        .iter()
+        .map(|m| name(session, *m))
+        .collect();
+    paint::string_names(painter, p, &board, &names);
+    paint::moment(painter, p, &board, &view);
+    react(ui, session, &board, area, &view, actions);
+    ui.allocate_rect(area, Sense::hover());
+}
+
+fn name(session: &Session, pitch: Midi) -> String {
+    session
+        .document()
+        .key
+        .spell(pitch.pitch_class(), false)
+        .pretty()
+}
+
+fn react(
+    ui: &Ui,
+    session: &Session,
+    board: &Board,
+    area: Rect,
+    view: &BoardView,
+    actions: &mut Actions,
+) {
+    let whole = area.union(board.rect);
+    let named = Named::picture(format!("fretboard: {}", view.caption));
+    let id = Id::unique("fretboard");
+    let response = named::interact(ui, whole, id, Sense::CLICK, &named);
+    let clicked = response.clicked();
+    let point = if clicked {
+        response.interact_pointer_pos()
+    } else {
+        response.hover_pos()
+    };
+    let Some((string, fret)) = point.and_then(|point| board.at(point)) else {
+        return;
+    };
+    let p = theme::palette(ui.visuals());
+    paint::hover(ui.painter(), p, board, (string, fret));
+    match use_for_thumb(session, string, fret) {
+        Ok((edit, tip)) => {
+            if clicked {
+                actions.edit(edit);
+            }
+            response.on_hover_text_at_pointer(tip);
+        }
+        Err(tip) => {
+            response.on_hover_text_at_pointer(tip);
+        }
+    }
+}
+
+/// The edit that puts the selected slot's thumb note at a place, with a tip; or why it can't be.
+fn use_for_thumb(session: &Session, string: StringIdx, fret: u8) -> Result<(Edit, String), String> {
+    let instrument = &session.document().instrument;
+    let number = string.number(instrument.n_strings());
+    let pitch = instrument.pitch(string, fret);
+    let note = pitch.map(|p| name(session, p)).unwrap_or_default();
+    let what = format!("{note}, string {number} fret {fret}");
+    if session.document().n_bars() == 0 {
+        return Err(what);
+    }
+    let selection = session.selection();
+    if selection.lane != Lane::Thumb {
+        return Err(format!("{what}\nSelect a thumb cell to use it there"));
+    }
+    if number < HIGHEST_THUMB_STRING {
+        let lowest = instrument.n_strings();
+        return Err(format!(
+            "{what}\nThe thumb plays strings {lowest} to {HIGHEST_THUMB_STRING}"
+        ));
+    }
+    let place = selection.place;
+    let edit = Edit::SetThumb {
+        bar: place.bar,
+        at: place.at,
+        cell: Some(ThumbCell::Place(string, fret)),
+    };
+    let whose = words::place(session, place.bar, place.at);
+    Ok((
+        edit,
+        format!("{what}\nClick to use it for the thumb at {whose}"),
+    ))
+}

@@ -1,0 +1,189 @@
+//! What the fretboard shows at one moment: the grip in force, the thumb note there, where the
+//! thumb goes next, and the degrees of the whole chord. Plain data from the session.
+
+use crate::arrange::Lane;
+use crate::arrange::Place;
+use crate::arrange::PlayedNote;
+use crate::gui::words;
+use crate::instrument::StringIdx;
+use crate::session::Session;
+use crate::theory::Chord;
+use crate::theory::ThumbMove;
+use crate::voicing::Voicing;
+
+/// Whose note it is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Role {
+    /// The thumb's, now.
+    Thumb,
+    /// The grip's own bass while the thumb is elsewhere.
+    Bass,
+    /// The fingers'.
+    Finger,
+}
+
+/// A held or open string.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Mark {
+    /// String.
+    pub string: StringIdx,
+    /// Fret from the capo.
+    pub fret: u8,
+    /// Whose.
+    pub role: Role,
+    /// The left-hand finger, empty on an open string.
+    pub finger: String,
+    /// The note.
+    pub note: String,
+    /// Whether it sounds now.
+    pub sounding: bool,
+}
+
+/// One moment.
+#[derive(Clone, Debug, Default)]
+pub struct BoardView {
+    /// What is held.
+    pub marks: Vec<Mark>,
+    /// Where the thumb goes next.
+    pub next: Option<(StringIdx, u8, String)>,
+    /// Every place of a chord tone up to a fret, with its degree.
+    pub degrees: Vec<(StringIdx, u8, String)>,
+    /// In words: `Cm7, 8x888x, fingers 1x234x`.
+    pub caption: String,
+}
+
+/// The moment shown: the play-head while it plays, else the selection.
+#[must_use]
+pub fn moment(session: &Session) -> Place {
+    let play = session.play();
+    match play.playhead {
+        Some((place, _)) if play.playing => place,
+        _ => session.selection().place,
+    }
+}
+
+/// What the fretboard shows.
+#[must_use]
+pub fn board_view(session: &Session, with_degrees: bool, last_fret: u8) -> BoardView {
+    let place = moment(session);
+    let chord = chord_at(session, place);
+    let mut view = BoardView {
+        caption: words::place(session, place.bar, place.at),
+        ..BoardView::default()
+    };
+    if let Some((name, chord)) = &chord {
+        view.caption.push_str(&format!(" · {name}"));
+        if with_degrees {
+            view.degrees = degrees(session, chord, last_fret);
+        }
+    }
+    let Some(arrangement) = session.arrangement() else {
+        return view;
+    };
+    let voicing = arrangement.grip_at(place).and_then(|g| g.voicing.as_ref());
+    let thumb = arrangement
+        .notes
+        .iter()
+        .enumerate()
+        .take_while(|(_, n)| n.place <= place)
+        .filter(|(_, n)| n.place.bar == place.bar && sounds_pitch(n))
+        .last();
+    let sounding = |idx: usize| session.play().sounding.contains(&idx);
+    if let Some(voicing) = voicing {
+        let shape = voicing.grip.shape;
+        let fingers = voicing.grip.finger_text();
+        view.caption
+            .push_str(&format!(" · {shape} · fingers {fingers}"));
+        view.marks = grip_marks(voicing, thumb.map(|(_, n)| n));
+        let struck = |mark: &Mark| {
+            arrangement
+                .notes_in_bar(place.bar)
+                .any(|n| n.lane == Lane::Fingers && n.string == mark.string)
+                && session.play().sounding.iter().any(|i| {
+                    let note = arrangement.notes.get(*i);
+                    note.is_some_and(|n| n.string == mark.string && n.fret == mark.fret)
+                })
+        };
+        for mark in &mut view.marks {
+            mark.sounding = struck(mark);
+        }
+    }
+    if let Some((idx, note)) = thumb {
+        view.marks
+            .retain(|m| m.role == Role::Finger && m.string != note.string || m.role == Role::Bass);
+        view.marks.push(Mark {
+            string: note.string,
+            fret: note.fret,
+            role: Role::Thumb,
+            finger: note
+                .finger
+                .map_or_else(String::new, |f| f.digit().to_string()),
+            note: note.spelling.pretty(),
+            sounding: sounding(idx),
+        });
+    }
+    let next = arrangement
+        .notes
+        .iter()
+        .find(|n| n.place > place && sounds_pitch(n));
+    view.next = next.map(|n| (n.string, n.fret, n.spelling.pretty()));
+    view
+}
+
+fn sounds_pitch(note: &PlayedNote) -> bool {
+    let silent = matches!(note.thumb_move, Some(ThumbMove::Ghost | ThumbMove::Rest));
+    note.lane == Lane::Thumb && !silent
+}
+
+fn grip_marks(voicing: &Voicing, thumb: Option<&PlayedNote>) -> Vec<Mark> {
+    let mark = |note: &crate::voicing::VoicedNote| {
+        let fret = voicing.grip.shape.fret(note.string)?;
+        let is_bass = note.string == voicing.thumb_string;
+        let thumb_here = thumb.is_some_and(|t| t.string == note.string && t.fret == fret);
+        let role = match (is_bass, thumb_here) {
+            (true, true) => Role::Thumb,
+            (true, false) => Role::Bass,
+            (false, _) => Role::Finger,
+        };
+        let finger = voicing.grip.finger(note.string);
+        Some(Mark {
+            string: note.string,
+            fret,
+            role,
+            finger: finger.map_or_else(String::new, |f| f.digit().to_string()),
+            note: note.spelling.pretty(),
+            sounding: false,
+        })
+    };
+    voicing.notes.iter().filter_map(mark).collect()
+}
+
+/// The chord in force at a place, with its printed name.
+#[must_use]
+pub fn chord_at(session: &Session, place: Place) -> Option<(String, Chord)> {
+    let document = session.document();
+    let bars: Vec<_> = document.bars().take(place.bar + 1).collect();
+    let here = |(bar_idx, bar): (usize, &&crate::document::Bar)| {
+        let found = bar.chords.iter().rev();
+        let mut found = found.filter(|c| bar_idx < place.bar || c.at <= place.at);
+        found.next().cloned()
+    };
+    let chord = bars.iter().enumerate().rev().find_map(here)?;
+    let name = words::pretty(&chord.harmony.printed(document.house_style));
+    chord.harmony.chord().map(|c| (name, c.clone()))
+}
+
+fn degrees(session: &Session, chord: &Chord, last_fret: u8) -> Vec<(StringIdx, u8, String)> {
+    let instrument = &session.document().instrument;
+    let mut found = Vec::new();
+    for string in (0..instrument.n_strings()).map(StringIdx) {
+        for fret in 0..=last_fret.saturating_sub(instrument.capo) {
+            let pitch = instrument.pitch(string, fret);
+            let degree = pitch.and_then(|p| chord.degree_of(p.pitch_class()));
+            if let Some(degree) = degree {
+                found.push((string, fret, degree.pretty()));
+            }
+        }
+    }
+    found
+}

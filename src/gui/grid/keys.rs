@@ -1,0 +1,196 @@
+//! What the keys of the grid do: where the selection goes, and which edits a key makes. Pure
+//! functions of the session; the shortcut table decides which key means what.
+
+use super::layout::Rows;
+use super::model;
+use crate::arrange::Lane;
+use crate::arrange::Place;
+use crate::document::Edit;
+use crate::document::ThumbCell;
+use crate::gui::shortcuts::Step;
+use crate::session::Selection;
+use crate::session::Session;
+use crate::theory::Articulation;
+use crate::theory::Pluck;
+use crate::theory::Ticks;
+
+/// The selection after a step.
+#[must_use]
+pub fn step(session: &Session, rows: &Rows, step: Step) -> Selection {
+    let from = *session.selection();
+    let n_bars = session.document().n_bars();
+    let last = n_bars.saturating_sub(1);
+    let bar = from.place.bar.min(last);
+    let at_start = |bar: usize| Selection {
+        lane: from.lane,
+        place: Place { bar, at: Ticks(0) },
+        to_bar: None,
+    };
+    match step {
+        Step::First => at_start(0),
+        Step::Last => at_start(last),
+        Step::BarBack => at_start(bar.saturating_sub(1)),
+        Step::BarOn => at_start((bar + 1).min(last)),
+        Step::Back | Step::On => Selection {
+            place: next_slot(session, from.place, step == Step::On),
+            to_bar: None,
+            ..from
+        },
+        Step::Up => match from.lane {
+            Lane::Thumb => lane(from, Lane::Fingers),
+            Lane::Fingers | Lane::Tune => row(session, rows, from, false),
+        },
+        Step::Down => match from.lane {
+            Lane::Fingers | Lane::Tune => lane(from, Lane::Thumb),
+            Lane::Thumb => row(session, rows, from, true),
+        },
+    }
+}
+
+fn lane(from: Selection, lane: Lane) -> Selection {
+    Selection {
+        lane,
+        to_bar: None,
+        ..from
+    }
+}
+
+/// To the lane that lies next in the row above or below; stays at the edge of the tune.
+fn row(session: &Session, rows: &Rows, from: Selection, down: bool) -> Selection {
+    let stay = lane(from, from.lane);
+    let here = rows.row_of(from.place.bar);
+    let there = if down {
+        here.checked_add(1)
+    } else {
+        here.checked_sub(1)
+    };
+    let current = rows.rows.get(here);
+    let target = there.and_then(|there| rows.rows.get(there));
+    let (Some(current), Some(target)) = (current, target) else {
+        return stay;
+    };
+    let column = from.place.bar.saturating_sub(current.first);
+    let bar = target.first + column.min(target.count.saturating_sub(1));
+    Selection {
+        lane: if down { Lane::Fingers } else { Lane::Thumb },
+        place: Place {
+            bar,
+            at: last_slot_up_to(session, bar, from.place.at),
+        },
+        to_bar: None,
+    }
+}
+
+fn last_slot_up_to(session: &Session, bar: usize, at: Ticks) -> Ticks {
+    let document = session.document();
+    model::slots(document.meter, document.bar_length(bar))
+        .take_while(|slot| *slot <= at)
+        .last()
+        .unwrap_or_default()
+}
+
+fn next_slot(session: &Session, from: Place, on: bool) -> Place {
+    let document = session.document();
+    let slots: Vec<Ticks> = model::slots(document.meter, document.bar_length(from.bar)).collect();
+    if on {
+        if let Some(at) = slots.iter().find(|at| **at > from.at) {
+            return Place { at: *at, ..from };
+        }
+        if from.bar + 1 < document.n_bars() {
+            return Place {
+                bar: from.bar + 1,
+                at: Ticks(0),
+            };
+        }
+        return from;
+    }
+    if let Some(at) = slots.iter().rev().find(|at| **at < from.at) {
+        return Place { at: *at, ..from };
+    }
+    let Some(bar) = from.bar.checked_sub(1) else {
+        return from;
+    };
+    let at = model::slots(document.meter, document.bar_length(bar)).last();
+    Place {
+        bar,
+        at: at.unwrap_or_default(),
+    }
+}
+
+/// The selection with its run of bars made longer or shorter at the far end.
+#[must_use]
+pub fn extend(session: &Session, on: bool) -> Selection {
+    let from = *session.selection();
+    let end = from.to_bar.unwrap_or(from.place.bar);
+    let last = session.document().n_bars().saturating_sub(1);
+    let end = if on {
+        (end + 1).min(last)
+    } else {
+        end.saturating_sub(1)
+    };
+    Selection {
+        to_bar: Some(end),
+        ..from
+    }
+}
+
+/// Decides the selected thumb slot.
+#[must_use]
+pub fn thumb(place: Place, cell: Option<ThumbCell>) -> Edit {
+    Edit::SetThumb {
+        bar: place.bar,
+        at: place.at,
+        cell,
+    }
+}
+
+/// The strikes of the fingers that a bar has now: its own, else those of the arrangement.
+#[must_use]
+pub fn plucks(session: &Session, bar: usize) -> Vec<Pluck> {
+    let document = session.document();
+    if let Some(own) = document.bar(bar).and_then(|b| b.plucks.clone()) {
+        return own;
+    }
+    let notes = session.arrangement().map(|a| a.notes_in_bar(bar));
+    let mut plucks: Vec<Pluck> = Vec::new();
+    for note in notes.into_iter().flatten() {
+        let is_new = plucks.iter().all(|p| p.at != note.place.at);
+        if note.lane == Lane::Fingers && is_new {
+            plucks.push(Pluck {
+                at: note.place.at,
+                articulation: note.articulation,
+            });
+        }
+    }
+    plucks
+}
+
+/// Puts a strike at a place of a bar, changes it, or takes it away.
+#[must_use]
+pub fn pluck(session: &Session, place: Place, articulation: Option<Articulation>) -> Edit {
+    let mut plucks = plucks(session, place.bar);
+    plucks.retain(|p| p.at != place.at);
+    if let Some(articulation) = articulation {
+        plucks.push(Pluck {
+            at: place.at,
+            articulation,
+        });
+    }
+    plucks.sort();
+    Edit::SetPlucks {
+        bar: place.bar,
+        plucks: Some(plucks),
+    }
+}
+
+/// Leaves the selected cell to the tool again.
+#[must_use]
+pub fn clear(selection: &Selection) -> Edit {
+    match selection.lane {
+        Lane::Thumb => thumb(selection.place, None),
+        Lane::Fingers | Lane::Tune => Edit::SetPlucks {
+            bar: selection.place.bar,
+            plucks: None,
+        },
+    }
+}

@@ -1,0 +1,243 @@
+//! The beat grid: bars as cards in rows, with lanes for fingers and thumb and an effort strip.
+//! Only rows in view are built and painted, so two thousand bars cost no more than twenty. The
+//! grid is one stop for the Tab key; arrows move inside it. Changes nothing: it asks by actions.
+
+mod cells;
+pub mod chord_edit;
+pub mod keys;
+pub mod layout;
+pub mod model;
+mod paint;
+
+pub use paint::share_of;
+
+use super::actions::Actions;
+use super::named;
+use super::named::Named;
+use super::theme;
+use crate::arrange::Lane;
+use crate::instrument::Cost;
+use crate::session::Session;
+use crate::theory::Ticks;
+use chord_edit::ChordEdit;
+use chord_edit::Outcome;
+use egui::EventFilter;
+use egui::Id;
+use egui::Pos2;
+use egui::Rangef;
+use egui::Rect;
+use egui::Role;
+use egui::ScrollArea;
+use egui::Sense;
+use egui::Ui;
+use layout::Rows;
+
+/// What the grid remembers between frames.
+#[derive(Debug, Default)]
+pub struct GridState {
+    /// The rows of the last frame, for moving up and down.
+    pub rows: Rows,
+    /// The chord being written.
+    pub edit: Option<ChordEdit>,
+    /// Whether to scroll to the selection.
+    pub reveal: bool,
+    /// Whether to take the keyboard.
+    pub want_focus: bool,
+    followed: Option<usize>,
+}
+
+impl GridState {
+    /// At the start the grid takes the keyboard.
+    #[must_use]
+    pub fn new() -> Self {
+        Self {
+            want_focus: true,
+            ..Self::default()
+        }
+    }
+}
+
+/// The grid's id, for asking whether it has the keyboard.
+#[must_use]
+pub fn id() -> Id {
+    Id::unique("beat grid")
+}
+
+/// Shows the grid.
+pub fn grid_ui(ui: &mut Ui, session: &Session, state: &mut GridState, actions: &mut Actions) {
+    let width = ui.available_width() - ui.spacing().scroll.bar_width - 8.0;
+    state.rows = Rows::new(session.document(), width);
+    ScrollArea::vertical()
+        .id_salt("grid scroll")
+        .auto_shrink(false)
+        .show_viewport(ui, |ui, viewport| {
+            ui.set_height(state.rows.height().max(viewport.height()));
+            let frame = GridFrame {
+                session,
+                origin: ui.max_rect().min,
+                width,
+                most: most_effort(session),
+                focused: ui.memory(|m| m.has_focus(id())),
+            };
+            frame.show(ui, viewport.y_range(), state, actions);
+        });
+}
+
+/// One frame of the grid.
+struct GridFrame<'a> {
+    session: &'a Session,
+    origin: Pos2,
+    width: f32,
+    most: Cost,
+    focused: bool,
+}
+
+impl GridFrame<'_> {
+    fn show(&self, ui: &mut Ui, view: Rangef, state: &mut GridState, actions: &mut Actions) {
+        self.keyboard(ui, view, state);
+        let rows = std::mem::take(&mut state.rows);
+        for (row_idx, row) in rows.visible(view) {
+            let first = rows.card(self.session.document(), self.origin, row.first);
+            let rect = rows.row_rect(self.origin, row_idx, self.width);
+            let p = theme::palette(ui.visuals());
+            paint::gutter(ui.painter(), p, rect, &first, row.section.as_deref());
+            for bar in row.first..row.first + row.count {
+                self.bar(ui, &rows, bar, state, actions);
+            }
+        }
+        self.scroll(ui, &rows, state);
+        state.rows = rows;
+    }
+
+    /// The node that has the keyboard for the whole grid.
+    fn keyboard(&self, ui: &Ui, view: Rangef, state: &mut GridState) {
+        let top = self.origin.y;
+        let rect = Rect::from_x_y_ranges(
+            Rangef::new(self.origin.x, self.origin.x + self.width),
+            Rangef::new(top + view.min, top + view.max),
+        );
+        let named = Named {
+            role: Role::Grid,
+            name: "beat grid".into(),
+            selected: None,
+        };
+        let response = named::interact(ui, rect, id(), Sense::click(), &named);
+        if state.want_focus || response.clicked() {
+            response.request_focus();
+            state.want_focus = false;
+        }
+        if self.focused {
+            let filter = EventFilter {
+                horizontal_arrows: true,
+                vertical_arrows: true,
+                ..EventFilter::default()
+            };
+            ui.memory_mut(|m| m.set_focus_lock_filter(id(), filter));
+        }
+    }
+
+    fn bar(
+        &self,
+        ui: &mut Ui,
+        rows: &Rows,
+        bar: usize,
+        state: &mut GridState,
+        actions: &mut Actions,
+    ) {
+        let document = self.session.document();
+        let Some(view) = model::bar_view(self.session, bar) else {
+            return;
+        };
+        let card = rows.card(document, self.origin, bar);
+        let selection = self.session.selection();
+        let (first, last) = selection.bars();
+        let standing = paint::Standing {
+            in_run: selection.to_bar.is_some() && (first..=last).contains(&bar),
+            focused: self.focused,
+            most: self.most,
+        };
+        let p = theme::palette(ui.visuals());
+        paint::card(ui.painter(), p, &card, &view, standing);
+        cells::react(ui, self.session, &card, &view, actions);
+        if selection.place.bar == bar {
+            let at = model::slot_of(document.meter, selection.place.at);
+            if let Some(cell) = card.cell(selection.lane, at) {
+                paint::selection(ui.painter(), p, &card, cell, selection.lane, self.focused);
+                let active = cells::cell_id(bar, at, selection.lane);
+                ui.ctx().accesskit_node_builder(id(), |node| {
+                    node.set_active_descendant(active.accesskit_id());
+                });
+            }
+        }
+        if let Some((place, share)) = self.session.play().playhead
+            && place.bar == bar
+        {
+            let x = card.x_of(along(document.bar_length(bar), share));
+            paint::playhead(ui.painter(), p, &card, x);
+        }
+        self.chord_field(ui, &card, bar, state, actions);
+    }
+
+    fn chord_field(
+        &self,
+        ui: &mut Ui,
+        card: &layout::Card,
+        bar: usize,
+        state: &mut GridState,
+        actions: &mut Actions,
+    ) {
+        let Some(edit) = state.edit.as_mut().filter(|e| e.bar == bar) else {
+            return;
+        };
+        match edit.show(ui, self.session, card, actions) {
+            Outcome::Open => {}
+            Outcome::Closed => state.edit = None,
+            Outcome::Next => state.edit = self.next_field(bar, edit.at),
+        }
+    }
+
+    /// The field that follows after Tab: the next chord of the bar, else the next bar.
+    fn next_field(&self, bar: usize, at: Ticks) -> Option<ChordEdit> {
+        let document = self.session.document();
+        let later = document.bar(bar)?.chords.iter().find(|c| c.at > at);
+        if let Some(chord) = later {
+            return Some(ChordEdit::new(self.session, bar, chord.at));
+        }
+        (bar + 1 < document.n_bars()).then(|| ChordEdit::new(self.session, bar + 1, Ticks(0)))
+    }
+
+    /// Scrolls to the selection when it moved by key, and along with the play-head.
+    fn scroll(&self, ui: &Ui, rows: &Rows, state: &mut GridState) {
+        let playing = self.session.play();
+        let row = playing.playhead.filter(|_| playing.playing);
+        let row = row.map(|(place, _)| rows.row_of(place.bar));
+        let follow = row.filter(|_| row != state.followed);
+        state.followed = row;
+        let target = if state.reveal {
+            Some(rows.row_of(self.session.selection().place.bar))
+        } else {
+            follow
+        };
+        if let Some(row) = target {
+            let rect = rows.row_rect(self.origin, row, self.width).expand(12.0);
+            ui.scroll_to_rect(rect, None);
+            state.reveal = false;
+        }
+    }
+}
+
+fn most_effort(session: &Session) -> Cost {
+    let slots = session.arrangement().map(|a| a.slots.as_slice());
+    let totals = slots.unwrap_or_default().iter().map(|s| s.effort.total());
+    totals.max().unwrap_or_default()
+}
+
+/// The place a share of the way through a bar.
+fn along(length: Ticks, share: f32) -> Ticks {
+    let permille = (share.clamp(0.0, 1.0) * 1000.0).round();
+    let permille = (0u32..=1000).find(|n| f64::from(*n) >= f64::from(permille));
+    Ticks(length.0 / 1000 * permille.unwrap_or(0))
+}
+
+/// The lanes shown, top to bottom.
+pub const LANES: [Lane; 2] = [Lane::Fingers, Lane::Thumb];

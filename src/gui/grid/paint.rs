@@ -1,0 +1,348 @@
+//! Paints one card of the beat grid: chords, finger marks, thumb codes, effort strip, repeats,
+//! the selection and the play-head. Roles show by shape as well as by colour: the thumb is a
+//! rounded square, the fingers a circle. Never reacts to anything.
+
+use super::layout::Card;
+use super::model::BarView;
+use super::model::FingersView;
+use super::model::SlotView;
+use super::model::ThumbView;
+use crate::arrange::Lane;
+use crate::gui::theme;
+use crate::gui::theme::Palette;
+use crate::instrument::Cost;
+use crate::theory::Articulation;
+use egui::Align2;
+use egui::Color32;
+use egui::CornerRadius;
+use egui::FontId;
+use egui::Painter;
+use egui::Pos2;
+use egui::Rangef;
+use egui::Rect;
+use egui::Shape;
+use egui::Stroke;
+use egui::StrokeKind;
+use egui::Vec2;
+use egui::pos2;
+
+/// How a card stands in the selection.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Standing {
+    /// Whether the bar is in a selected run of bars.
+    pub in_run: bool,
+    /// Whether the keyboard is in the grid.
+    pub focused: bool,
+    /// The most effort of any slot of the tune, which is the full height of the strip.
+    pub most: Cost,
+}
+
+/// Paints a card.
+pub fn card(painter: &Painter, p: &Palette, card: &Card, view: &BarView, standing: Standing) {
+    let fill = if standing.in_run { p.selection } else { p.card };
+    let outline = if standing.in_run {
+        Stroke::new(1.5, p.thumb_text)
+    } else {
+        Stroke::new(1.0, p.lines)
+    };
+    let radius = CornerRadius::same(theme::RADIUS);
+    painter.rect(card.rect, radius, fill, outline, StrokeKind::Inside);
+    columns(painter, p, card);
+    header(painter, p, card, view);
+    chords(painter, p, card, view);
+    for slot in &view.slots {
+        if let (Some(thumb), Some(cell)) = (&slot.thumb, card.cell(Lane::Thumb, slot.at)) {
+            thumb_cell(painter, p, cell, thumb);
+        }
+        if let (Some(fingers), Some(cell)) = (&slot.fingers, card.cell(Lane::Fingers, slot.at)) {
+            fingers_cell(painter, p, cell, fingers);
+        }
+        strip_column(painter, p, card, slot, standing.most);
+    }
+}
+
+fn columns(painter: &Painter, p: &Palette, card: &Card) {
+    let line = Stroke::new(1.0, p.lines);
+    let lanes = Rangef::new(card.fingers.top(), card.thumb.bottom());
+    for (at, x) in &card.columns {
+        let is_beat = at.within_beat() == 0;
+        if !is_beat {
+            let ground = Rect::from_x_y_ranges(*x, lanes);
+            painter.rect_filled(ground, CornerRadius::ZERO, p.sunk);
+        } else if at.0 > 0 {
+            let x = painter.round_to_pixel_center(x.min);
+            painter.vline(x, Rangef::new(lanes.min, card.strip.bottom()), line);
+        }
+    }
+    for y in [card.fingers.top(), card.thumb.top(), card.thumb.bottom()] {
+        let y = painter.round_to_pixel_center(y);
+        painter.hline(card.rect.x_range(), y, line);
+    }
+    // The card's own outline lies over the ends of these lines.
+}
+
+fn header(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
+    let left = card.header.left_center() + Vec2::new(2.0, 0.0);
+    let mut words = format!("{}", view.bar + 1);
+    if view.ending > 0 {
+        words.push_str(&format!("  ending {}", view.ending));
+    }
+    painter.text(
+        left,
+        Align2::LEFT_CENTER,
+        words,
+        theme::text(theme::SMALL),
+        p.ink_soft,
+    );
+    let lanes = Rangef::new(card.fingers.top(), card.thumb.bottom());
+    if view.repeat_start {
+        repeat_sign(painter, p, card.rect.left() + 2.0, lanes, 1.0);
+    }
+    if view.repeat_times > 0 {
+        repeat_sign(painter, p, card.rect.right() - 2.0, lanes, -1.0);
+        painter.text(
+            card.header.right_center(),
+            Align2::RIGHT_CENTER,
+            format!("play {}×", view.repeat_times),
+            theme::text(theme::SMALL),
+            p.ink_soft,
+        );
+    }
+}
+
+fn repeat_sign(painter: &Painter, p: &Palette, x: f32, y: Rangef, inward: f32) {
+    painter.vline(x, y, Stroke::new(3.0, p.ink));
+    painter.vline(x + inward * 3.5, y, Stroke::new(1.0, p.ink));
+    for offset in [-7.0, 7.0] {
+        painter.circle_filled(pos2(x + inward * 7.5, y.center() + offset), 2.0, p.ink);
+    }
+}
+
+fn chords(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
+    for (i, chord) in view.chords.iter().enumerate() {
+        let rect = card.chord(chord.at, view.chords.get(i + 1).map(|c| c.at));
+        let colour = if chord.unplayable {
+            p.warning_text
+        } else {
+            p.ink
+        };
+        let room = rect.width() - 8.0;
+        let start = rect.left_center() + Vec2::new(5.0, 0.0);
+        let shown = fitted(
+            painter,
+            start,
+            Align2::LEFT_CENTER,
+            &chord.text,
+            room,
+            colour,
+        );
+        if chord.decided {
+            decided_bar(painter, p, rect.shrink2(Vec2::new(0.0, 5.0)));
+        }
+        if chord.unplayable {
+            let y = shown.bottom() - 2.0;
+            painter.hline(shown.x_range(), y, Stroke::new(1.5, p.warning));
+        }
+    }
+}
+
+/// Bold text in the largest size that fits; returns where it stands.
+fn fitted(
+    painter: &Painter,
+    at: Pos2,
+    align: Align2,
+    text: &str,
+    room: f32,
+    colour: Color32,
+) -> Rect {
+    let sizes = [theme::LARGE, theme::BODY, theme::SMALL];
+    let width = |font: &FontId| {
+        painter
+            .layout_no_wrap(text.to_owned(), font.clone(), colour)
+            .size()
+            .x
+    };
+    let font = sizes
+        .into_iter()
+        .map(theme::bold)
+        .find(|font| width(font) <= room)
+        .unwrap_or_else(|| theme::bold(theme::SMALL));
+    painter.text(at, align, text, font, colour)
+}
+
+/// The bar along the left edge of what the user decided.
+fn decided_bar(painter: &Painter, p: &Palette, cell: Rect) {
+    let bar = Rect::from_min_size(
+        cell.left_top() + Vec2::new(1.0, 2.0),
+        Vec2::new(3.0, cell.height() - 4.0),
+    );
+    painter.rect_filled(bar, CornerRadius::same(1), p.ink);
+}
+
+fn thumb_cell(painter: &Painter, p: &Palette, cell: Rect, thumb: &ThumbView) {
+    let size = Vec2::new((cell.width() - 6.0).min(30.0), 24.0);
+    let chip = Rect::from_center_size(pos2(cell.center().x, cell.top() + 16.0), size);
+    let radius = CornerRadius::same(theme::RADIUS);
+    let (fill, outline, ink) = if thumb.sounding {
+        (p.thumb, p.thumb_text, p.on_thumb)
+    } else {
+        (p.selection, p.thumb_text, p.thumb_text)
+    };
+    painter.rect(
+        chip,
+        radius,
+        fill,
+        Stroke::new(1.0, outline),
+        StrokeKind::Inside,
+    );
+    fitted(
+        painter,
+        chip.center(),
+        Align2::CENTER_CENTER,
+        &thumb.code,
+        chip.width() - 3.0,
+        ink,
+    );
+    if thumb.slides {
+        let from = chip.left_bottom() + Vec2::new(-7.0, 3.0);
+        painter.line_segment([from, chip.left_center()], Stroke::new(1.5, p.thumb_text));
+    }
+    painter.text(
+        pos2(cell.center().x, cell.bottom() - 8.0),
+        Align2::CENTER_CENTER,
+        &thumb.note,
+        theme::text(theme::SMALL),
+        p.ink,
+    );
+    if thumb.decided {
+        decided_bar(painter, p, cell);
+    }
+}
+
+fn fingers_cell(painter: &Painter, p: &Palette, cell: Rect, fingers: &FingersView) {
+    let centre = pos2(cell.center().x, cell.top() + 13.0);
+    let radius = 7.0;
+    let outline = Stroke::new(if fingers.sounding { 2.5 } else { 1.0 }, p.fingers_text);
+    match fingers.articulation {
+        Articulation::Ring => {
+            painter.circle(centre, radius, p.fingers, outline);
+        }
+        Articulation::Short => {
+            let point = |step: u8| {
+                let angle = f32::from(step) / 16.0 * std::f32::consts::PI;
+                centre + radius * Vec2::angled(angle)
+            };
+            let half = (0..=16).map(point).collect();
+            painter.add(Shape::convex_polygon(half, p.fingers, Stroke::NONE));
+            painter.circle_stroke(centre, radius, outline);
+        }
+    }
+    painter.text(
+        pos2(cell.center().x, cell.bottom() - 9.0),
+        Align2::CENTER_CENTER,
+        &fingers.top,
+        theme::text(theme::SMALL),
+        p.ink,
+    );
+    if fingers.decided {
+        decided_bar(painter, p, cell);
+    }
+}
+
+fn strip_column(painter: &Painter, p: &Palette, card: &Card, slot: &SlotView, most: Cost) {
+    let Some((cost, _)) = &slot.effort else {
+        return;
+    };
+    let Some((_, x)) = card.columns.iter().find(|(at, _)| *at == slot.at) else {
+        return;
+    };
+    let share = share_of(*cost, most);
+    let height = (card.strip.height() * share).max(1.0);
+    let x = x.shrink(2.0);
+    let column = Rect::from_x_y_ranges(
+        x,
+        Rangef::new(card.strip.bottom() - height, card.strip.bottom()),
+    );
+    let colour = if slot.hardest {
+        p.warning
+    } else {
+        theme::between(p.effort_low, p.effort_high, share)
+    };
+    painter.rect_filled(column, CornerRadius::same(1), colour);
+    if slot.hardest {
+        // A shape beside the colour: a notch that points at the column.
+        let tip = pos2(x.center(), column.top() - 1.0);
+        let left = tip + Vec2::new(-4.0, -5.0);
+        let right = tip + Vec2::new(4.0, -5.0);
+        let notch = vec![tip, left, right];
+        painter.add(Shape::convex_polygon(notch, p.warning, Stroke::NONE));
+    }
+}
+
+/// A cost as a share of the largest, 0 to 1.
+#[must_use]
+pub fn share_of(cost: Cost, most: Cost) -> f32 {
+    if most <= Cost::ZERO {
+        return 0.0;
+    }
+    let permille = i64::from(cost.0.max(0)) * 1000 / i64::from(most.0);
+    f32::from(u16::try_from(permille.min(1000)).unwrap_or(1000)) / 1000.0
+}
+
+/// Paints the outline of the selected cell and the name of its lane.
+pub fn selection(painter: &Painter, p: &Palette, card: &Card, cell: Rect, lane: Lane, on: bool) {
+    let colour = if on { p.ink } else { p.ink_soft };
+    let stroke = Stroke::new(if on { 2.0 } else { 1.5 }, colour);
+    painter.rect_stroke(
+        cell.shrink(0.5),
+        CornerRadius::same(theme::RADIUS),
+        stroke,
+        StrokeKind::Inside,
+    );
+    painter.text(
+        card.header.right_center() - Vec2::new(2.0, 0.0),
+        Align2::RIGHT_CENTER,
+        lane.word(),
+        theme::text(theme::SMALL),
+        colour,
+    );
+}
+
+/// Paints the play-head.
+pub fn playhead(painter: &Painter, p: &Palette, card: &Card, x: f32) {
+    let y = Rangef::new(card.chords.top(), card.strip.bottom());
+    painter.vline(x, y, Stroke::new(2.0, p.warning));
+    let top = pos2(x, y.min);
+    let head = vec![top + Vec2::new(-5.0, -6.0), top + Vec2::new(5.0, -6.0), top];
+    painter.add(Shape::convex_polygon(head, p.warning, Stroke::NONE));
+}
+
+/// Paints the names of the lanes and the section mark at the left of a row.
+pub fn gutter(painter: &Painter, p: &Palette, row: Rect, card: &Card, section: Option<&str>) {
+    let right = row.left() + super::layout::GUTTER - 8.0;
+    let lanes = [
+        (card.fingers, "fingers", p.fingers_text),
+        (card.thumb, "thumb", p.thumb_text),
+        (card.strip, "effort", p.ink_soft),
+    ];
+    for (rect, name, colour) in lanes {
+        painter.text(
+            pos2(right, rect.center().y),
+            Align2::RIGHT_CENTER,
+            name,
+            theme::text(theme::SMALL),
+            colour,
+        );
+    }
+    let Some(section) = section else {
+        return;
+    };
+    let short: String = section.chars().take(6).collect();
+    let galley = painter.layout_no_wrap(short, theme::bold(theme::BODY), p.ink);
+    let size = galley.size() + Vec2::new(12.0, 0.0);
+    let size = size.max(Vec2::splat(24.0));
+    let frame = Rect::from_min_size(pos2(right - size.x, card.header.top()), size);
+    let stroke = Stroke::new(1.5, p.ink);
+    painter.rect_stroke(frame, CornerRadius::ZERO, stroke, StrokeKind::Inside);
+    painter.galley(frame.center() - galley.size() / 2.0, galley, p.ink);
+}

@@ -1,0 +1,41 @@
+//! The left panel: what the tune is (key, metre, house style), what the thumb and the fingers do
+//! in the selected bar, and whose hands play on which instrument. Every control is one edit.
+
+mod bar;
+mod setup;
+mod tune;
+
+use super::actions::Actions;
+use crate::session::Session;
+use egui::ScrollArea;
+use egui::Ui;
+
+/// Shows the panel.
+pub fn line_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    ScrollArea::vertical()
+        .id_salt("line panel")
+        .auto_shrink(false)
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width() - 8.0);
+            if session.document().n_bars() > 0 {
+                bar::bar_ui(ui, session, actions);
+            }
+            tune::tune_ui(ui, session, actions);
+            setup::instrument_ui(ui, session, actions);
+            setup::hand_ui(ui, session, actions);
+        });
+}
+
+/// A row with a caption at the left and a control at the right.
+fn row_ui(ui: &mut Ui, caption: &str, control: impl FnOnce(&mut Ui)) {
+    ui.horizontal(|ui| {
+        let p = super::theme::palette(ui.visuals());
+        ui.set_min_height(28.0);
+        ui.add_sized(
+            [84.0, 20.0],
+            egui::Label::new(egui::RichText::new(caption).color(p.ink_soft))
+                .halign(egui::Align::Min),
+        );
+        control(ui);
+    });
+}

@@ -1,0 +1,99 @@
+//! Whose hands play on which instrument: tuning, capo, strings, left-handed view; reach, barre,
+//! thumb over the neck, plucking fingers. Every search obeys these.
+
+use super::row_ui;
+use crate::document::Edit;
+use crate::gui::actions::Actions;
+use crate::gui::controls;
+use crate::instrument::Hand;
+use crate::instrument::Instrument;
+use crate::instrument::StringSet;
+use crate::instrument::Tuning;
+use crate::session::Session;
+use crate::theory::Midi;
+use egui::Ui;
+
+/// Tunings offered beside the standard one: name and MIDI numbers of the open strings, lowest
+/// first (common practice).
+const TUNINGS: [(&str, &[u8]); 5] = [
+    ("drop D", &[38, 45, 50, 55, 59, 64]),
+    ("D-modal", &[38, 45, 50, 55, 57, 62]),
+    ("open G", &[38, 43, 50, 55, 59, 62]),
+    ("half step down", &[39, 44, 49, 54, 58, 63]),
+    ("7-string", &[35, 40, 45, 50, 55, 59, 64]),
+];
+
+fn tunings() -> impl Iterator<Item = Tuning> {
+    let others = TUNINGS.iter().filter_map(|(name, open)| {
+        let open: Vec<Midi> = open.iter().filter_map(|n| Midi::new(*n)).collect();
+        Tuning::new(name, &open)
+    });
+    std::iter::once(Tuning::standard()).chain(others)
+}
+
+/// Shows the instrument.
+pub fn instrument_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let before: &Instrument = &session.document().instrument;
+    let mut after = before.clone();
+    ui.heading("Instrument");
+    row_ui(ui, "Tuning", |ui| {
+        controls::plain_choice(ui, "Tuning", before.tuning.name(), |ui| {
+            for tuning in tunings() {
+                let name = tuning.name().to_owned();
+                ui.selectable_value(&mut after.tuning, tuning, name);
+            }
+        });
+    });
+    row_ui(ui, "Capo", |ui| {
+        let now = fret_words(before.capo);
+        controls::plain_choice(ui, "Capo", &now, |ui| {
+            for fret in 0..=9 {
+                ui.selectable_value(&mut after.capo, fret, fret_words(fret));
+            }
+        });
+    });
+    row_ui(ui, "Strings", |ui| {
+        ui.selectable_value(&mut after.strings, StringSet::Nylon, "nylon");
+        ui.selectable_value(&mut after.strings, StringSet::Steel, "steel");
+    });
+    ui.checkbox(&mut after.left_handed, "Left-handed view");
+    if after != *before {
+        actions.edit(Edit::SetInstrument(after));
+    }
+    ui.separator();
+}
+
+fn fret_words(fret: u8) -> String {
+    if fret == 0 {
+        "none".into()
+    } else {
+        format!("fret {fret}")
+    }
+}
+
+/// Shows the hand.
+pub fn hand_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let before: &Hand = &session.document().hand;
+    let mut after = before.clone();
+    ui.heading("Hand");
+    row_ui(ui, "Reach", |ui| {
+        ui.spacing_mut().slider_width = (ui.available_width() - 64.0).clamp(48.0, 120.0);
+        let percent = (before.reach_permille + 5) / 10;
+        if let Some(percent) = controls::slider(ui, "Reach", percent, 80..=115, " %") {
+            after.reach_permille = percent * 10;
+        }
+    });
+    ui.checkbox(&mut after.barre, "Barre allowed");
+    ui.checkbox(&mut after.thumb_over, "Left thumb over the neck");
+    row_ui(ui, "Plucking", |ui| {
+        ui.selectable_value(&mut after.plucking_fingers, 3, "i m a");
+        ui.selectable_value(&mut after.plucking_fingers, 4, "i m a c");
+    });
+    if after != *before {
+        actions.edit(Edit::SetHand(after));
+    }
+    controls::caption(
+        ui,
+        "Warm up, take breaks, stop if it hurts. A wide stretch is marked and never the only way.",
+    );
+}

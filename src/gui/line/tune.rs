@@ -1,0 +1,151 @@
+//! Settings of the whole tune: title, key, transposing, metre, house style, where approaches come
+//! from and whether open strings are used.
+
+use super::row_ui;
+use crate::document::Document;
+use crate::document::Edit;
+use crate::document::LineSettings;
+use crate::document::types::Approach;
+use crate::gui::actions::Actions;
+use crate::gui::controls;
+use crate::gui::words;
+use crate::session::Session;
+use crate::theory::HouseStyle;
+use crate::theory::Key;
+use crate::theory::Meter;
+use egui::Ui;
+
+/// Keys offered, as they are spelled in practice.
+const KEYS: [&str; 24] = [
+    "C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B", "Cm", "C#m", "Dm", "Ebm",
+    "Em", "Fm", "F#m", "Gm", "G#m", "Am", "Bbm", "Bm",
+];
+
+const APPROACHES: [(Approach, &str); 4] = [
+    (Approach::Below, "from below"),
+    (Approach::Above, "from above"),
+    (Approach::Alternate, "in turn"),
+    (Approach::Easiest, "easiest"),
+];
+
+const STYLES: [(HouseStyle, &str); 2] = [
+    (HouseStyle::Letters, "Cmaj7, Cdim7"),
+    (HouseStyle::Signs, "signs"),
+];
+
+/// Shows the settings of the tune.
+pub fn tune_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let document = session.document();
+    ui.heading("Tune");
+    title_ui(ui, document, actions);
+    row_ui(ui, "Key", |ui| key_ui(ui, document, actions));
+    row_ui(ui, "Transpose", |ui| transpose_ui(ui, actions));
+    row_ui(ui, "Metre", |ui| {
+        let mut meter = document.meter;
+        controls::plain_choice(ui, "Metre", &meter.to_string(), |ui| {
+            for offered in Meter::ALL {
+                ui.selectable_value(&mut meter, offered, offered.to_string());
+            }
+        });
+        if meter != document.meter {
+            actions.edit(Edit::SetMeter(meter));
+        }
+    });
+    row_ui(ui, "Chord style", |ui| {
+        let mut style = document.house_style;
+        let now = STYLES
+            .iter()
+            .find(|(s, _)| *s == style)
+            .map_or("", |(_, w)| w);
+        controls::plain_choice(ui, "Chord style", now, |ui| {
+            for (offered, words) in STYLES {
+                ui.selectable_value(&mut style, offered, words);
+            }
+        });
+        if style != document.house_style {
+            actions.edit(Edit::SetHouseStyle(style));
+        }
+    });
+    row_ui(ui, "Approach", |ui| approach_ui(ui, document, actions));
+    let mut open = document.line.open_strings;
+    if ui.checkbox(&mut open, "Use open strings").changed() {
+        actions.edit(Edit::SetLine(LineSettings {
+            open_strings: open,
+            ..document.line.clone()
+        }));
+    }
+    ui.separator();
+}
+
+fn title_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
+    row_ui(ui, "Title", |ui| {
+        let id = egui::Id::unique("title draft");
+        let draft = ui.data(|d| d.get_temp::<String>(id));
+        let mut title = draft.unwrap_or_else(|| document.title.clone());
+        let field = egui::TextEdit::singleline(&mut title)
+            .id(egui::Id::unique("title"))
+            .hint_text("Untitled")
+            .desired_width(f32::INFINITY);
+        let response = ui.add(field).accessible_name("Title");
+        if response.has_focus() {
+            ui.data_mut(|d| d.insert_temp(id, title));
+        } else {
+            ui.data_mut(|d| d.remove::<String>(id));
+            if response.lost_focus() && title != document.title {
+                actions.edit(Edit::SetTitle(title));
+            }
+        }
+    });
+}
+
+fn key_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
+    let mut key = document.key;
+    controls::plain_choice(ui, "Key", &key_words(key), |ui| {
+        for offered in KEYS.iter().filter_map(|text| Key::parse(text)) {
+            ui.selectable_value(&mut key, offered, key_words(offered));
+        }
+    });
+    if key != document.key {
+        actions.edit(Edit::SetKey(key));
+    }
+}
+
+fn key_words(key: Key) -> String {
+    words::pretty(&key.to_string())
+}
+
+fn transpose_ui(ui: &mut Ui, actions: &mut Actions) {
+    ui.spacing_mut().item_spacing.x = 4.0;
+    for (semitones, text, name) in [
+        (-5, "−5", "a fourth down"),
+        (-1, "−1", "a semitone down"),
+        (1, "+1", "a semitone up"),
+        (5, "+5", "a fourth up"),
+    ] {
+        let words = format!("transpose {name}");
+        let button = ui.add(egui::Button::new(text).min_size(egui::vec2(30.0, 28.0)));
+        let button = button.on_hover_text(format!("Move the whole chart {name}"));
+        if button.accessible_name(words).clicked() {
+            actions.edit(Edit::Transpose(semitones));
+        }
+    }
+}
+
+fn approach_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
+    let mut approach = document.line.approach;
+    let now = APPROACHES
+        .iter()
+        .find(|(a, _)| *a == approach)
+        .map_or("", |(_, w)| w);
+    controls::plain_choice(ui, "Approach", now, |ui| {
+        for (offered, words) in APPROACHES {
+            ui.selectable_value(&mut approach, offered, words);
+        }
+    });
+    if approach != document.line.approach {
+        actions.edit(Edit::SetLine(LineSettings {
+            approach,
+            ..document.line.clone()
+        }));
+    }
+}

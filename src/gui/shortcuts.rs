@@ -1,0 +1,305 @@
+//! Every key of the window in one table: it binds them, the help page shows it, and a test proves
+//! that no two clash. Keys without Ctrl are left alone while something is being typed.
+
+use crate::theory::Articulation;
+use crate::theory::ThumbMove;
+use egui::Context;
+use egui::Key;
+use egui::Modifiers;
+
+/// Where a key works.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Scope {
+    /// In the whole window.
+    Everywhere,
+    /// While the keyboard is in the beat grid.
+    Grid,
+    /// In the grid's thumb lane.
+    ThumbLane,
+    /// In the grid's fingers lane.
+    FingersLane,
+}
+
+impl Scope {
+    /// The heading on the help page.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Everywhere => "Everywhere",
+            Self::Grid => "In the beat grid",
+            Self::ThumbLane => "In the thumb lane",
+            Self::FingersLane => "In the fingers lane",
+        }
+    }
+}
+
+/// What a key does.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Deed {
+    /// Start an empty chart.
+    New,
+    /// Open a file.
+    Open,
+    /// Save.
+    Save,
+    /// Save under another name.
+    SaveAs,
+    /// Export.
+    Export,
+    /// Take back.
+    Undo,
+    /// Do again.
+    Redo,
+    /// Play or stop.
+    Play,
+    /// Hear the selection.
+    Hear,
+    /// The page of shortcuts.
+    Help,
+    /// Light or dark.
+    Theme,
+    /// The left panel.
+    Side,
+    /// Leave or close.
+    Escape,
+    /// Move the selection.
+    Go(Step),
+    /// Select more bars (forwards or backwards).
+    Extend(bool),
+    /// Write the chord.
+    EditChord,
+    /// Write a chord on exactly this beat.
+    NewChord,
+    /// Leave the cell to the tool again.
+    Clear,
+    /// Decide a thumb move.
+    Thumb(ThumbMove),
+    /// Strike here.
+    Pluck(Articulation),
+    /// No strike here.
+    Unpluck,
+}
+
+/// A step of the selection.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Step {
+    /// One slot back.
+    Back,
+    /// One slot on.
+    On,
+    /// One lane up.
+    Up,
+    /// One lane down.
+    Down,
+    /// One bar back.
+    BarBack,
+    /// One bar on.
+    BarOn,
+    /// The first bar.
+    First,
+    /// The last bar.
+    Last,
+}
+
+/// One row of the table.
+#[derive(Clone, Copy, Debug)]
+pub struct Shortcut {
+    /// Where it works.
+    pub scope: Scope,
+    /// Modifier keys.
+    pub modifiers: Modifiers,
+    /// The key.
+    pub key: Key,
+    /// What it does.
+    pub deed: Deed,
+    /// In words.
+    pub words: &'static str,
+}
+
+const fn row(
+    scope: Scope,
+    modifiers: Modifiers,
+    key: Key,
+    deed: Deed,
+    words: &'static str,
+) -> Shortcut {
+    Shortcut {
+        scope,
+        modifiers,
+        key,
+        deed,
+        words,
+    }
+}
+
+const NONE: Modifiers = Modifiers::NONE;
+const SHIFT: Modifiers = Modifiers::SHIFT;
+const CTRL: Modifiers = Modifiers::COMMAND;
+const CTRL_SHIFT: Modifiers = Modifiers {
+    shift: true,
+    ..Modifiers::COMMAND
+};
+const EVERYWHERE: Scope = Scope::Everywhere;
+const GRID: Scope = Scope::Grid;
+const THUMB: Scope = Scope::ThumbLane;
+const FINGERS: Scope = Scope::FingersLane;
+
+/// The table.
+#[rustfmt::skip]
+pub const TABLE: &[Shortcut] = &[
+    row(EVERYWHERE, NONE, Key::Space, Deed::Play, "play from the selected bar, or stop"),
+    row(EVERYWHERE, NONE, Key::H, Deed::Hear, "hear the selected slot"),
+    row(EVERYWHERE, CTRL, Key::Z, Deed::Undo, "undo"),
+    row(EVERYWHERE, CTRL, Key::Y, Deed::Redo, "redo"),
+    row(EVERYWHERE, CTRL_SHIFT, Key::Z, Deed::Redo, "redo"),
+    row(EVERYWHERE, CTRL, Key::N, Deed::New, "new chart"),
+    row(EVERYWHERE, CTRL, Key::O, Deed::Open, "open"),
+    row(EVERYWHERE, CTRL, Key::S, Deed::Save, "save"),
+    row(EVERYWHERE, CTRL_SHIFT, Key::S, Deed::SaveAs, "save as"),
+    row(EVERYWHERE, CTRL, Key::E, Deed::Export, "export"),
+    row(EVERYWHERE, CTRL, Key::L, Deed::Side, "show or close the left panel"),
+    row(EVERYWHERE, CTRL, Key::D, Deed::Theme, "light or dark"),
+    row(EVERYWHERE, NONE, Key::Questionmark, Deed::Help, "this page"),
+    row(EVERYWHERE, NONE, Key::Escape, Deed::Escape, "close or leave"),
+    row(GRID, NONE, Key::ArrowLeft, Deed::Go(Step::Back), "one slot back"),
+    row(GRID, NONE, Key::ArrowRight, Deed::Go(Step::On), "one slot on"),
+    row(GRID, NONE, Key::ArrowUp, Deed::Go(Step::Up), "one lane up"),
+    row(GRID, NONE, Key::ArrowDown, Deed::Go(Step::Down), "one lane down"),
+    row(GRID, CTRL, Key::ArrowLeft, Deed::Go(Step::BarBack), "one bar back"),
+    row(GRID, CTRL, Key::ArrowRight, Deed::Go(Step::BarOn), "one bar on"),
+    row(GRID, NONE, Key::Home, Deed::Go(Step::First), "first bar"),
+    row(GRID, NONE, Key::End, Deed::Go(Step::Last), "last bar"),
+    row(GRID, SHIFT, Key::ArrowLeft, Deed::Extend(false), "select bars backwards"),
+    row(GRID, SHIFT, Key::ArrowRight, Deed::Extend(true), "select bars onwards"),
+    row(GRID, NONE, Key::Enter, Deed::EditChord, "edit the chord"),
+    row(GRID, NONE, Key::C, Deed::NewChord, "write a chord on this beat"),
+    row(GRID, NONE, Key::Delete, Deed::Clear, "leave the cell to the tool again"),
+    row(GRID, NONE, Key::Backspace, Deed::Clear, "leave the cell to the tool again"),
+    row(THUMB, NONE, Key::Num1, Deed::Thumb(ThumbMove::Root), "root"),
+    row(THUMB, NONE, Key::Num3, Deed::Thumb(ThumbMove::Third), "third"),
+    row(THUMB, NONE, Key::Num5, Deed::Thumb(ThumbMove::Fifth), "fifth"),
+    row(THUMB, NONE, Key::Num7, Deed::Thumb(ThumbMove::Seventh), "seventh or sixth"),
+    row(THUMB, NONE, Key::Num8, Deed::Thumb(ThumbMove::Octave), "octave"),
+    row(THUMB, NONE, Key::B, Deed::Thumb(ThumbMove::ApproachBelow), "approach from below"),
+    row(THUMB, NONE, Key::A, Deed::Thumb(ThumbMove::ApproachAbove), "approach from above"),
+    row(THUMB, NONE, Key::D, Deed::Thumb(ThumbMove::ApproachDominant), "fifth of the next root"),
+    row(THUMB, NONE, Key::S, Deed::Thumb(ThumbMove::StepUp), "scale step upwards"),
+    row(THUMB, SHIFT, Key::S, Deed::Thumb(ThumbMove::StepDown), "scale step downwards"),
+    row(THUMB, NONE, Key::G, Deed::Thumb(ThumbMove::Ghost), "ghost note"),
+    row(THUMB, NONE, Key::R, Deed::Thumb(ThumbMove::Rest), "rest"),
+    row(FINGERS, NONE, Key::P, Deed::Pluck(Articulation::Ring), "pluck and let ring"),
+    row(FINGERS, NONE, Key::O, Deed::Pluck(Articulation::Short), "pluck short"),
+    row(FINGERS, NONE, Key::R, Deed::Unpluck, "no pluck"),
+];
+
+impl Shortcut {
+    /// How the key is called on this system: `Ctrl+Shift+Z`.
+    #[must_use]
+    pub fn key_words(&self, mac: bool) -> String {
+        let mut words = String::new();
+        if self.modifiers.command {
+            words.push_str(if mac { "Cmd+" } else { "Ctrl+" });
+        }
+        if self.modifiers.shift {
+            words.push_str("Shift+");
+        }
+        words.push_str(match self.key {
+            Key::ArrowLeft => "Left",
+            Key::ArrowRight => "Right",
+            Key::ArrowUp => "Up",
+            Key::ArrowDown => "Down",
+            Key::Questionmark => "?",
+            Key::Escape => "Esc",
+            key => key.name(),
+        });
+        words
+    }
+
+    const fn weight(&self) -> u8 {
+        self.modifiers.command as u8 + self.modifiers.shift as u8
+    }
+}
+
+/// The shortcut text of a deed, for hints: `Ctrl+Z`. Empty if it has none.
+#[must_use]
+pub fn key_of(deed: Deed, ctx: &Context) -> String {
+    let mac = ctx.os().is_mac();
+    TABLE
+        .iter()
+        .find(|row| row.deed == deed)
+        .map_or_else(String::new, |row| row.key_words(mac))
+}
+
+/// Takes the keys pressed in this frame that belong to the given scopes. With `typing`, only keys
+/// with Ctrl, and not those that the text field itself understands.
+pub fn take(ctx: &Context, scopes: &[Scope], typing: bool) -> Vec<Deed> {
+    let mut rows: Vec<&Shortcut> = TABLE
+        .iter()
+        .filter(|row| scopes.contains(&row.scope))
+        .filter(|row| !typing || (row.modifiers.command && !understood_by_text(row.deed)))
+        .collect();
+    // egui ignores extra Shift when it matches, so the rows with most modifiers go first.
+    rows.sort_by_key(|row| std::cmp::Reverse(row.weight()));
+    ctx.input_mut(|input| {
+        rows.into_iter()
+            .filter(|row| input.consume_key(row.modifiers, row.key))
+            .map(|row| row.deed)
+            .collect()
+    })
+}
+
+const fn understood_by_text(deed: Deed) -> bool {
+    matches!(
+        deed,
+        Deed::Undo | Deed::Redo | Deed::Go(_) | Deed::Extend(_)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whether two scopes can be in force at once.
+    const fn meet(a: Scope, b: Scope) -> bool {
+        !matches!(
+            (a, b),
+            (Scope::ThumbLane, Scope::FingersLane) | (Scope::FingersLane, Scope::ThumbLane)
+        )
+    }
+
+    #[test]
+    fn no_two_shortcuts_clash() {
+        for (i, a) in TABLE.iter().enumerate() {
+            for b in TABLE.iter().skip(i + 1) {
+                let same = a.key == b.key && a.modifiers == b.modifiers && meet(a.scope, b.scope);
+                assert!(
+                    !same,
+                    "{} and {} share {}",
+                    a.words,
+                    b.words,
+                    a.key_words(false)
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn no_shortcut_takes_a_key_that_egui_keeps() {
+        // egui 0.37: Ctrl+Q closes the window; Ctrl with plus, minus and 0 zooms.
+        let kept = [Key::Q, Key::Plus, Key::Minus, Key::Num0];
+        for row in TABLE {
+            assert!(
+                !(row.modifiers.command && kept.contains(&row.key)),
+                "{row:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn every_thumb_move_has_a_key() {
+        for thumb_move in ThumbMove::ALL {
+            let found = TABLE.iter().any(|row| row.deed == Deed::Thumb(thumb_move));
+            assert!(found, "{thumb_move:?}");
+        }
+    }
+}

@@ -1,0 +1,100 @@
+//! The voicings of the selected chord: filters, the list by effort, and up to four pinned for
+//! comparison. Only cards in view are built. Chooses nothing: it asks by actions.
+
+mod card;
+mod compare;
+mod diagram;
+mod filter;
+
+use super::actions::Actions;
+use super::controls;
+use super::fretboard;
+use crate::instrument::Shape;
+use crate::session::Session;
+use crate::session::SolverStatus;
+use egui::ScrollArea;
+use egui::Ui;
+
+/// Shows the panel.
+pub fn voicings_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let place = session.selection().place;
+    let chord = fretboard::chord_at(session, place);
+    let n = session.candidates().len();
+    ui.horizontal(|ui| {
+        match &chord {
+            Some((name, _)) => ui.heading(format!("Voicings of {name}")),
+            None => ui.heading("Voicings"),
+        };
+        if chord.is_some() {
+            controls::caption(ui, &format!("{n} found"));
+        }
+    });
+    let Some((_, chord)) = chord else {
+        controls::caption(ui, "Select a bar with a chord to see every way to play it.");
+        return;
+    };
+    filter::filter_ui(ui, session, Some(&chord), actions);
+    ui.add_space(4.0);
+    let pins = session.pins();
+    if !pins.is_empty() {
+        let left_handed = session.document().instrument.left_handed;
+        let most = ui.available_height() * 0.55;
+        controls::heading(ui, "Pinned");
+        ScrollArea::vertical()
+            .id_salt("pinned")
+            .max_height(most)
+            .auto_shrink([false, true])
+            .show(ui, |ui| compare::compare_ui(ui, pins, left_handed, actions));
+        ui.separator();
+    }
+    list_ui(ui, session, actions);
+}
+
+fn list_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let candidates = session.candidates();
+    if candidates.is_empty() {
+        let words = if matches!(session.solver(), SolverStatus::Working { .. }) {
+            "Looking for voicings…"
+        } else {
+            "No voicing within these limits. Allow another bass, open strings or a barre, or the \
+             whole neck."
+        };
+        controls::caption(ui, words);
+        return;
+    }
+    let most = candidates
+        .iter()
+        .map(|c| c.voicing.effort.total())
+        .max()
+        .unwrap_or_default();
+    let in_use = used_shape(session);
+    let pins = session.pins();
+    let left_handed = session.document().instrument.left_handed;
+    let height = card::HEIGHT - ui.spacing().item_spacing.y;
+    ScrollArea::vertical()
+        .id_salt("voicing list")
+        .auto_shrink(false)
+        .show_rows(ui, height, candidates.len(), |ui, range| {
+            for candidate in candidates.get(range).unwrap_or_default() {
+                let shape = candidate.voicing.grip.shape;
+                let around = card::Around {
+                    most,
+                    in_use: in_use == Some(shape),
+                    pinned: pins
+                        .iter()
+                        .position(|p| p.voicing.grip == candidate.voicing.grip),
+                    may_pin: pins.len() < 4,
+                    left_handed,
+                };
+                ui.push_id(candidate.voicing.grip, |ui| {
+                    card::card_ui(ui, candidate, around, actions);
+                });
+            }
+        });
+}
+
+fn used_shape(session: &Session) -> Option<Shape> {
+    let place = session.selection().place;
+    let grip = session.arrangement()?.grip_at(place)?;
+    grip.voicing.as_ref().map(|v| v.grip.shape)
+}

@@ -1,0 +1,185 @@
+//! Words that several views share: where something is, what a thumb note does, how a voicing is
+//! stacked. One place, so that the screen, the hover texts and the screen reader agree.
+
+use crate::arrange::PlayedNote;
+use crate::instrument::Effort;
+use crate::session::Session;
+use crate::theory::Meter;
+use crate::theory::TICKS_PER_BEAT;
+use crate::theory::ThumbMove;
+use crate::theory::Ticks;
+use crate::voicing::Family;
+
+/// `beat 2`, `beat 2 and`, `beat 2, third 3`.
+#[must_use]
+pub fn beat(meter: Meter, at: Ticks) -> String {
+    let number = at.beat_idx() + 1;
+    let within = at.within_beat();
+    if within == 0 {
+        return format!("beat {number}");
+    }
+    let part = within * meter.divisions() / TICKS_PER_BEAT + 1;
+    if meter.is_compound() {
+        format!("beat {number}, third {part}")
+    } else {
+        format!("beat {number} and")
+    }
+}
+
+/// `bar 3, beat 2 and`.
+#[must_use]
+pub fn place(session: &Session, bar: usize, at: Ticks) -> String {
+    format!("bar {}, {}", bar + 1, beat(session.document().meter, at))
+}
+
+/// What a thumb move does, without the article.
+#[must_use]
+pub const fn thumb_move(thumb_move: ThumbMove) -> &'static str {
+    match thumb_move {
+        ThumbMove::Root => "root",
+        ThumbMove::Octave => "octave",
+        ThumbMove::Third => "third",
+        ThumbMove::Fifth => "fifth",
+        ThumbMove::Seventh => "seventh or sixth",
+        ThumbMove::ApproachBelow => "approach from below",
+        ThumbMove::ApproachAbove => "approach from above",
+        ThumbMove::ApproachDominant => "fifth of the next root",
+        ThumbMove::StepUp => "scale step upwards",
+        ThumbMove::StepDown => "scale step downwards",
+        ThumbMove::Ghost => "ghost note",
+        ThumbMove::Rest => "rest",
+    }
+}
+
+/// `string 6 fret 4`, `open string 5`.
+#[must_use]
+pub fn string_and_fret(note: &PlayedNote, n_strings: u8) -> String {
+    let string = note.string.number(n_strings);
+    if note.fret == 0 {
+        format!("open string {string}")
+    } else {
+        format!("string {string} fret {}", note.fret)
+    }
+}
+
+/// A family of voicings.
+#[must_use]
+pub const fn family(family: Family) -> &'static str {
+    match family {
+        Family::Shell => "shell",
+        Family::Drop2 => "drop 2",
+        Family::Drop3 => "drop 3",
+        Family::Close => "close",
+        Family::Quartal => "quartal",
+        Family::Rootless => "rootless",
+        Family::Spread => "spread",
+    }
+}
+
+/// Every family, in the order offered.
+pub const FAMILIES: [Family; 7] = [
+    Family::Shell,
+    Family::Drop2,
+    Family::Drop3,
+    Family::Close,
+    Family::Spread,
+    Family::Quartal,
+    Family::Rootless,
+];
+
+/// What the bass is.
+#[must_use]
+pub const fn inversion(inversion: Option<u8>) -> &'static str {
+    match inversion {
+        Some(0) => "root in the bass",
+        Some(1) => "third in the bass",
+        Some(2) => "fifth in the bass",
+        Some(3) => "seventh in the bass",
+        _ => "other bass",
+    }
+}
+
+/// The terms of an effort, largest first: `stretch 4.2, barre 3.0`.
+#[must_use]
+pub fn terms(effort: &Effort) -> String {
+    let mut terms = effort.terms().to_vec();
+    terms.sort_by_key(|(term, cost)| (std::cmp::Reverse(*cost), *term));
+    let words: Vec<String> = terms
+        .iter()
+        .map(|(term, cost)| format!("{} {cost}", term.word()))
+        .collect();
+    if words.is_empty() {
+        "no effort".into()
+    } else {
+        words.join(", ")
+    }
+}
+
+/// With ♭ and ♯ where a chord symbol or a note is shown: a `b` after a letter A to G or before a
+/// figure is a flat, a `#` a sharp.
+#[must_use]
+pub fn pretty(symbol: &str) -> String {
+    let chars: Vec<char> = symbol.chars().collect();
+    let mut text = String::with_capacity(symbol.len());
+    for (i, c) in chars.iter().enumerate() {
+        let before = i.checked_sub(1).and_then(|j| chars.get(j)).copied();
+        let after = chars.get(i + 1).copied();
+        let after_note = before.is_some_and(|b| ('A'..='G').contains(&b) || b == '♭');
+        let before_figure = after.is_some_and(|a| a.is_ascii_digit());
+        match c {
+            'b' if after_note || before_figure => text.push('♭'),
+            '#' => text.push('♯'),
+            c => text.push(*c),
+        }
+    }
+    text
+}
+
+/// The cautions that every user sees once.
+pub const CAUTIONS: [(&str, &str); 3] = [
+    (
+        "Hands",
+        "Warm up, take breaks, and stop if it hurts; ask a teacher or a clinician. A wide stretch \
+         is marked, and there is always another voicing to choose.",
+    ),
+    (
+        "Ears",
+        "Sound starts quiet. Set the level before you put on headphones.",
+    ),
+    (
+        "Rights",
+        "Arranging or handing out a tune under copyright may need permission. The sample tunes are \
+         our own or in the public domain.",
+    ),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn flats_and_sharps_are_signs_only_where_they_are_meant() {
+        for (typed, shown) in [
+            ("Bb7", "B♭7"),
+            ("Ebm7b5", "E♭m7♭5"),
+            ("F#m7", "F♯m7"),
+            ("G13(b9)", "G13(♭9)"),
+            ("C/Bb", "C/B♭"),
+            ("Bbb", "B♭♭"),
+            ("N.C.", "N.C."),
+        ] {
+            assert_eq!(pretty(typed), shown, "{typed}");
+        }
+    }
+
+    #[test]
+    fn beats_are_named_as_players_count_them() {
+        for (meter, at, words) in [
+            ("4/4", 0, "beat 1"),
+            ("4/4", 1440, "beat 2 and"),
+            ("12/8", 960 + 640, "beat 2, third 3"),
+        ] {
+            assert_eq!(beat(Meter::parse(meter).unwrap(), Ticks(at)), words);
+        }
+    }
+}

@@ -19,6 +19,7 @@ use crate::theory::Key;
 use crate::theory::Meter;
 use crate::theory::Pluck;
 use crate::theory::Ticks;
+use crate::theory::Transposition;
 use std::sync::Arc;
 
 /// One change. Bars are numbered from 0 in written order.
@@ -355,6 +356,19 @@ impl Document {
             "the transposition",
             "-11 to 11 semitones",
         )?;
+        let transposition = Transposition::by(self.key, i32::from(semitones));
+        for section in &mut self.sections {
+            for bar in &mut Arc::make_mut(section).bars {
+                for chord in &mut bar.chords {
+                    chord.harmony = transposition.harmony(&chord.harmony);
+                    // A shape belongs to the old pitches.
+                    chord.shape = None;
+                }
+                bar.thumb
+                    .retain(|(_, cell)| matches!(cell, ThumbCell::Move(_)));
+            }
+        }
+        self.key = transposition.key();
         Ok(())
     }
 }

@@ -76,6 +76,7 @@ pub struct Session {
     notices: Vec<Notice>,
     next_notice: u64,
     path: Option<PathBuf>,
+    samples: Vec<String>,
 }
 
 impl Session {
@@ -107,6 +108,7 @@ impl Session {
             notices: Vec::new(),
             next_notice: 0,
             path: None,
+            samples: samples::titles(),
         }
     }
 
@@ -225,6 +227,12 @@ impl Session {
     #[must_use]
     pub fn pins(&self) -> &[Candidate] {
         &self.pins
+    }
+
+    /// Titles of the sample tunes.
+    #[must_use]
+    pub fn samples(&self) -> &[String] {
+        &self.samples
     }
 
     /// Whether the arrangement shown is older than the document.

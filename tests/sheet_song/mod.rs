@@ -153,7 +153,11 @@ pub fn play_turn(player: &mut Player, bar: usize, turn: &Turn) {
     let held: Vec<(StringIdx, u8)> = grip.shape.sounding().collect();
     let (root, root_fret) = held[0];
     let fifth = StringIdx::from_number(if root.0 == 0 { 5 } else { 6 }, n).expect("a string");
-    let fifth_fret = if root.0 == 0 { root_fret + 2 } else { root_fret };
+    let fifth_fret = if root.0 == 0 {
+        root_fret + 2
+    } else {
+        root_fret
+    };
     let beats = [
         (0, root, root_fret, grip.finger(root), ThumbMove::Root),
         (960, fifth, fifth_fret, Some(Finger::Ring), ThumbMove::Fifth),

@@ -26,6 +26,7 @@ pub const PAIRS: [(usize, usize); 6] = [(0, 1), (0, 2), (0, 3), (1, 2), (1, 3), 
 pub struct HandOnBoard {
     board: Fretboard,
     spans: [Span; 6],
+    reach_permille: u16,
     barre: bool,
     thumb_over: bool,
     thumb_um: u32,
@@ -46,6 +47,7 @@ impl HandOnBoard {
         Self {
             board,
             spans,
+            reach_permille: hand.reach_permille,
             barre: hand.barre,
             thumb_over: hand.thumb_over,
             thumb_um: reach::thumb_over_um(hand),
@@ -70,6 +72,12 @@ impl HandOnBoard {
     #[must_use]
     pub const fn spans(&self) -> &[Span; 6] {
         &self.spans
+    }
+
+    /// The hand's reach in thousandths of the adult default.
+    #[must_use]
+    pub const fn reach_permille(&self) -> u16 {
+        self.reach_permille
     }
 
     /// Whether the thumb may come over the edge.
@@ -210,41 +218,46 @@ struct Search<'a> {
 
 impl<'a> Search<'a> {
     fn new(shape: &Shape, hand: &'a HandOnBoard) -> Self {
-        let mut frets = [None; MAX_STRINGS];
-        let mut held = [(0, 0); MAX_STRINGS];
-        let mut n_held = 0;
-        for (s, fret) in (0u8..).zip(shape.frets()) {
-            if let Some(place) = frets.get_mut(usize::from(s)) {
-                *place = *fret;
-            }
-            if let (Some(fret @ 1..), Some(place)) = (*fret, held.get_mut(n_held)) {
-                *place = (fret, s);
-                n_held += 1;
-            }
-        }
-        if let Some(held) = held.get_mut(..n_held) {
-            held.sort_unstable();
-        }
-        Self {
+        let mut search = Self {
             hand,
-            frets,
-            held,
-            n_held,
+            frets: [None; MAX_STRINGS],
+            held: [(0, 0); MAX_STRINGS],
+            n_held: 0,
             within_reach: true,
             thumb: None,
             now: Fingering::default(),
+        };
+        for (place, fret) in search.frets.iter_mut().zip(shape.frets()) {
+            *place = *fret;
         }
+        search
     }
 
     fn run(&mut self, visit: &mut impl FnMut(&Fingering)) {
+        self.hold(0);
         self.next(0, 0, 0, visit);
         let low_string = self.frets.first().copied().flatten().filter(|f| *f > 0);
         if let (true, Some(fret)) = (self.hand.thumb_over, low_string) {
             self.thumb = Some(fret);
             self.set_finger(0, Some(Finger::Thumb));
+            self.hold(1);
             self.next(0, 0, 0, visit);
             self.thumb = None;
             self.set_finger(0, None);
+        }
+    }
+
+    /// Lists the fretted strings from `first` on by rising fret, for the four fingers.
+    fn hold(&mut self, first: usize) {
+        self.n_held = 0;
+        for (s, fret) in (0u8..).zip(self.frets).skip(first) {
+            if let (Some(fret @ 1..), Some(place)) = (fret, self.held.get_mut(self.n_held)) {
+                *place = (fret, s);
+                self.n_held += 1;
+            }
+        }
+        if let Some(held) = self.held.get_mut(..self.n_held) {
+            held.sort_unstable();
         }
     }
 
@@ -261,10 +274,6 @@ impl<'a> Search<'a> {
             self.finish(visit);
             return;
         };
-        if string == 0 && self.thumb.is_some() {
-            self.next(k + 1, floor, used, visit);
-            return;
-        }
         // A new fret starts above every finger in use so far.
         let starts = k == 0 || self.held.get(k - 1).is_none_or(|(below, _)| *below != fret);
         let floor = if starts { used } else { floor };

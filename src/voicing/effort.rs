@@ -109,12 +109,12 @@ impl Neck {
 }
 
 /// Fingers, stretch, barre, little finger and twist of one fingering.
-pub(super) fn fingering_parts(fingering: &Fingering, spans: &[Span; 6], parts: &mut Parts) {
+pub(super) fn fingering_parts(fingering: &Fingering, hand: &HandOnBoard, parts: &mut Parts) {
     parts.stretch = PAIRS
         .iter()
         .zip(fingering.gaps_squared)
-        .zip(spans)
-        .map(|((_, gap), span)| stretch(gap, *span))
+        .zip(hand.spans())
+        .map(|((_, gap), span)| stretch(gap, *span, hand.reach_permille()))
         .sum();
     let places = &fingering.places;
     let thumb = fingering.fingers.first().copied().flatten() == Some(Finger::Thumb);
@@ -125,8 +125,8 @@ pub(super) fn fingering_parts(fingering: &Fingering, spans: &[Span; 6], parts: &
         .zip(places)
         .filter_map(|(finger, place)| Some(barre(*finger, (*place)?)))
         .sum();
-    let little = places.last().copied().flatten();
-    parts.little = little.map_or(0, |_| weights::LITTLE_FINGER);
+    let [index, .., last] = *places;
+    parts.little = little(index, last);
     parts.twist = PAIRS
         .iter()
         .filter(|(i, j)| turned(places.get(*i), places.get(*j)))
@@ -134,31 +134,41 @@ pub(super) fn fingering_parts(fingering: &Fingering, spans: &[Span; 6], parts: &
         .sum();
 }
 
-fn stretch(gap_squared: u64, span: Span) -> i32 {
+/// Squared excess over comfort, measured as if the hand were the adult default.
+fn stretch(gap_squared: u64, span: Span, reach_permille: u16) -> i32 {
     let comfort = u64::from(span.comfort_um);
     if gap_squared <= comfort * comfort {
         return 0;
     }
-    let excess = gap_squared.isqrt() - comfort;
-    let range = u64::from(span.limit_um).saturating_sub(comfort).max(1);
-    let at_limit = u64::from(weights::PAIR_AT_LIMIT.unsigned_abs());
-    i32::try_from(excess * excess * at_limit / (range * range)).unwrap_or(i32::MAX / 64)
+    let excess_um = (gap_squared.isqrt() - comfort) * 1000 / u64::from(reach_permille.max(1));
+    let excess_um = i64::try_from(excess_um).unwrap_or(0);
+    let cost = excess_um * excess_um * weights::STRETCH_PER_SQUARE_MM / 1_000_000;
+    i32::try_from(cost).unwrap_or(i32::MAX / 64)
+}
+
+/// The little finger in use, the more so the further it reaches over the index.
+fn little(index: Option<Place>, little: Option<Place>) -> i32 {
+    let over = match (index, little) {
+        (_, None) => return 0,
+        (Some(index), Some(little)) => index.first.saturating_sub(little.last),
+        (None, Some(_)) => 0,
+    };
+    weights::LITTLE_FINGER + weights::LITTLE_REACHES_OVER * i32::from(over)
 }
 
 fn barre(finger: Finger, place: Place) -> i32 {
     if place.first == place.last {
         return 0;
     }
-    let short = weights::INDEX_BARRE
+    let weights = match finger {
+        Finger::Thumb | Finger::Index => weights::INDEX_BARRE,
+        Finger::Middle | Finger::Ring => weights::MIDDLE_OR_RING_BARRE,
+        Finger::Little => weights::LITTLE_BARRE,
+    };
+    weights
         .get(usize::from(place.width()))
         .copied()
-        .unwrap_or(0);
-    let other = match finger {
-        Finger::Thumb | Finger::Index => 0,
-        Finger::Middle | Finger::Ring => weights::OTHER_BARRE,
-        Finger::Little => weights::OTHER_BARRE + weights::LITTLE_BARRE,
-    };
-    short + other
+        .unwrap_or(0)
 }
 
 fn turned(low: Option<&Option<Place>>, high: Option<&Option<Place>>) -> bool {
@@ -177,7 +187,7 @@ pub fn grip_effort(grip: &Grip, instrument: &Instrument, hand: &HandOnBoard) -> 
     let mut found = None;
     each_fingering(&grip.shape, hand, &mut |fingering| {
         if fingering.grip(grip.shape) == *grip {
-            fingering_parts(fingering, hand.spans(), &mut parts);
+            fingering_parts(fingering, hand, &mut parts);
             found = Some(parts.effort());
         }
     });
@@ -203,7 +213,7 @@ pub(super) fn best_fingering(shape: &Shape, hand: &HandOnBoard, parts: Parts) ->
     let mut best: Option<Fingered> = None;
     each_fingering(shape, hand, &mut |fingering| {
         let mut parts = parts;
-        fingering_parts(fingering, hand.spans(), &mut parts);
+        fingering_parts(fingering, hand, &mut parts);
         let less = best.is_none_or(|b| parts.fingering() <= b.parts.fingering());
         if less {
             let next = Fingered {
@@ -228,7 +238,7 @@ pub(super) fn best_fingerings(
     let mut all = Vec::new();
     each_fingering(shape, hand, &mut |fingering| {
         let mut parts = parts;
-        fingering_parts(fingering, hand.spans(), &mut parts);
+        fingering_parts(fingering, hand, &mut parts);
         all.push(Fingered {
             grip: fingering.grip(*shape),
             parts,

@@ -5,7 +5,8 @@
 //!
 //! What counts as a voicing: the thumb's string is one of the three lowest of 6-4 (and 3 if asked;
 //! on a seven-string 7-4), it sounds the bass asked for, and every finger note lies on a
-//! higher string and sounds higher. Each finger note is a chord tone; every essential tone sounds.
+//! higher string and sounds higher. Each finger note is a chord tone; every essential tone sounds,
+//! and at least one of the colours of an altered chord that names none.
 
 use super::effort::Fingered;
 use super::effort::Neck;
@@ -267,6 +268,7 @@ fn each_shape(
         most: usize::from(wish.notes.1.min(hand.plucking_fingers + 1)),
         widest: desk.hand.widest_um(),
         wish,
+        one_of: desk.chord.one_of(),
         bass: 0,
         over: None,
         shape: Shape::silent(n_strings),
@@ -325,6 +327,8 @@ struct Build<'a> {
     most: usize,
     widest: u32,
     wish: &'a Wish,
+    /// Pitch classes of which at least one must sound, if any are named.
+    one_of: PcSet,
     bass: u8,
     /// The fret of a bass note that the left thumb may hold, and how far it lies from the fingers
     /// at most.
@@ -404,8 +408,17 @@ impl Build<'_> {
         let class = PitchClass::new(i32::from(top));
         if self.wish.top.is_none_or(|wanted| wanted.number() == top)
             && self.wish.top_class.is_none_or(|wanted| wanted == class)
+            && self.has_colour(&pitches)
         {
             visit(&self.shape, &pitches);
         }
+    }
+
+    fn has_colour(&self, pitches: &Pitches) -> bool {
+        let classes = pitches
+            .rising()
+            .iter()
+            .map(|p| PitchClass::new(i32::from(*p)));
+        self.one_of.is_empty() || classes.into_iter().any(|pc| self.one_of.contains(pc))
     }
 }

@@ -5,6 +5,7 @@
 use super::effort::Parts;
 use super::family::Guides;
 use super::weights;
+use super::wish;
 use crate::theory::Chord;
 use crate::theory::Degree;
 use crate::theory::PcSet;
@@ -70,10 +71,18 @@ impl Sound {
                 *double = weights::DOUBLED_PLAIN;
             }
         }
-        let may_go = chord.tones().iter().filter(|tone| !tone.essential);
+        // Of the colours of an altered chord one is enough, so none is missed.
+        let free = chord.one_of();
+        let may_go = chord
+            .tones()
+            .iter()
+            .filter(|tone| !tone.essential && !free.contains(tone.degree.above(root)));
+        let has = |number| !wish::numbered(chord, number).is_empty();
+        let sixth = has(6) && !has(7);
         let may_go = may_go.map(|tone| {
             let cost = match (tone.degree.number(), tone.degree.alter()) {
                 (1, _) => weights::NO_ROOT,
+                (5, 0) if sixth => weights::NO_FIFTH_OF_SIXTH,
                 (5, 0) => weights::NO_FIFTH,
                 _ => weights::NO_OTHER,
             };
@@ -128,11 +137,7 @@ impl Sound {
         {
             parts.clash += weights::SEMITONE_UNDER_TOP;
         }
-        if let [bass, next, ..] = pitches {
-            let gap = (next - bass).saturating_sub(weights::WIDE_GAP);
-            let high = bass.saturating_sub(weights::HIGH_BASS_FROM);
-            parts.register += weights::GAP * i32::from(gap) + weights::HIGH_BASS * i32::from(high);
-        }
+        parts.register += spacing(pitches);
     }
 
     fn clash(&self, low: u8, high: u8) -> i32 {
@@ -147,6 +152,28 @@ impl Sound {
         };
         ninth + weights::TOO_LOW * i32::from(too_low)
     }
+}
+
+/// Holes and crowds: bass against chord, the chord in itself, and the bass in its range.
+fn spacing(pitches: &[u8]) -> i32 {
+    let [bass, next, ..] = pitches else {
+        return 0;
+    };
+    let top = pitches.last().unwrap_or(next);
+    let gap = next - bass;
+    let steps = [
+        (weights::GAP, gap.saturating_sub(weights::WIDE_GAP)),
+        (weights::CROWD, weights::NARROW_GAP.saturating_sub(gap)),
+        (
+            weights::FALLS_APART,
+            (top - next).saturating_sub(weights::CHORD_SPAN),
+        ),
+        (
+            weights::HIGH_BASS,
+            bass.saturating_sub(weights::HIGH_BASS_FROM),
+        ),
+    ];
+    steps.iter().map(|(cost, n)| cost * i32::from(*n)).sum()
 }
 
 #[cfg(test)]

@@ -1,27 +1,97 @@
 //! The PDF and the SVG of a sheet: they begin as the formats say, have the pages that were laid
-//! out, and are the same bytes every time.
+//! out, and are the same bytes every time. With `SHEET_OUT` set to a folder the files are kept
+//! there for looking at.
 
 mod sheet_song;
 
+use sheet_song::everything::compound;
+use sheet_song::everything::everything;
 use sheet_song::keep;
 use sheet_song::tune;
+use thumbwalk::arrange::Arrangement;
+use thumbwalk::document::Document;
 use thumbwalk::export::pdf;
 use thumbwalk::export::pdf::PdfMeta;
 use thumbwalk::export::svg;
+use thumbwalk::export::tab_text;
+use thumbwalk::score::pages::Page;
 use thumbwalk::score::pages::PageOptions;
+use thumbwalk::score::pages::Paper;
 use thumbwalk::score::pages::lay_out;
 
-#[test]
-fn a_sheet_becomes_a_pdf_with_its_pages() {
-    let (document, arrangement) = tune(16);
-    let pages = lay_out(&document, &arrangement, &PageOptions::default());
+fn songs() -> Vec<(&'static str, Document, Arrangement)> {
+    let empty = Document::default();
+    let named = |name, (document, arrangement)| (name, document, arrangement);
+    vec![
+        named("empty", (empty, Arrangement::default())),
+        named("tune16", tune(16)),
+        named("tune32", tune(32)),
+        named("everything", everything()),
+        named("compound", compound()),
+    ]
+}
+
+fn pdf_of(document: &Document, pages: &[Page]) -> Vec<u8> {
     let meta = PdfMeta {
         title: document.title.clone(),
         credits: document.credits.clone(),
     };
-    let bytes = pdf::write(&pages, &meta).unwrap();
-    keep("tune16.pdf", &bytes);
-    keep("tune16.svg", svg::write(&pages[0]).as_bytes());
-    assert!(bytes.starts_with(b"%PDF-"));
-    assert_eq!(bytes, pdf::write(&pages, &meta).unwrap());
+    pdf::write(pages, &meta).unwrap()
+}
+
+/// Pages as the file itself says: the page tree's count (ISO 32000-1, 7.7.3.2).
+fn page_count(pdf: &[u8]) -> usize {
+    let text = String::from_utf8_lossy(pdf);
+    let after = text.split("/Count ").nth(1).unwrap_or("");
+    let digits: String = after.chars().take_while(char::is_ascii_digit).collect();
+    digits.parse().unwrap_or(0)
+}
+
+#[test]
+fn every_song_becomes_a_pdf_with_its_pages_on_both_papers() {
+    for (name, document, arrangement) in songs() {
+        for paper in Paper::ALL {
+            let options = PageOptions {
+                paper,
+                ..PageOptions::default()
+            };
+            let pages = lay_out(&document, &arrangement, &options);
+            let bytes = pdf_of(&document, &pages);
+            keep(&format!("{name}-{}.pdf", paper.name()), &bytes);
+            assert!(bytes.starts_with(b"%PDF-1."), "{name}");
+            assert!(bytes.trim_ascii_end().ends_with(b"%%EOF"), "{name}");
+            assert_eq!(page_count(&bytes), pages.len(), "{name}");
+        }
+        let text = tab_text::write(&document, &arrangement, 100);
+        keep(&format!("{name}.txt"), text.as_bytes());
+    }
+}
+
+#[test]
+fn the_same_sheet_gives_the_same_bytes_and_no_date() {
+    let (document, arrangement) = tune(16);
+    let make = || {
+        let pages = lay_out(&document, &arrangement, &PageOptions::default());
+        pdf_of(&document, &pages)
+    };
+    let first = make();
+    assert_eq!(first, make());
+    let text = String::from_utf8_lossy(&first);
+    assert!(!text.contains("/CreationDate") && !text.contains("/ModDate"));
+}
+
+#[test]
+fn a_page_becomes_a_self_contained_svg() {
+    for (name, document, arrangement) in songs() {
+        for page in lay_out(&document, &arrangement, &PageOptions::default()) {
+            let text = svg::write(&page);
+            keep(&format!("{name}.svg"), text.as_bytes());
+            assert!(text.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""));
+            assert!(text.contains("viewBox=\"0 0 210 297\""));
+            assert!(!text.contains("<text") && !text.contains("font-family"));
+            assert!(!text.contains("NaN") && !text.contains("inf"));
+            assert_eq!(text.matches("<g ").count(), text.matches("</g>").count());
+            assert!(!text.contains("& "), "ampersands are escaped");
+        }
+    }
 }

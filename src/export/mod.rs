@@ -5,3 +5,4 @@
 pub mod pdf;
 pub mod svg;
 pub mod wav;
+pub mod tab_text;

@@ -4,6 +4,8 @@
 
 #![allow(dead_code, reason = "each test binary uses its own part")]
 
+pub mod everything;
+
 use std::sync::Arc;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::ChosenGrip;

@@ -30,7 +30,13 @@ pub fn draw(scene: &Scene<'_>, width: f64) -> (Pen, f64) {
     let mut y = 0.0;
     for line in words::wrap(sizes::TITLE, &scene.document.title, title_width) {
         y += if y > 0.0 { 9.0 } else { sizes::TITLE.cap() };
-        pen.text(Meaning::Title, sizes::TITLE, Anchor::Left, (0.0, y), &line);
+        pen.text(
+            Meaning::Title,
+            sizes::TITLE,
+            Anchor::Left,
+            (0.0, y),
+            &line,
+        );
     }
     for line in words::wrap(sizes::CREDITS, &scene.document.credits, title_width) {
         y += 6.0;
@@ -45,7 +51,7 @@ pub fn draw(scene: &Scene<'_>, width: f64) -> (Pen, f64) {
     if scene.options.show_student_line {
         y = y.max(12.4);
     }
-    y += 7.4;
+    y += 8.2;
     facts(&mut pen, scene, y);
     if let Some(text) = strings_line(scene) {
         y += 5.4;
@@ -77,12 +83,17 @@ fn facts(pen: &mut Pen, scene: &Scene<'_>, y: f64) {
     };
     word(pen, &mut x, &key_words(document.key), gap);
     word(pen, &mut x, &document.meter.to_string(), gap);
-    let space = 1.05;
+    let space = 1.2;
     let (note, note_y) = (smufl::TEMPO_QUARTER, y - 0.55);
     pen.glyph(Meaning::Title, note, space, (x, note_y));
     x += 1.33 * space;
     if document.meter.is_compound() {
-        pen.glyph(Meaning::Title, smufl::TEMPO_DOT, space, (x + 0.25, note_y));
+        pen.glyph(
+            Meaning::Title,
+            smufl::TEMPO_DOT,
+            space,
+            (x + 0.25, note_y),
+        );
         x += 0.7 * space;
     }
     word(pen, &mut x, &format!(" = {}", document.tempo_bpm), gap);
@@ -118,8 +129,8 @@ fn key_words(key: Key) -> String {
 
 /// Two beamed eighths equal a quarter and an eighth under a three.
 fn swing_equation(pen: &mut Pen, x: f64, y: f64) {
-    let space = 1.0;
-    let stem = 2.7;
+    let space = 1.2;
+    let stem = 3.2;
     let head = smufl::HEAD_WIDTH * space;
     let thick = smufl::STEM * space * 1.3;
     let base = y - 0.55;
@@ -135,7 +146,7 @@ fn swing_equation(pen: &mut Pen, x: f64, y: f64) {
         stem_x
     };
     let first = note(pen, x);
-    let second = note(pen, x + 3.0);
+    let second = note(pen, x + 3.6);
     let beam = smufl::BEAM * space;
     pen.line(
         Meaning::Title,
@@ -143,11 +154,17 @@ fn swing_equation(pen: &mut Pen, x: f64, y: f64) {
         (second + thick / 2.0, base - stem + beam / 2.0),
         beam,
     );
-    let equals = x + 3.0 + head + 1.4;
-    pen.text(Meaning::Title, sizes::FACTS, Anchor::Left, (equals, y), "=");
-    let right = equals + sizes::FACTS.width("=") + 1.4;
+    let equals = x + 3.6 + head + 1.6;
+    pen.text(
+        Meaning::Title,
+        sizes::FACTS,
+        Anchor::Left,
+        (equals, y),
+        "=",
+    );
+    let right = equals + sizes::FACTS.width("=") + 1.6;
     let third = note(pen, right);
-    let fourth = note(pen, right + 3.4);
+    let fourth = note(pen, right + 4.0);
     let flag_x = fourth - thick / 2.0;
     pen.glyph(
         Meaning::Title,
@@ -182,17 +199,9 @@ fn strings_line(scene: &Scene<'_>) -> Option<String> {
     let instrument = &scene.document.instrument;
     let mut parts = Vec::new();
     if instrument.tuning.open() != Tuning::standard().open() {
-        let notes: Vec<String> = instrument
-            .tuning
-            .open()
-            .iter()
-            .map(|m| open_name(*m))
-            .collect();
+        let notes: Vec<String> = instrument.tuning.open().iter().map(|m| open_name(*m)).collect();
         let name = instrument.tuning.name();
-        parts.push(format!(
-            "Tuning: {name} ({}), lowest first",
-            notes.join(" ")
-        ));
+        parts.push(format!("Tuning: {name} ({}), lowest first", notes.join(" ")));
     }
     if instrument.capo > 0 {
         parts.push(format!(

@@ -143,7 +143,7 @@ fn column(at: Ticks, music: &BarMusic, arrangement: &Arrangement, options: &Page
                 continue;
             }
             if strike.rings_on {
-                right = right.max(half_digit + 1.5);
+                right = right.max(half_digit + 1.9);
             }
             for idx in &strike.notes {
                 if let Some(note) = arrangement.notes.get(*idx) {
@@ -167,7 +167,7 @@ fn column(at: Ticks, music: &BarMusic, arrangement: &Arrangement, options: &Page
 fn note_sides(note: &PlayedNote, has_finger: bool, options: &PageOptions) -> (f64, f64) {
     let half = sizes::DIGIT.width(&digit_text(note)) / 2.0;
     let finger = if has_finger {
-        sizes::FINGER.width("0") + 0.1
+        finger_width()
     } else {
         0.0
     };
@@ -178,8 +178,14 @@ fn note_sides(note: &PlayedNote, has_finger: bool, options: &PageOptions) -> (f6
         Some(thumb_move) => sizes::MOVE.width(thumb_move.code()) / 2.0,
         None => 0.0,
     };
-    let left = half + finger.max(slide);
+    let left = half + finger + slide;
     (left.max(code), half.max(code))
+}
+
+/// What a finger figure adds to the left of a digit.
+#[must_use]
+pub fn finger_width() -> f64 {
+    sizes::FINGER.width("0") + sizes::FINGER_GAP
 }
 
 /// Length of the line of a slide.

@@ -16,6 +16,7 @@ use super::system::Rows;
 use super::system::Scene;
 use crate::arrange::Lane;
 use crate::arrange::PlayedNote;
+use crate::instrument::Finger;
 use crate::score::rhythm::Strike;
 use crate::score::rhythm::Voice;
 
@@ -55,18 +56,30 @@ fn one(pen: &mut Pen, scene: &Scene<'_>, idx: usize, note: &PlayedNote, x: f64, 
         &text,
     );
     let left = x - width / 2.0;
-    if let Some(from) = note.slide_from {
-        slide(pen, idx, from, note.fret, (left, y));
-    }
     if let Some(finger) = note.finger.filter(|_| held) {
-        let small = sizes::FINGER;
-        let at = (
-            left + 0.05,
-            y - sizes::STRING_GAP / 2.0 + small.cap() / 2.0 - 0.05,
-        );
-        let digit = finger.digit().to_string();
-        pen.text(Meaning::Finger(idx), small, Anchor::Right, at, &digit);
+        finger_digit(pen, idx, finger, (left, y));
     }
+    if let Some(from) = note.slide_from {
+        let room = if held { measure::finger_width() } else { 0.0 };
+        slide(pen, idx, from, note.fret, (left - room, y));
+    }
+}
+
+/// A small figure before the digit, a little above the line, which is blanked behind it too.
+fn finger_digit(pen: &mut Pen, idx: usize, finger: Finger, end: (f64, f64)) {
+    let small = sizes::FINGER;
+    let (left, y) = end;
+    let digit = finger.digit().to_string();
+    let width = small.width(&digit);
+    let right = left - sizes::FINGER_GAP;
+    pen.filled(
+        Meaning::Blank(idx),
+        (right - width, y - 0.6),
+        (width + sizes::FINGER_GAP, 1.2),
+        Ink::White,
+    );
+    let at = (right, y - sizes::FINGER_LIFT + small.cap() / 2.0);
+    pen.text(Meaning::Finger(idx), small, Anchor::Right, at, &digit);
 }
 
 /// A small digit and a line that rises or falls into the note.
@@ -104,14 +117,14 @@ pub fn open_ties(pen: &mut Pen, scene: &Scene<'_>, strike: &Strike, x: f64) {
         let half = sizes::DIGIT.width(&measure::digit_text(note)) / 2.0;
         let left = x + half + 0.15;
         let y = scene.string_y(note.string) - 0.38;
-        tie(pen, Meaning::Ring(*idx), left, left + 1.9, y);
+        tie(pen, Meaning::Ring(*idx), left, left + 2.3, y);
     }
 }
 
 /// A lens-shaped arc, thin at its ends.
 fn tie(pen: &mut Pen, meaning: Meaning, left: f64, right: f64, y: f64) {
     let third = (right - left) / 3.0;
-    let (outer, inner) = (-0.85, -0.5);
+    let (outer, inner) = (-0.95, -0.5);
     let spot = Spot::new;
     pen.path(
         meaning,

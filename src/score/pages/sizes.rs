@@ -1,5 +1,5 @@
 //! Sizes of everything on a sheet, in millimetres, in one place. The tab staff is 1.5 normal
-//! staff spaces between lines and a normal staff of this size would be 6.8 mm tall, within what
+//! staff spaces between lines and a normal staff of this size would be 7 mm tall, within what
 //! parts are printed at (sources: Gould, Behind Bars, from memory; common practice). Numbers
 //! only; layout decides where things go.
 
@@ -7,13 +7,13 @@ use super::pen::Style;
 use crate::score::fonts::FontRole;
 
 /// One normal staff space.
-pub const SPACE: f64 = 1.7;
+pub const SPACE: f64 = 1.75;
 /// Between two string lines.
 pub const STRING_GAP: f64 = 1.5 * SPACE;
 /// Staff space of stems, flags and rests outside the staff.
 pub const RHYTHM_SPACE: f64 = 1.3;
 /// From the outer string line to where stems begin.
-pub const STEM_GAP: f64 = 1.0;
+pub const STEM_GAP: f64 = 1.5;
 /// Length of stems outside the staff.
 pub const STEM_LENGTH: f64 = 3.4 * RHYTHM_SPACE;
 /// Left and right margin of the paper.
@@ -27,7 +27,7 @@ pub const FOOT_HEIGHT: f64 = 7.0;
 /// Between systems.
 pub const SYSTEM_GAP: f64 = 5.5;
 /// From a bar line to the first digit's box.
-pub const BAR_PAD: f64 = 1.7;
+pub const BAR_PAD: f64 = 2.0;
 /// Extra room beside a repeat sign.
 pub const REPEAT_PAD: f64 = 2.6;
 /// Width of an eighth's column before justification.
@@ -46,12 +46,16 @@ pub const DIAGRAM_FRET: f64 = 2.35;
 /// Radius of a dot.
 pub const DIAGRAM_DOT: f64 = 0.78;
 
-/// Fret digits: about 1.4 normal spaces tall.
-pub const DIGIT: Style = Style::new(FontRole::Bold, 3.2);
+/// Fret digits: 1.3 normal spaces tall.
+pub const DIGIT: Style = Style::new(FontRole::Bold, 3.14);
 /// The fret a slide comes from.
 pub const GRACE_DIGIT: Style = Style::new(FontRole::Bold, 2.4);
 /// Left-hand fingers beside digits.
-pub const FINGER: Style = Style::new(FontRole::Regular, 2.25);
+pub const FINGER: Style = Style::new(FontRole::Regular, 2.2);
+/// White between a finger and its digit.
+pub const FINGER_GAP: f64 = 0.2;
+/// How far a finger's middle lies above the string line.
+pub const FINGER_LIFT: f64 = 0.5;
 /// Right-hand letters.
 pub const PLUCK: Style = Style::new(FontRole::Italic, 2.9);
 /// Codes of thumb moves.

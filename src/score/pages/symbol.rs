@@ -39,7 +39,7 @@ impl SymbolRuns {
     }
 
     fn gap(&self) -> f64 {
-        if self.tail.is_empty() { 0.0 } else { 0.25 }
+        if self.tail.is_empty() { 0.0 } else { 0.1 }
     }
 
     /// Draws it with its left end on the baseline at a place.

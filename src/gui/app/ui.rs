@@ -54,7 +54,7 @@ impl App {
             if view.help_open {
                 help::help_ui(ui, actions);
             } else if empty {
-                start::start_ui(ui, session, &mut view.start, actions);
+                start::start_ui(ui, &mut view.start, actions);
             } else {
                 grid::grid_ui(ui, session, &mut view.grid, actions);
             }

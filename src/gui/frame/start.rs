@@ -6,7 +6,6 @@ use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
 use crate::gui::controls;
 use crate::gui::theme;
-use crate::session::Session;
 use egui::RichText;
 use egui::ScrollArea;
 use egui::TextEdit;
@@ -22,7 +21,7 @@ pub struct StartState {
 }
 
 /// Shows the page.
-pub fn start_ui(ui: &mut Ui, session: &Session, state: &mut StartState, actions: &mut Actions) {
+pub fn start_ui(ui: &mut Ui, state: &mut StartState, actions: &mut Actions) {
     ScrollArea::vertical()
         .id_salt("start")
         .auto_shrink(false)
@@ -33,13 +32,13 @@ pub fn start_ui(ui: &mut Ui, session: &Session, state: &mut StartState, actions:
                 ui.add_space(indent);
                 ui.vertical(|ui| {
                     ui.set_max_width(560.0_f32.min(ui.available_width() - 8.0));
-                    page_ui(ui, session, state, actions);
+                    page_ui(ui, state, actions);
                 });
             });
         });
 }
 
-fn page_ui(ui: &mut Ui, session: &Session, state: &mut StartState, actions: &mut Actions) {
+fn page_ui(ui: &mut Ui, state: &mut StartState, actions: &mut Actions) {
     ui.label(RichText::new("Start with a tune").font(theme::bold(theme::TITLE)));
     ui.label(
         "Give Thumbwalk the chords; it finds shapes for your hand while the thumb walks the bass. \
@@ -64,13 +63,13 @@ fn page_ui(ui: &mut Ui, session: &Session, state: &mut StartState, actions: &mut
             actions.window(Command::AskOpen);
         }
     });
-    let samples = session.samples();
+    let samples = crate::session::samples::SAMPLES;
     if !samples.is_empty() {
         ui.add_space(12.0);
         controls::heading(ui, "Or look at a sample");
         ui.horizontal_wrapped(|ui| {
-            for (idx, sample) in samples.iter().enumerate() {
-                if ui.button(sample.as_str()).clicked() {
+            for (idx, (sample, _)) in samples.iter().enumerate() {
+                if ui.button(*sample).clicked() {
                     actions.window(Command::Sample(idx));
                 }
             }

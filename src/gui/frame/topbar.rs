@@ -164,12 +164,12 @@ fn menu_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             if item(ui, "Export…", Some(Deed::Export), full) {
                 actions.window(Command::AskExport);
             }
-            let samples = session.samples();
+            let samples = crate::session::samples::SAMPLES;
             if !samples.is_empty() {
                 ui.separator();
                 ui.label(RichText::new("Sample projects").small());
             }
-            for (idx, sample) in samples.iter().enumerate() {
+            for (idx, (sample, _)) in samples.iter().enumerate() {
                 if item(ui, sample, None, true) {
                     actions.window(Command::Sample(idx));
                 }

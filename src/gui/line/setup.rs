@@ -10,26 +10,7 @@ use crate::instrument::Instrument;
 use crate::instrument::StringSet;
 use crate::instrument::Tuning;
 use crate::session::Session;
-use crate::theory::Midi;
 use egui::Ui;
-
-/// Tunings offered beside the standard one: name and MIDI numbers of the open strings, lowest
-/// first (common practice).
-const TUNINGS: [(&str, &[u8]); 5] = [
-    ("drop D", &[38, 45, 50, 55, 59, 64]),
-    ("D-modal", &[38, 45, 50, 55, 57, 62]),
-    ("open G", &[38, 43, 50, 55, 59, 62]),
-    ("half step down", &[39, 44, 49, 54, 58, 63]),
-    ("7-string", &[35, 40, 45, 50, 55, 59, 64]),
-];
-
-fn tunings() -> impl Iterator<Item = Tuning> {
-    let others = TUNINGS.iter().filter_map(|(name, open)| {
-        let open: Vec<Midi> = open.iter().filter_map(|n| Midi::new(*n)).collect();
-        Tuning::new(name, &open)
-    });
-    std::iter::once(Tuning::standard()).chain(others)
-}
 
 /// Shows the instrument.
 pub fn instrument_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
@@ -38,7 +19,7 @@ pub fn instrument_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     ui.heading("Instrument");
     row_ui(ui, "Tuning", |ui| {
         controls::plain_choice(ui, "Tuning", before.tuning.name(), |ui| {
-            for tuning in tunings() {
+            for tuning in Tuning::known() {
                 let name = tuning.name().to_owned();
                 ui.selectable_value(&mut after.tuning, tuning, name);
             }

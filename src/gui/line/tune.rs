@@ -2,10 +2,10 @@
 //! from and whether open strings are used.
 
 use super::row_ui;
+use crate::document::Approach;
 use crate::document::Document;
 use crate::document::Edit;
 use crate::document::LineSettings;
-use crate::document::types::Approach;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
 use crate::gui::words;

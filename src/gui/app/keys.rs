@@ -55,6 +55,11 @@ impl App {
             Deed::Help => actions.window(Command::ToggleHelp),
             Deed::Theme => actions.window(Command::ToggleTheme),
             Deed::Side => actions.window(Command::ToggleLine),
+            // A chord being written is left at once, before its field can take the loss of the
+            // keyboard for an end.
+            Deed::Escape if self.view.grid.edit.take().is_some() => {
+                self.view.grid.want_focus = true;
+            }
             Deed::Escape => actions.window(Command::Escape),
             Deed::Undo => actions.act(Action::Undo),
             Deed::Redo => actions.act(Action::Redo),

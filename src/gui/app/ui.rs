@@ -124,15 +124,15 @@ impl App {
                 fretboard::fretboard_ui(ui, session, &mut view.fretboard, actions);
             });
         Panel::left("line panel")
-            .default_size(232.0)
-            .size_range(220.0..=300.0)
+            .default_size(208.0)
+            .size_range(200.0..=280.0)
             .frame(side(ui))
             .show_collapsible(ui, &mut view.line_open, |ui| {
                 line::line_ui(ui, session, actions);
             });
         Panel::right("voicings panel")
-            .default_size(320.0)
-            .size_range(300.0..=400.0)
+            .default_size(304.0)
+            .size_range(288.0..=400.0)
             .frame(side(ui))
             .show(ui, |ui| voicings::voicings_ui(ui, session, actions));
     }

@@ -76,7 +76,9 @@ fn result_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     };
     small(ui, "·");
     let words = format!("hardest change {}", change_words(place));
-    let button = ui.add(Button::new(RichText::new(words).small()).frame_when_inactive(false));
+    let p = theme::palette(ui.visuals());
+    let text = RichText::new(words).small().color(p.thumb_text).underline();
+    let button = ui.add(Button::new(text).frame(false));
     if button.on_hover_text("Select it").clicked() {
         select(place, session, actions);
     }

@@ -98,13 +98,9 @@ impl ChordEdit {
         if let Some(error) = &self.error {
             message_ui(ui, rect, &error.message);
         }
-        let (escape, tab) = ui.input(|i| (i.key_pressed(Key::Escape), i.key_pressed(Key::Tab)));
-        if escape {
-            actions.window(Command::FocusGrid);
-            return Outcome::Closed;
-        }
         if response.lost_focus() {
-            let enter = ui.input(|i| i.key_pressed(Key::Enter));
+            let pressed = |key| ui.input(|i| i.key_pressed(key));
+            let (enter, tab) = (pressed(Key::Enter), pressed(Key::Tab));
             return self.finish(&response, enter, tab, actions);
         }
         Outcome::Open
@@ -120,7 +116,7 @@ impl ChordEdit {
             ui.fonts_mut(|fonts| fonts.layout_job(job))
         };
         let field = TextEdit::singleline(&mut self.text)
-            .id(Id::unique("chord field"))
+            .id(Id::unique(("chord field", self.bar, self.at.0)))
             .desired_width(rect.width())
             .min_size(rect.size())
             .layouter(&mut layouter);

@@ -15,11 +15,11 @@ use egui::Vec2;
 use egui::pos2;
 
 const BEAT_WIDTH: f32 = 26.0;
-const OFFBEAT_WIDTH: f32 = 18.0;
+const OFFBEAT_WIDTH: f32 = 17.0;
 const GAP: f32 = 8.0;
 const ROW_GAP: f32 = 12.0;
 /// Room for the lanes' names at the left of each row.
-pub const GUTTER: f32 = 52.0;
+pub const GUTTER: f32 = 48.0;
 const PADDING: f32 = 4.0;
 const HEADER: f32 = 18.0;
 const CHORDS: f32 = 28.0;
@@ -285,7 +285,7 @@ mod tests {
 
     #[test]
     fn four_bars_stand_in_a_row_of_the_usual_window_and_two_in_a_small_one() {
-        for (width, first_row) in [(832.0, 4), (540.0, 2), (200.0, 1)] {
+        for (width, first_row) in [(812.0, 4), (540.0, 2), (200.0, 1)] {
             let rows = Rows::new(&tune(&[12]), width);
             assert_eq!(rows.rows[0].count, first_row, "{width}");
         }
@@ -293,7 +293,7 @@ mod tests {
 
     #[test]
     fn a_section_begins_a_new_row() {
-        let rows = Rows::new(&tune(&[5, 4]), 832.0);
+        let rows = Rows::new(&tune(&[5, 4]), 812.0);
         let firsts: Vec<usize> = rows.rows.iter().map(|r| r.first).collect();
         assert_eq!(firsts, [0, 4, 5]);
         assert_eq!(rows.row_of(4), 1);

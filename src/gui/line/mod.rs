@@ -31,10 +31,13 @@ fn row_ui(ui: &mut Ui, caption: &str, control: impl FnOnce(&mut Ui)) {
     ui.horizontal(|ui| {
         let p = super::theme::palette(ui.visuals());
         ui.set_min_height(28.0);
-        ui.add_sized(
-            [84.0, 20.0],
-            egui::Label::new(egui::RichText::new(caption).color(p.ink_soft))
-                .halign(egui::Align::Min),
+        let (_, room) = ui.allocate_space(egui::vec2(72.0, 28.0));
+        ui.painter().text(
+            room.left_center(),
+            egui::Align2::LEFT_CENTER,
+            caption,
+            super::theme::text(super::theme::BODY),
+            p.ink_soft,
         );
         control(ui);
     });

@@ -65,6 +65,8 @@ fn style(palette: &Palette, base: Visuals) -> Style {
     spacing.combo_width = 64.0;
     spacing.tooltip_width = 320.0;
     spacing.scroll.bar_width = 8.0;
+    spacing.scroll.floating_width = 4.0;
+    spacing.scroll.foreground_color = false;
     style
 }
 
@@ -95,6 +97,7 @@ fn visuals(p: &Palette, base: Visuals) -> Visuals {
     v.selection.bg_fill = p.selection;
     v.selection.stroke = Stroke::new(1.0, p.thumb_text);
     v.slider_trailing_fill = true;
+    v.handle_shape = egui::style::HandleShape::Circle;
     v.button_frame = true;
     v.indent_has_left_vline = false;
     v.text_cursor.stroke = Stroke::new(2.0, p.thumb_text);
@@ -108,8 +111,8 @@ fn visuals(p: &Palette, base: Visuals) -> Visuals {
         expansion: 0.0,
     };
     v.widgets.noninteractive = state(p.paper, p.lines, p.ink);
-    v.widgets.inactive = state(p.card, p.lines, p.ink);
-    v.widgets.inactive.bg_fill = p.pressed;
+    v.widgets.inactive = state(p.card, p.outline, p.ink);
+    v.widgets.inactive.bg_fill = p.card;
     v.widgets.hovered = state(p.hover, p.outline, p.ink);
     v.widgets.active = state(p.pressed, p.ink_soft, p.ink);
     v.widgets.open = state(p.hover, p.outline, p.ink);

@@ -108,7 +108,7 @@ fn effort_ui(ui: &mut Ui, candidate: &Candidate, most: Cost) {
     let hint = format!("Effort {}: {}", effort.total(), words::terms(effort));
     response.on_hover_text(&hint);
     let line = format!(
-        "effort {} · from here {} · to next {}",
+        "effort {} · change {} in, {} out",
         effort.total(),
         candidate.from_previous.total(),
         candidate.to_next.total()

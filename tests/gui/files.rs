@@ -1,0 +1,116 @@
+//! Opening, typing and saving: the start page, the line where a path is typed, and the question
+//! about unsaved changes.
+
+use crate::harness::CHART;
+use crate::harness::click;
+use crate::harness::document;
+use crate::harness::empty;
+use crate::harness::open;
+use crate::harness::press;
+use crate::harness::press_with;
+use crate::harness::settle;
+use egui::Key;
+use egui::Modifiers;
+use egui_kittest::kittest::Queryable as _;
+
+#[test]
+fn typed_chords_become_a_tune() {
+    let mut window = empty();
+    let field = "Type or paste chords, bars between | signs";
+    window.get_by_label(field).focus();
+    settle(&mut window);
+    window.get_by_label(field).type_text(CHART);
+    settle(&mut window);
+    click(&mut window, "Arrange these chords");
+    assert_eq!(document(&window).n_bars(), 8);
+    assert!(window.query_by_label("beat grid").is_some());
+}
+
+#[test]
+fn text_that_is_no_chart_is_explained_and_kept() {
+    let mut window = empty();
+    let field = "Type or paste chords, bars between | signs";
+    window.get_by_label(field).focus();
+    settle(&mut window);
+    window.get_by_label(field).type_text("[A]\nHm7 | Q9");
+    settle(&mut window);
+    click(&mut window, "Arrange these chords");
+    assert_eq!(document(&window).n_bars(), 0);
+    assert!(!window.state().session().notices().is_empty());
+    let text = window.get_by_label(field).value().unwrap_or_default();
+    assert!(text.contains("Hm7"), "{text:?}");
+    click(&mut window, "dismiss notice");
+    assert!(window.state().session().notices().is_empty());
+}
+
+#[test]
+fn without_a_desktop_dialog_a_path_is_typed_and_saved_to() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("mill");
+    let mut window = open();
+    press_with(&mut window, Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    let field = window.get_by_label("Save the project as");
+    field.set_text_value_accesskit(&path.to_string_lossy());
+    settle(&mut window);
+    click(&mut window, "Save");
+    assert!(
+        path.with_extension("thumbwalk").exists(),
+        "{:?}",
+        window.state().session().notices()
+    );
+    assert!(!window.state().session().has_unsaved_changes());
+
+    let mut second = empty();
+    press_with(&mut second, Modifiers::COMMAND, Key::O);
+    let field = second.get_by_label("Open a file");
+    field.set_text_value_accesskit(&path.with_extension("thumbwalk").to_string_lossy());
+    settle(&mut second);
+    press(&mut second, &[Key::Enter]);
+    assert_eq!(document(&second).title, "Mill walk");
+}
+
+#[test]
+fn a_path_that_is_not_there_is_explained() {
+    let mut window = empty();
+    press_with(&mut window, Modifiers::COMMAND, Key::O);
+    let field = window.get_by_label("Open a file");
+    field.set_text_value_accesskit("/nowhere/at/all.thumbwalk");
+    settle(&mut window);
+    press(&mut window, &[Key::Enter]);
+    let notices = window.state().session().notices();
+    assert!(
+        notices.iter().any(|n| n.text.contains("/nowhere/at/all")),
+        "{notices:?}"
+    );
+}
+
+#[test]
+fn escape_leaves_the_path_line() {
+    let mut window = open();
+    press_with(&mut window, Modifiers::COMMAND, Key::O);
+    if window.query_by_label("Save the changes?").is_some() || has(&window, "Save the changes?") {
+        click(&mut window, "Go on without saving");
+    }
+    assert!(window.query_by_label("Open a file").is_some());
+    press(&mut window, &[Key::Escape]);
+    press(&mut window, &[Key::Escape]);
+    assert!(window.query_by_label("Open a file").is_none());
+}
+
+#[test]
+fn changes_are_not_lost_without_a_question() {
+    let mut window = open();
+    press(&mut window, &[Key::Num5]);
+    assert!(window.state().session().has_unsaved_changes());
+    press_with(&mut window, Modifiers::COMMAND, Key::N);
+    assert!(has(&window, "Save the changes?"));
+    click(&mut window, "Cancel");
+    assert_eq!(document(&window).n_bars(), 8);
+    press_with(&mut window, Modifiers::COMMAND, Key::N);
+    click(&mut window, "Go on without saving");
+    assert_eq!(document(&window).n_bars(), 0);
+}
+
+fn has(window: &crate::harness::Window, text: &str) -> bool {
+    window.query_all_by_value(text).count() > 0
+}

@@ -1,0 +1,10 @@
+//! Tests of the window, driven by the names that a screen reader reads: find by name, click or
+//! press, look at what the session and the screen say. Nothing is drawn into a picture here.
+
+mod arrange;
+mod files;
+mod frame;
+mod harness;
+mod keys;
+mod names;
+mod voicings;

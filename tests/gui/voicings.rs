@@ -1,10 +1,12 @@
 //! The voicings panel: filtering, using, pinning and comparing.
 
+use crate::harness::CHART;
 use crate::harness::Window;
 use crate::harness::click;
 use crate::harness::document;
 use crate::harness::names;
 use crate::harness::open;
+use crate::harness::sized;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::voicing::Family;
 
@@ -54,7 +56,7 @@ fn using_a_voicing_decides_the_shape_of_the_chord() {
 
 #[test]
 fn two_pinned_voicings_stand_side_by_side() {
-    let mut window = open();
+    let mut window = sized(1400.0, 1400.0, Some(CHART));
     let shapes = shapes(&window);
     click(&mut window, &format!("pin {}", shapes[0]));
     click(&mut window, &format!("pin {}", shapes[1]));

@@ -13,6 +13,7 @@ pub use project::PROJECT_ENDING;
 pub use project::ProjectError;
 pub use project::is_project_text;
 pub use project::load_project;
+pub use project::permille_from_text;
 pub use project::project_from_text;
 pub use project::save_project;
 pub use project::text_from_document;

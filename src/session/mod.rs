@@ -5,8 +5,8 @@
 pub mod action;
 pub mod candidates;
 mod carry_out;
-mod export;
-mod open;
+pub mod export;
+pub mod open;
 mod player;
 mod problem;
 pub mod samples;

@@ -1,37 +1,56 @@
-//! Opens whatever a user hands us: a project, or a chart text. Decides by content, not by ending.
+//! Opens anything a user may call a tune: a project file or a chart as plain text. The one place
+//! that tells them apart, for the window and the command line alike: by what the text begins with,
+//! and only then by the file's ending. Never changes the file.
 
 use crate::document::Document;
 use crate::files;
+use crate::files::FileError;
 use std::path::Path;
 
-/// An opened document.
+/// A document that was opened.
+#[derive(Clone, PartialEq, Debug)]
 pub struct Opened {
     /// The document.
     pub document: Document,
     /// Whether it came from a project file, so that it can be saved where it was.
     pub is_project: bool,
-    /// What the user should know about it.
+    /// A sentence for everything that was dropped, guessed or changed.
     pub notices: Vec<String>,
 }
 
-/// Opens a file.
+/// Opens a project or a chart.
 ///
 /// # Errors
 /// In words: what, where, what to do.
 pub fn open(path: &Path) -> Result<Opened, String> {
     let text = files::read_text(path).map_err(|error| error.to_string())?;
-    if files::is_project_text(&text) {
-        let (document, notices) = files::load_project(path).map_err(|error| error.to_string())?;
+    open_text(&text, path)
+}
+
+/// The document in a text that came from `path`.
+///
+/// # Errors
+/// In words: what, where, what to do.
+pub fn open_text(text: &str, path: &Path) -> Result<Opened, String> {
+    let ending = path.extension().map(|e| e.to_ascii_lowercase());
+    let called_project = ending.is_some_and(|e| e == files::PROJECT_ENDING);
+    if !called_project && !files::is_project_text(text) {
+        let read = document_from_text(text);
+        let (document, notices) = read.map_err(|error| format!("{error}: {}", path.display()))?;
         return Ok(Opened {
             document,
-            is_project: true,
+            is_project: false,
             notices,
         });
     }
-    let (document, notices) = document_from_text(&text)?;
+    let read = files::project_from_text(text).map_err(|error| FileError::Project {
+        error,
+        path: path.into(),
+    });
+    let (document, notices) = read.map_err(|error| error.to_string())?;
     Ok(Opened {
         document,
-        is_project: false,
+        is_project: true,
         notices,
     })
 }

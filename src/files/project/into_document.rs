@@ -16,13 +16,14 @@ use crate::document::ChordAt;
 use crate::document::Document;
 use crate::document::Feel;
 use crate::document::LineSettings;
+use crate::document::MAX_BARS;
+use crate::document::SWING_PERMILLE;
 use crate::document::Section;
-use crate::document::types::MAX_BARS;
+use crate::document::TEMPO_BPM;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
 use crate::instrument::Tuning;
-use crate::theory::ChordSymbol;
 use crate::theory::Harmony;
 use crate::theory::Key;
 use crate::theory::Meter;
@@ -103,11 +104,11 @@ impl Reader {
         })?;
         let feel = match self.value(words::feel_from_text(&project.feel))? {
             Feel::Swing(ratio) => {
-                Feel::Swing(self.ranged("swing (in thousandths)", ratio, 1000..=3500))
+                Feel::Swing(self.ranged("swing (in thousandths)", ratio, SWING_PERMILLE))
             }
             other => other,
         };
-        let tempo_bpm = self.ranged("tempo", project.tempo, 30..=320);
+        let tempo_bpm = self.ranged("tempo", project.tempo, TEMPO_BPM);
         let house_style = self.value(words::value_of(&words::STYLES, &project.chord_style))?;
         let instrument = self.instrument(&project.instrument)?;
         let hand = self.hand(project.hand);
@@ -271,12 +272,8 @@ impl Reader {
     }
 
     fn chord(&self, from: &ChordV1) -> Result<ChordAt, ProjectError> {
-        let harmony = if from.chord.trim() == "N.C." {
-            Harmony::NoChord
-        } else {
-            let symbol = ChordSymbol::parse(&from.chord);
-            Harmony::Chord(self.value(symbol.map_err(|e| format!("chord `{}`: {e}", from.chord)))?)
-        };
+        let harmony = Harmony::parse(&from.chord);
+        let harmony = self.value(harmony.map_err(|e| format!("chord `{}`: {e}", from.chord)))?;
         let shape = if from.shape.is_empty() {
             None
         } else {

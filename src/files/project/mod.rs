@@ -7,6 +7,8 @@ mod into_document;
 mod v1;
 mod words;
 
+pub use words::permille_from_text;
+
 use super::error::FileError;
 use super::read::read_text;
 use super::write::write_bytes_atomically;

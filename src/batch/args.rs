@@ -1,0 +1,404 @@
+//! What was typed, as close to the typing as possible. Only the words themselves are checked here:
+//! no file is looked at, so everything in this file can be tested with plain text. What the words
+//! mean for a document is decided by the jobs.
+
+use super::help::Topic;
+use crate::document::Approach;
+use crate::document::Feel;
+use crate::document::SWING_PERMILLE;
+use crate::files;
+use crate::voicing::Bass;
+use lexopt::Arg;
+use lexopt::Parser;
+use lexopt::ValueExt as _;
+use std::ffi::OsString;
+use std::fmt;
+use std::path::PathBuf;
+
+/// Where a chart or project comes from.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Source {
+    /// Typed as `-`.
+    StandardInput,
+    /// A file.
+    File(PathBuf),
+}
+
+/// `chord SYMBOL`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ChordWish {
+    /// As typed.
+    pub symbol: String,
+    /// Whether JSON is wanted.
+    pub json: bool,
+}
+
+/// `voicings SYMBOL`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct VoicingsWish {
+    /// As typed.
+    pub symbol: String,
+    /// What the thumb takes.
+    pub bass: Bass,
+    /// Name or notes of a tuning.
+    pub tuning: Option<String>,
+    /// Fret of the capo.
+    pub capo: Option<u8>,
+    /// At most so many.
+    pub top: Option<usize>,
+    /// Whether JSON is wanted.
+    pub json: bool,
+}
+
+/// `arrange CHART -o FILE`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ArrangeWish {
+    /// The chart.
+    pub source: Source,
+    /// Where the project goes.
+    pub output: PathBuf,
+    /// What to change in the chart's settings.
+    pub changes: Changes,
+}
+
+/// Settings that a command line can change.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Changes {
+    /// Seed of everything that varies.
+    pub seed: Option<u64>,
+    /// How off-beats are played.
+    pub feel: Option<Feel>,
+    /// Where approaches come from.
+    pub approach: Option<Approach>,
+    /// Name or notes of a tuning.
+    pub tuning: Option<String>,
+    /// Fret of the capo.
+    pub capo: Option<u8>,
+}
+
+/// `export FILE -o OUT`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ExportWish {
+    /// The project or chart.
+    pub source: Source,
+    /// Where it goes; the format follows from the ending.
+    pub output: PathBuf,
+}
+
+/// `check`, `events` and `trellis` with a file.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct FileWish {
+    /// The project or chart.
+    pub source: Source,
+    /// Whether JSON is wanted.
+    pub json: bool,
+}
+
+/// One command line.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Command {
+    /// No job: the window.
+    Window(Option<PathBuf>),
+    /// A help text.
+    Help(Topic),
+    /// The version.
+    Version,
+    /// What a chord symbol means.
+    Chord(ChordWish),
+    /// The voicings of a chord.
+    Voicings(VoicingsWish),
+    /// From a chart to a project.
+    Arrange(ArrangeWish),
+    /// To other formats.
+    Export(ExportWish),
+    /// Findings.
+    Check(FileWish),
+    /// Notes in time.
+    Events(FileWish),
+    /// The solved problem.
+    Trellis(FileWish),
+}
+
+/// A command line that makes no sense, with the usage of the command it came nearest to.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Usage {
+    message: String,
+    topic: Topic,
+}
+
+impl fmt::Display for Usage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let call = self
+            .topic
+            .word()
+            .map_or_else(String::new, |word| format!(" {word}"));
+        write!(
+            f,
+            "{}\n{}\nSee `thumbwalk{call} --help`",
+            self.message,
+            self.topic.usage()
+        )
+    }
+}
+
+/// Reads a command line without the program's name.
+///
+/// # Errors
+/// If it makes no sense; the error says what was expected.
+pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, Usage> {
+    let mut words = Words {
+        parser: Parser::from_args(args),
+        topic: Topic::Main,
+    };
+    match words.next()? {
+        None => Ok(Command::Window(None)),
+        Some(Typed::Long(option)) => match option.as_str() {
+            "help" | "h" => Ok(Command::Help(Topic::Main)),
+            "version" | "V" => Ok(Command::Version),
+            _ => Err(words.unknown(&option)),
+        },
+        Some(Typed::Word(word)) => match word.to_str().and_then(Topic::from_word) {
+            Some(topic) => {
+                words.topic = topic;
+                words.command()
+            }
+            None => words.window(&word),
+        },
+    }
+}
+
+/// Commands of the plan that are not there yet; told apart from slips of the pen.
+const LATER: [&str; 3] = ["import", "keys", "ladder"];
+
+enum Typed {
+    /// An option without its hyphens.
+    Long(String),
+    Word(OsString),
+}
+
+/// The words still to be read, and the command they belong to.
+struct Words {
+    parser: Parser,
+    topic: Topic,
+}
+
+impl Words {
+    fn wrong(&self, message: impl Into<String>) -> Usage {
+        Usage {
+            message: message.into(),
+            topic: self.topic,
+        }
+    }
+
+    fn unknown(&self, option: &str) -> Usage {
+        let hyphens = if option.chars().count() == 1 {
+            "-"
+        } else {
+            "--"
+        };
+        self.wrong(format!("there is no option `{hyphens}{option}` here"))
+    }
+
+    fn next(&mut self) -> Result<Option<Typed>, Usage> {
+        let topic = self.topic;
+        let wrong = |message: String| Usage { message, topic };
+        match self.parser.next().map_err(|e| wrong(e.to_string()))? {
+            None => Ok(None),
+            Some(Arg::Long(option)) => Ok(Some(Typed::Long(option.into()))),
+            Some(Arg::Short(letter)) => Ok(Some(Typed::Long(letter.into()))),
+            Some(Arg::Value(word)) => Ok(Some(Typed::Word(word))),
+        }
+    }
+
+    fn value(&mut self, option: &str, expected: &str) -> Result<OsString, Usage> {
+        let value = self.parser.value();
+        value.map_err(|_| self.wrong(format!("`{option}` needs {expected}")))
+    }
+
+    fn read<T>(
+        &mut self,
+        option: &str,
+        expected: &str,
+        read: impl Fn(&str) -> Option<T>,
+    ) -> Result<T, Usage> {
+        let typed = self.value(option, expected)?;
+        let text = typed.string().map_err(|e| self.wrong(e.to_string()))?;
+        read(&text).ok_or_else(|| self.wrong(format!("`{option} {text}`: expected {expected}")))
+    }
+
+    fn window(mut self, word: &OsString) -> Result<Command, Usage> {
+        let bare = word.to_str().filter(|w| !w.contains(['.', '/', '\\']));
+        if let Some(later) = bare.filter(|word| LATER.contains(word)) {
+            return Err(self.wrong(format!("this version has no `{later}` yet")));
+        }
+        if let Some(bare) = bare {
+            let known: Vec<&str> = Topic::COMMANDS.iter().filter_map(|t| t.word()).collect();
+            return Err(self.wrong(format!(
+                "there is no command `{bare}`; there are: {} (to open a file of that name, write `./{bare}`)",
+                known.join(", ")
+            )));
+        }
+        match self.next()? {
+            None => Ok(Command::Window(Some(word.into()))),
+            Some(Typed::Long(option)) => Err(self.unknown(&option)),
+            Some(Typed::Word(_)) => Err(self.wrong("only one file can be opened at a time")),
+        }
+    }
+
+    fn command(mut self) -> Result<Command, Usage> {
+        let mut typed = Options::default();
+        while let Some(word) = self.next()? {
+            match word {
+                Typed::Long(option) if matches!(option.as_str(), "help" | "h") => {
+                    return Ok(Command::Help(self.topic));
+                }
+                Typed::Long(option) => self.option(&option, &mut typed)?,
+                Typed::Word(word) if typed.word.is_none() => typed.word = Some(word),
+                Typed::Word(word) => {
+                    let word = word.to_string_lossy();
+                    return Err(self.wrong(format!("`{word}` is one word too many")));
+                }
+            }
+        }
+        self.finish(typed)
+    }
+
+    fn option(&mut self, option: &str, typed: &mut Options) -> Result<(), Usage> {
+        if !self.topic.options().contains(&option) {
+            return Err(self.unknown(option));
+        }
+        match option {
+            "json" => typed.json = true,
+            "o" => typed.output = Some(self.value("-o", "a file to write")?.into()),
+            "bass" => {
+                typed.bass = self.read("--bass", "root, any, 3, 5 or 7", bass_from_text)?;
+            }
+            "top" => {
+                let read = |t: &str| t.parse().ok().filter(|n| *n > 0);
+                typed.top = Some(self.read("--top", "a whole number from 1", read)?);
+            }
+            "tuning" => {
+                let expected = "a name or open strings, lowest first";
+                typed.changes.tuning = Some(self.read("--tuning", expected, |t| Some(t.into()))?);
+            }
+            "capo" => {
+                typed.changes.capo =
+                    Some(self.read("--capo", "a fret, 0 for none", |t| t.parse().ok())?);
+            }
+            "seed" => {
+                let expected = "a whole number from 0";
+                typed.changes.seed = Some(self.read("--seed", expected, |t| t.parse().ok())?);
+            }
+            "swing" => {
+                let expected = "a ratio from 1 to 3.5 such as 2 or 1.5:1, or straight, or tempo";
+                typed.changes.feel = Some(self.read("--swing", expected, feel_from_text)?);
+            }
+            "approach" => {
+                let expected = "below, above, alternate or easiest";
+                typed.changes.approach =
+                    Some(self.read("--approach", expected, approach_from_text)?);
+            }
+            other => return Err(self.unknown(other)),
+        }
+        Ok(())
+    }
+
+    fn finish(self, typed: Options) -> Result<Command, Usage> {
+        let text = |word: &OsString| word.to_str().map(str::to_owned);
+        let symbol = || {
+            let symbol = typed.word.as_ref().and_then(text);
+            symbol.ok_or_else(|| self.wrong("a chord symbol is missing, such as `Ebm7b5`"))
+        };
+        let source = || match &typed.word {
+            None => Err(self.wrong("a file is missing (or `-` for standard input)")),
+            Some(word) if word == "-" => Ok(Source::StandardInput),
+            Some(word) => Ok(Source::File(word.into())),
+        };
+        let output = || {
+            let missing = || self.wrong("say where to write: `-o FILE`");
+            typed.output.clone().ok_or_else(missing)
+        };
+        let json = typed.json;
+        Ok(match self.topic {
+            Topic::Main => Command::Help(Topic::Main),
+            Topic::Chord => Command::Chord(ChordWish {
+                symbol: symbol()?,
+                json,
+            }),
+            Topic::Voicings => Command::Voicings(VoicingsWish {
+                symbol: symbol()?,
+                bass: typed.bass,
+                tuning: typed.changes.tuning,
+                capo: typed.changes.capo,
+                top: typed.top,
+                json,
+            }),
+            Topic::Arrange => Command::Arrange(ArrangeWish {
+                source: source()?,
+                output: output()?,
+                changes: typed.changes,
+            }),
+            Topic::Export => Command::Export(ExportWish {
+                source: source()?,
+                output: output()?,
+            }),
+            Topic::Check => Command::Check(FileWish {
+                source: source()?,
+                json,
+            }),
+            Topic::Events => Command::Events(FileWish {
+                source: source()?,
+                json,
+            }),
+            Topic::Trellis => Command::Trellis(FileWish {
+                source: source()?,
+                json,
+            }),
+        })
+    }
+}
+
+/// Everything that can stand after a command.
+#[derive(Default)]
+struct Options {
+    word: Option<OsString>,
+    output: Option<PathBuf>,
+    bass: Bass,
+    top: Option<usize>,
+    json: bool,
+    changes: Changes,
+}
+
+fn bass_from_text(text: &str) -> Option<Bass> {
+    Some(match text {
+        "root" => Bass::Root,
+        "any" => Bass::Any,
+        "3" => Bass::Third,
+        "5" => Bass::Fifth,
+        "7" => Bass::Seventh,
+        _ => return None,
+    })
+}
+
+fn approach_from_text(text: &str) -> Option<Approach> {
+    Some(match text {
+        "below" => Approach::Below,
+        "above" => Approach::Above,
+        "alternate" => Approach::Alternate,
+        "easiest" => Approach::Easiest,
+        _ => return None,
+    })
+}
+
+fn feel_from_text(text: &str) -> Option<Feel> {
+    match text {
+        "straight" => Some(Feel::Straight),
+        "tempo" => Some(Feel::FollowTempo),
+        ratio => files::permille_from_text(ratio)
+            .filter(|permille| SWING_PERMILLE.contains(permille))
+            .map(Feel::Swing),
+    }
+}
+
+#[cfg(test)]
+mod tests;

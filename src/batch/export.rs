@@ -1,0 +1,25 @@
+//! `thumbwalk export`: a project or chart as a file for people or other programs. Which formats
+//! there are is decided by the session, so that the window and the command line offer the same.
+
+use super::Console;
+use super::Exit;
+use super::Failure;
+use super::args::ExportWish;
+use super::input;
+use super::solved::Solved;
+use crate::session::export;
+
+/// Does the job.
+pub fn run(wish: &ExportWish, console: &mut Console<'_>) -> Result<Exit, Failure> {
+    let solved = Solved::of(input::document(&wish.source, console)?);
+    export::export(&solved.document, &solved.arrangement, &wish.output)
+        .map_err(Failure::Refused)?;
+    let n_faults = solved.n_faults();
+    if n_faults > 0 {
+        let file = wish.output.display();
+        console.say(&format!(
+            "note: {n_faults} places cannot be played as written; `thumbwalk check` names them: {file}"
+        ));
+    }
+    Ok(Exit::Fine)
+}

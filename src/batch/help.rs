@@ -1,0 +1,248 @@
+//! The help texts of the command line and which options each command takes: the one place where
+//! both are written, so that they cannot tell different stories. Shows only what works.
+
+/// What help can be asked about.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Topic {
+    /// The program as a whole.
+    Main,
+    /// `chord`
+    Chord,
+    /// `voicings`
+    Voicings,
+    /// `arrange`
+    Arrange,
+    /// `export`
+    Export,
+    /// `check`
+    Check,
+    /// `events`
+    Events,
+    /// `trellis`
+    Trellis,
+}
+
+impl Topic {
+    /// Every command, in the order of the help text.
+    pub const COMMANDS: [Self; 7] = [
+        Self::Chord,
+        Self::Voicings,
+        Self::Arrange,
+        Self::Export,
+        Self::Check,
+        Self::Events,
+        Self::Trellis,
+    ];
+
+    /// The word of a command; the program as a whole has none.
+    pub const fn word(self) -> Option<&'static str> {
+        match self {
+            Self::Main => None,
+            Self::Chord => Some("chord"),
+            Self::Voicings => Some("voicings"),
+            Self::Arrange => Some("arrange"),
+            Self::Export => Some("export"),
+            Self::Check => Some("check"),
+            Self::Events => Some("events"),
+            Self::Trellis => Some("trellis"),
+        }
+    }
+
+    /// The command with this word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        let mut commands = Self::COMMANDS.into_iter();
+        commands.find(|topic| topic.word() == Some(word))
+    }
+
+    /// The options it takes, without hyphens.
+    pub const fn options(self) -> &'static [&'static str] {
+        match self {
+            Self::Main => &[],
+            Self::Chord | Self::Check | Self::Events | Self::Trellis => &["json"],
+            Self::Voicings => &["bass", "tuning", "capo", "top", "json"],
+            Self::Arrange => &["o", "seed", "swing", "approach", "tuning", "capo"],
+            Self::Export => &["o"],
+        }
+    }
+
+    /// The usage lines.
+    pub fn usage(self) -> String {
+        let lines = text(self)
+            .lines()
+            .skip_while(|line| !line.starts_with("usage:"));
+        let lines: Vec<&str> = lines.take_while(|line| !line.is_empty()).collect();
+        lines.join("\n")
+    }
+}
+
+/// The help text of a topic.
+pub const fn text(topic: Topic) -> &'static str {
+    match topic {
+        Topic::Main => MAIN,
+        Topic::Chord => CHORD,
+        Topic::Voicings => VOICINGS,
+        Topic::Arrange => ARRANGE,
+        Topic::Export => EXPORT,
+        Topic::Check => CHECK,
+        Topic::Events => EVENTS,
+        Topic::Trellis => TRELLIS,
+    }
+}
+
+const MAIN: &str = "\
+Thumbwalk: a workbench for arranging solo fingerstyle jazz guitar
+
+usage: thumbwalk [FILE]
+       thumbwalk COMMAND …
+
+Without a command the window opens, with FILE in it if one is named. FILE is a
+project (.ron) or a chart as plain text.
+
+Commands:
+  chord SYMBOL         what a chord symbol means
+  voicings SYMBOL      every way a hand can play it, the easiest first
+  arrange CHART -o P   make a project from a chart and solve it
+  export FILE -o OUT   write pages, text or sound; OUT's ending decides
+  check FILE           what cannot be played as written, and what would help
+  events FILE          every note with its time, string, fret and fingers
+  trellis FILE         the solved problem itself, for another solver
+
+Each has its own --help. A FILE of - is read from standard input.
+Results go to standard output, messages to standard error.
+Exit: 0 fine, 1 findings or refused input, 2 wrong usage.
+
+Other options:
+  -h, --help           this text
+  -V, --version        the version
+";
+
+const CHORD: &str = "\
+What a chord symbol means: its notes with their degrees, what every voicing
+must have and what may go
+
+usage: thumbwalk chord SYMBOL [--json]
+
+Put quotation marks around symbols with brackets or #: thumbwalk chord 'G7(#9)'
+
+  --json   one object: format (\"thumbwalk-chord-1\"), symbol, root, bass,
+           notes (spelled), pitch_classes, required, optional (C = 0)
+";
+
+const VOICINGS: &str = "\
+Every way a hand can play a chord: shape, fingers, degrees, effort; the easiest
+first, and all of them unless you say otherwise
+
+usage: thumbwalk voicings SYMBOL [--bass B] [--tuning T] [--capo N] [--top N] [--json]
+
+  --bass B     what the thumb takes: root (the default; the slash bass where one
+               is written), any, 3, 5 or 7
+  --tuning T   a tuning's name, or its open strings, lowest first: 'D2 A2 D3 G3 B3 E4'
+  --capo N     the fret the capo sits on; frets then count from there
+  --top N      only the N easiest
+  --json       one object: format (\"thumbwalk-voicings-1\"), symbol, tuning, count
+               and voicings, each with frets and fingers (lowest-pitched string
+               first; null is not played, finger 0 is open, \"T\" the thumb),
+               thumb_string (1 is the highest-pitched), degrees, notes, family
+               and effort (total and terms in thousandths of a point)
+
+Shapes are written from the lowest-pitched string: 3x443x. Effort is in points.
+";
+
+const ARRANGE: &str = "\
+Make a project from a chart (or from another project), solve it, and say how
+hard it is
+
+usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
+                         [--approach A] [--tuning T] [--capo N]
+
+  -o FILE        the project to write; its name ends in .ron
+  --seed N       another seed is another thumb line; the same seed is the same one
+  --swing R      long to short of the eighths, 1 to 3.5 (2 is a triplet feel), or
+                 straight, or tempo: the faster, the straighter
+  --approach A   where chromatic approaches come from: below, above, alternate
+                 or easiest
+  --tuning T     a tuning's name, or its open strings, lowest first
+  --capo N       the fret the capo sits on
+
+CHART may be - for standard input. Without an option the chart's own setting
+stays. Exit 1 if something in it cannot be played as written; the project is
+written all the same.
+";
+
+const EXPORT: &str = "\
+Write a project or a chart in another format
+
+usage: thumbwalk export FILE -o OUT
+
+OUT's ending decides: .txt is tab as plain text, .pdf pages to hand out,
+.svg the first page as a drawing, .wav sound
+";
+
+const CHECK: &str = "\
+What cannot be played as written or breaks a rule of the craft, where, and what
+would help
+
+usage: thumbwalk check FILE [--json]
+
+  --json   one object: format (\"thumbwalk-check-1\"), title, sum and max (effort
+           of the whole and of the hardest change, in thousandths), faults (how
+           many) and findings, each with kind, fault, bar (from 1), tick,
+           message and remedy
+
+Exit 1 if there is a fault. Cautions, such as a wide stretch, are no faults.
+";
+
+const EVENTS: &str = "\
+Every note of the arrangement in the order it is played, repeats unfolded
+
+usage: thumbwalk events FILE [--json]
+
+  --json   one object: format (\"thumbwalk-events-1\"), meter, tempo, swing (long
+           to short) and notes, each with bar (as written, from 1), tick,
+           ticks_per_beat, start_s, end_s, string (1 is the highest-pitched),
+           fret (from the capo), finger (0 is open, \"T\" the thumb), hand (p i m a),
+           lane (thumb, fingers, tune), pitch (MIDI), move (thumb only),
+           articulation (ring, short) and slide_from (a fret)
+";
+
+const TRELLIS: &str = "\
+The problem that was solved, so that another solver can solve it again
+
+usage: thumbwalk trellis FILE [--json]
+
+Wanted is one node per layer with the smallest sum of node and edge costs.
+
+  --json   one object: format (\"thumbwalk-trellis-1\"), layers (the cost of every
+           node), edges (for every pair of neighbouring layers: [from, to, cost]),
+           path (the chosen node of every layer), sum, and max (the largest edge
+           on the path). All costs are whole thousandths of an effort point
+";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_option_is_told_in_the_help_text_and_no_line_is_too_wide() {
+        for topic in Topic::COMMANDS {
+            let text = text(topic);
+            for option in topic.options() {
+                let hyphens = if option.len() == 1 { "-" } else { "--" };
+                assert!(
+                    text.contains(&format!("{hyphens}{option}")),
+                    "{topic:?}: {option}"
+                );
+            }
+            assert!(
+                text.lines().all(|line| line.chars().count() <= 88),
+                "{topic:?}"
+            );
+            let word = topic.word().expect("a command");
+            assert!(topic.usage().contains(&format!("thumbwalk {word}")));
+            assert!(
+                MAIN.contains(&format!("\n  {word} ")),
+                "{word} is in the main help"
+            );
+        }
+    }
+}

@@ -1,0 +1,96 @@
+//! What jobs start from: a chart or project from a file or standard input, with every notice told,
+//! and the settings that the command line changes in it. Changes go through the same edits as in
+//! the window, so they are checked the same way.
+
+use super::Console;
+use super::Failure;
+use super::args::Changes;
+use super::args::Source;
+use crate::document::Document;
+use crate::document::Edit;
+use crate::files;
+use crate::instrument::Instrument;
+use crate::instrument::Tuning;
+use crate::session::open;
+use std::io::Read as _;
+use std::path::Path;
+
+fn refused(error: impl std::fmt::Display) -> Failure {
+    Failure::Refused(error.to_string())
+}
+
+/// The document of a file or of standard input. Notices go to standard error.
+pub fn document(source: &Source, console: &mut Console<'_>) -> Result<Document, Failure> {
+    let opened = match source {
+        Source::File(path) => open::open(path).map_err(Failure::Refused)?,
+        Source::StandardInput => {
+            let path = Path::new("standard input");
+            let mut bytes = Vec::new();
+            let mut limited = (&mut *console.input).take(files::MAX_FILE_BYTES + 1);
+            limited.read_to_end(&mut bytes).map_err(|e| {
+                refused(files::FileError::from_system(
+                    "read standard input",
+                    &e,
+                    path,
+                ))
+            })?;
+            let text = files::text_from_bytes(bytes, path).map_err(refused)?;
+            open::open_text(&text, path).map_err(Failure::Refused)?
+        }
+    };
+    for notice in &opened.notices {
+        console.say(&format!("note: {notice}"));
+    }
+    Ok(opened.document)
+}
+
+/// The default instrument in another tuning or with a capo.
+pub fn instrument(tuning: Option<&str>, capo: Option<u8>) -> Result<Instrument, Failure> {
+    changed_instrument(&Instrument::default(), tuning, capo)
+}
+
+fn changed_instrument(
+    before: &Instrument,
+    tuning: Option<&str>,
+    capo: Option<u8>,
+) -> Result<Instrument, Failure> {
+    let mut instrument = before.clone();
+    if let Some(text) = tuning {
+        instrument.tuning = Tuning::parse(text).map_err(|error| {
+            let known: Vec<String> = Tuning::known().iter().map(|t| t.name().into()).collect();
+            Failure::Refused(format!(
+                "{error}; or one of these names: {}",
+                known.join(", ")
+            ))
+        })?;
+    }
+    if let Some(fret) = capo {
+        instrument.capo = fret;
+    }
+    instrument.check().map_err(refused)?;
+    Ok(instrument)
+}
+
+/// The document with the settings of the command line.
+pub fn changed(document: &Document, changes: &Changes) -> Result<Document, Failure> {
+    let mut edits = Vec::new();
+    if changes.seed.is_some() || changes.approach.is_some() {
+        let mut line = document.line.clone();
+        line.seed = changes.seed.unwrap_or(line.seed);
+        line.approach = changes.approach.unwrap_or(line.approach);
+        edits.push(Edit::SetLine(line));
+    }
+    if let Some(feel) = changes.feel {
+        edits.push(Edit::SetFeel(feel));
+    }
+    if changes.tuning.is_some() || changes.capo.is_some() {
+        let tuning = changes.tuning.as_deref();
+        let instrument = changed_instrument(&document.instrument, tuning, changes.capo)?;
+        edits.push(Edit::SetInstrument(instrument));
+    }
+    let mut document = document.clone();
+    for edit in &edits {
+        document = document.apply(edit).map_err(refused)?;
+    }
+    Ok(document)
+}

@@ -1,0 +1,482 @@
+//! The program from outside: runs the binary in a temporary folder and looks at what it writes,
+//! what it says and how it ends. JSON is read back as plain values, as another program would, and
+//! held against facts that do not come from our own code.
+
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::io::Write as _;
+use std::path::Path;
+use std::process::Command;
+use std::process::Stdio;
+
+/// Open strings of the standard tuning as MIDI numbers, string 6 to 1: E2 A2 D3 G3 B3 E4 (common
+/// practice; MIDI numbers by the General MIDI convention that A4 = 69).
+const STANDARD: [i64; 6] = [40, 45, 50, 55, 59, 64];
+
+const PROJECT: &str = r#"(
+  format: "thumbwalk-project", version: 1, title: "Four bars", key: "Bb major", meter: "4/4",
+  tempo: 120, feel: "swing 2:1",
+  sections: [(name: "A", bars: [
+    (chords: [(chord: "Cm7")]),
+    (chords: [(chord: "F7")]),
+    (chords: [(chord: "Bbmaj7"), (at: 1920, chord: "G7")], repeat_times: 2),
+    (chords: [(chord: "N.C.")]),
+  ])],
+)"#;
+
+struct Ran {
+    code: Option<i32>,
+    out: String,
+    err: String,
+}
+
+impl Ran {
+    fn json(&self) -> Value {
+        assert_eq!(self.code, Some(0), "{}", self.err);
+        serde_json::from_str(&self.out).unwrap_or_else(|e| panic!("{e}: {}", self.out))
+    }
+}
+
+fn program() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_thumbwalk"))
+}
+
+fn run_with(args: &[&str], folder: &Path, input: &str) -> Ran {
+    let mut child = program()
+        .args(args)
+        .current_dir(folder)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    let mut stdin = child.stdin.take().expect("piped");
+    // A job that reads no input may be over before this is written.
+    drop(stdin.write_all(input.as_bytes()));
+    drop(stdin);
+    let output = child.wait_with_output().expect("the program ends");
+    Ran {
+        code: output.status.code(),
+        out: String::from_utf8(output.stdout).expect("text"),
+        err: String::from_utf8(output.stderr).expect("text"),
+    }
+}
+
+fn run(args: &[&str]) -> Ran {
+    run_with(args, Path::new("."), "")
+}
+
+/// Runs a command with the small project above on its standard input.
+fn run_on_project(args: &[&str]) -> Ran {
+    run_with(args, Path::new("."), PROJECT)
+}
+
+fn list<'a>(value: &'a Value, key: &str) -> &'a Vec<Value> {
+    let list = value.get(key).and_then(Value::as_array);
+    list.unwrap_or_else(|| panic!("`{key}` is a list in {value}"))
+}
+
+fn number(value: &Value, key: &str) -> i64 {
+    let number = value.get(key).and_then(Value::as_i64);
+    number.unwrap_or_else(|| panic!("`{key}` is a number in {value}"))
+}
+
+fn word<'a>(value: &'a Value, key: &str) -> &'a str {
+    let word = value.get(key).and_then(Value::as_str);
+    word.unwrap_or_else(|| panic!("`{key}` is text in {value}"))
+}
+
+fn keys(value: &Value) -> BTreeSet<&str> {
+    let object = value.as_object().expect("an object");
+    object.keys().map(String::as_str).collect()
+}
+
+/// Pitch class of a spelled note, C = 0: letters by the white keys, then sharps and flats.
+fn pitch_class(spelled: &str) -> i64 {
+    let mut chars = spelled.chars();
+    let letter = chars.next().expect("a letter");
+    let white = [
+        ('C', 0),
+        ('D', 2),
+        ('E', 4),
+        ('F', 5),
+        ('G', 7),
+        ('A', 9),
+        ('B', 11),
+    ];
+    let natural = white.iter().find(|(l, _)| *l == letter).expect("A to G").1;
+    let signs: i64 = chars.map(|c| if c == 'b' { -1 } else { 1 }).sum();
+    (natural + signs).rem_euclid(12)
+}
+
+#[test]
+fn the_program_tells_its_version_and_every_command_has_help() {
+    let version = run(&["--version"]);
+    assert_eq!(
+        version.out,
+        concat!("thumbwalk ", env!("CARGO_PKG_VERSION"), "\n")
+    );
+    assert_eq!(version.code, Some(0));
+    let help = run(&["--help"]);
+    assert_eq!((help.code, help.err.as_str()), (Some(0), ""));
+    for command in [
+        "chord", "voicings", "arrange", "export", "check", "events", "trellis",
+    ] {
+        assert!(help.out.contains(&format!("  {command} ")), "{command}");
+        let own = run(&[command, "--help"]);
+        assert_eq!(own.code, Some(0), "{command}");
+        assert!(
+            own.out.contains(&format!("usage: thumbwalk {command}")),
+            "{command}"
+        );
+    }
+}
+
+#[test]
+fn wrong_usage_ends_with_2_and_words_on_standard_error() {
+    for args in [
+        &["chord"][..],
+        &["chord", "C7", "--nonsense"],
+        &["voicings", "C7", "--bass", "9"],
+        &["arrange", "chart.txt"],
+        &["arrange", "chart.txt", "-o", "x.ron", "--swing", "5"],
+        &["nonsense"],
+        &["import", "song.mid", "-o", "x.ron"],
+        &["keys", "x.ron"],
+        &["ladder", "x.ron", "-o", "rungs"],
+    ] {
+        let ran = run(args);
+        assert_eq!(ran.code, Some(2), "{args:?}");
+        assert_eq!(ran.out, "", "{args:?}");
+        assert!(ran.err.starts_with("thumbwalk: "), "{args:?}: {}", ran.err);
+    }
+}
+
+#[test]
+fn refused_input_ends_with_1_and_says_what_and_where() {
+    let folder = tempfile::tempdir().expect("folder");
+    let newer = PROJECT.replace("version: 1", "version: 99");
+    std::fs::write(folder.path().join("newer.ron"), &newer).expect("written");
+    std::fs::write(folder.path().join("bytes.txt"), [b'|', 0xFF, 0xFE]).expect("written");
+    for (args, words) in [
+        (&["chord", "Cqqq"][..], "Cqqq"),
+        (&["voicings", "C7", "--tuning", "E E E"], "open strings"),
+        (&["voicings", "C7", "--capo", "30"], "capo"),
+        (&["check", "missing.ron"], "no such file"),
+        (&["check", "newer.ron"], "newer Thumbwalk"),
+        (&["check", "bytes.txt"], "not UTF-8"),
+        (
+            &["arrange", "newer.ron", "-o", "out.ron"],
+            "newer Thumbwalk",
+        ),
+        (&["arrange", "newer.ron", "-o", "out.pdf"], "ends in .ron"),
+    ] {
+        let ran = run_with(args, folder.path(), "");
+        assert_eq!(ran.code, Some(1), "{args:?}: {}", ran.err);
+        assert_eq!(ran.out, "", "{args:?}");
+        assert!(ran.err.contains(words), "{args:?}: {}", ran.err);
+    }
+    let kept = std::fs::read_to_string(folder.path().join("newer.ron")).expect("there");
+    assert_eq!(kept, newer, "a refused file stays as it is");
+    assert!(!folder.path().join("out.ron").exists());
+}
+
+/// `tests/tables/chords.json`: pitch classes of chord symbols as read by four published libraries
+/// (named in the table), with what common practice requires and allows.
+#[test]
+fn chords_have_the_notes_that_published_libraries_give_them() {
+    let table = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/tables/chords.json");
+    let table = std::fs::read_to_string(table).expect("the table is there");
+    let table: Value = serde_json::from_str(&table).expect("JSON");
+    let set = |value: &Value, key: &str| -> BTreeSet<i64> {
+        list(value, key).iter().filter_map(Value::as_i64).collect()
+    };
+    // Every seventh row: the whole table is held against the parser in `theory_tables.rs`.
+    let rows = list(&table, "chords").iter().step_by(7);
+    for row in rows {
+        let symbol = word(row, "symbol");
+        let chord = run(&["chord", "--json", "--", symbol]).json();
+        assert_eq!(word(&chord, "format"), "thumbwalk-chord-1");
+        assert_eq!(word(&chord, "symbol"), symbol);
+        let (required, optional) = (set(&chord, "required"), set(&chord, "optional"));
+        let all = set(&chord, "pitch_classes");
+        assert_eq!(
+            required.union(&optional).copied().collect::<BTreeSet<_>>(),
+            all,
+            "{symbol}"
+        );
+        assert!(required.is_disjoint(&optional), "{symbol}");
+        let spelled: BTreeSet<i64> = list(&chord, "notes")
+            .iter()
+            .map(|n| pitch_class(n.as_str().expect("text")))
+            .collect();
+        assert_eq!(spelled, all, "{symbol}");
+        assert!(set(row, "required").is_subset(&all), "{symbol}: {chord}");
+        assert!(all.is_subset(&set(row, "allowed")), "{symbol}: {chord}");
+        assert_eq!(
+            pitch_class(word(&chord, "root")),
+            number(row, "root_pc"),
+            "{symbol}"
+        );
+        assert_eq!(
+            pitch_class(word(&chord, "bass")),
+            number(row, "bass_pc"),
+            "{symbol}"
+        );
+    }
+}
+
+#[test]
+fn voicings_sound_what_they_say_and_come_by_rising_effort() {
+    let ran = run(&["voicings", "Ebmaj7", "--json"]).json();
+    let expected = ["count", "format", "symbol", "tuning", "voicings"].into();
+    assert_eq!(keys(&ran), expected);
+    assert_eq!(word(&ran, "format"), "thumbwalk-voicings-1");
+    assert_eq!(word(&ran, "tuning"), "standard");
+    let voicings = list(&ran, "voicings");
+    assert_eq!(
+        number(&ran, "count"),
+        i64::try_from(voicings.len()).expect("fits")
+    );
+    assert!(voicings.len() > 20);
+    let mut before = 0;
+    for voicing in voicings {
+        let frets = list(voicing, "frets");
+        let fingers = list(voicing, "fingers");
+        assert_eq!((frets.len(), fingers.len()), (6, 6));
+        let mut sounding = Vec::new();
+        for ((open, fret), finger) in STANDARD.iter().zip(frets).zip(fingers) {
+            match fret.as_i64() {
+                None => assert!(finger.is_null(), "{voicing}"),
+                Some(fret) => {
+                    assert_eq!(fret == 0, finger.as_i64() == Some(0), "{voicing}");
+                    sounding.push((open + fret) % 12);
+                }
+            }
+        }
+        let spelled: Vec<i64> = list(voicing, "notes")
+            .iter()
+            .map(|n| pitch_class(n.as_str().expect("text")))
+            .collect();
+        assert_eq!(spelled, sounding, "{voicing}");
+        // The third and the seventh of Eb major 7 are G and D: a voicing without one of them is
+        // another chord (common practice).
+        assert!(sounding.contains(&7) && sounding.contains(&2), "{voicing}");
+        let place = usize::try_from(6 - number(voicing, "thumb_string")).expect("a string");
+        let bass = STANDARD[place] + frets[place].as_i64().expect("the thumb's string sounds");
+        assert_eq!(bass % 12, 3, "the bass is Eb: {voicing}");
+        let effort = voicing.get("effort").expect("effort");
+        let terms = effort.as_object().expect("an object").iter();
+        let terms: i64 = terms
+            .filter(|(k, _)| *k != "total")
+            .filter_map(|(_, v)| v.as_i64())
+            .sum();
+        let total = number(effort, "total");
+        assert_eq!(terms, total, "{voicing}");
+        assert!(total >= before, "the easiest first");
+        before = total;
+    }
+}
+
+#[test]
+fn top_takes_the_first_of_the_same_list() {
+    let all = run(&["voicings", "G7", "--json", "--bass", "any"]).json();
+    let top = run(&["voicings", "G7", "--json", "--bass", "any", "--top", "3"]).json();
+    assert_eq!(
+        list(&top, "voicings").as_slice(),
+        &list(&all, "voicings")[..3]
+    );
+    let table = run(&["voicings", "G7", "--top", "3"]);
+    assert_eq!(table.out.lines().count(), 5, "{}", table.out);
+}
+
+#[test]
+fn arrange_writes_a_project_that_opens_and_says_the_same_again() {
+    let folder = tempfile::tempdir().expect("folder");
+    let made = run_with(
+        &[
+            "arrange",
+            "-",
+            "-o",
+            "made.ron",
+            "--seed",
+            "5",
+            "--swing",
+            "1.5:1",
+            "--approach",
+            "easiest",
+            "--tuning",
+            "drop D",
+            "--capo",
+            "1",
+        ],
+        folder.path(),
+        PROJECT,
+    );
+    assert!(matches!(made.code, Some(0 | 1)), "{}", made.err);
+    assert!(made.out.contains("Four bars"), "{}", made.out);
+    let text = std::fs::read_to_string(folder.path().join("made.ron")).expect("written");
+    for words in [
+        "seed: 5",
+        "\"swing 1.5:1\"",
+        "\"easiest\"",
+        "\"drop D\"",
+        "\"D2 A2 D3 G3 B3 E4\"",
+        "capo: 1",
+        "chord: \"Bbmaj7\"",
+    ] {
+        assert!(text.contains(words), "{words} in {text}");
+    }
+    let again = run_with(
+        &["arrange", "made.ron", "-o", "again.ron"],
+        folder.path(),
+        "",
+    );
+    assert_eq!(again.code, made.code);
+    let again = std::fs::read_to_string(folder.path().join("again.ron")).expect("written");
+    assert_eq!(again, text);
+}
+
+#[test]
+fn events_lie_where_their_strings_and_frets_say_and_swing_as_told() {
+    let events = run_on_project(&["events", "-", "--json"]).json();
+    assert_eq!(
+        keys(&events),
+        ["format", "meter", "notes", "swing", "tempo"].into()
+    );
+    assert_eq!(word(&events, "meter"), "4/4");
+    assert_eq!(number(&events, "tempo"), 120);
+    let ratio = events
+        .get("swing")
+        .and_then(Value::as_f64)
+        .expect("a ratio");
+    assert!((ratio - 2.0).abs() < 1e-9);
+    let beat_s = 60.0 / 120.0;
+    let notes = list(&events, "notes");
+    let mut before = 0.0;
+    let mut played_bars = BTreeSet::new();
+    for note in notes {
+        let string = usize::try_from(number(note, "string")).expect("a string");
+        let open = STANDARD[6 - string];
+        assert_eq!(number(note, "pitch"), open + number(note, "fret"), "{note}");
+        assert!(["p", "i", "m", "a"].contains(&word(note, "hand")), "{note}");
+        let lane = word(note, "lane");
+        assert_eq!(lane == "thumb", note.get("move").is_some(), "{note}");
+        assert_eq!(lane == "thumb", word(note, "hand") == "p", "{note}");
+        let start = note
+            .get("start_s")
+            .and_then(Value::as_f64)
+            .expect("seconds");
+        let end = note.get("end_s").and_then(Value::as_f64).expect("seconds");
+        assert!(start >= before && end > start, "{note}");
+        before = start;
+        // The off-beat eighth lies at r/(1+r) of the beat: two thirds at 2 : 1.
+        assert_eq!(number(note, "ticks_per_beat"), 960);
+        let tick = number(note, "tick");
+        let within = match tick % 960 {
+            0 => 0.0,
+            480 => ratio / (1.0 + ratio),
+            other => panic!("no slot at tick {other}: {note}"),
+        };
+        let in_beat = (start / beat_s).fract();
+        let off = (in_beat - within).abs();
+        assert!(off < 1e-4 || (1.0 - off) < 1e-4, "{note}");
+        played_bars.insert((start / (4.0 * beat_s) + 1e-6).floor() as i64);
+    }
+    // Three bars, played twice; the fourth has no chord and no notes.
+    assert_eq!(played_bars, (0..6).collect());
+}
+
+/// Solves a written-out problem anew, in the plainest way: the cheapest sum that ends in each node.
+fn cheapest(trellis: &Value) -> i64 {
+    let costs = |layer: &Value| -> Vec<i64> {
+        layer
+            .as_array()
+            .expect("a list")
+            .iter()
+            .filter_map(Value::as_i64)
+            .collect()
+    };
+    let mut layers = list(trellis, "layers").iter().map(costs);
+    let mut sums: Vec<Option<i64>> = layers
+        .next()
+        .expect("a layer")
+        .into_iter()
+        .map(Some)
+        .collect();
+    for (own, edges) in layers.zip(list(trellis, "edges")) {
+        let mut next: Vec<Option<i64>> = vec![None; own.len()];
+        for edge in edges.as_array().expect("a list") {
+            let edge: Vec<i64> = edge
+                .as_array()
+                .expect("a list")
+                .iter()
+                .filter_map(Value::as_i64)
+                .collect();
+            let [from, to, cost] = edge[..] else {
+                panic!("three numbers")
+            };
+            let (from, to) = (
+                usize::try_from(from).expect("index"),
+                usize::try_from(to).expect("index"),
+            );
+            if let Some(sum) = sums[from] {
+                let sum = sum + cost + own[to];
+                next[to] = Some(next[to].map_or(sum, |known| known.min(sum)));
+            }
+        }
+        sums = next;
+    }
+    sums.into_iter().flatten().min().expect("there is a path")
+}
+
+#[test]
+fn the_trellis_can_be_solved_again_and_gives_the_same_sum() {
+    let trellis = run_on_project(&["trellis", "-", "--json"]).json();
+    let expected = ["edges", "format", "layers", "max", "path", "sum"].into();
+    assert_eq!(keys(&trellis), expected);
+    assert_eq!(
+        list(&trellis, "edges").len() + 1,
+        list(&trellis, "layers").len()
+    );
+    assert_eq!(list(&trellis, "path").len(), list(&trellis, "layers").len());
+    assert_eq!(cheapest(&trellis), number(&trellis, "sum"));
+    let check = run_on_project(&["check", "-", "--json"]).json();
+    assert_eq!(number(&check, "sum"), number(&trellis, "sum"));
+    assert_eq!(number(&check, "max"), number(&trellis, "max"));
+}
+
+#[test]
+fn export_writes_what_the_ending_says_and_refuses_other_endings() {
+    let folder = tempfile::tempdir().expect("folder");
+    std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
+    // First bytes: RIFF/WAVE, "Multimedia Programming Interface and Data Specifications 1.0".
+    let ran = run_with(&["export", "tune.ron", "-o", "tune.wav"], folder.path(), "");
+    assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{}", ran.err);
+    let bytes = std::fs::read(folder.path().join("tune.wav")).expect("written");
+    assert_eq!((&bytes[..4], &bytes[8..12]), (&b"RIFF"[..], &b"WAVE"[..]));
+    for out in ["tune.docx", "tune"] {
+        let ran = run_with(&["export", "tune.ron", "-o", out], folder.path(), "");
+        assert_eq!(ran.code, Some(1));
+        assert!(
+            ran.err.contains(".wav"),
+            "the formats are listed: {}",
+            ran.err
+        );
+        assert!(!folder.path().join(out).exists());
+    }
+}
+
+#[test]
+fn a_reader_that_goes_away_is_no_fault() {
+    let mut child = program()
+        .args(["voicings", "C13", "--bass", "any", "--json"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    drop(child.stdout.take());
+    let output = child.wait_with_output().expect("the program ends");
+    assert_eq!(output.status.code(), Some(0));
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+}

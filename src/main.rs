@@ -5,7 +5,7 @@ use std::io::BufWriter;
 use std::io::stderr;
 use std::io::stdin;
 use std::io::stdout;
-use std::path::Path;
+use std::path::PathBuf;
 use std::process::ExitCode;
 use thumbwalk::batch;
 use thumbwalk::batch::Console;
@@ -13,33 +13,37 @@ use thumbwalk::batch::Exit;
 use thumbwalk::batch::Outcome;
 
 fn main() -> ExitCode {
-    // Opening the window comes after the streams are free again.
-    let outcome = batch::run(
-        std::env::args_os().skip(1),
-        &mut Console {
-            input: &mut stdin(),
-            out: &mut BufWriter::new(stdout().lock()),
-            err: &mut stderr().lock(),
-        },
-    );
-    let exit = match outcome {
+    let mut console = Console {
+        input: &mut stdin(),
+        out: &mut BufWriter::new(stdout()),
+        err: &mut stderr(),
+    };
+    let exit = match batch::run(std::env::args_os().skip(1), &mut console) {
         Outcome::Done(exit) => exit,
-        Outcome::OpenWindow(path) => open_window(path.as_deref()),
+        Outcome::OpenWindow(path) => open_window(path, &mut console),
     };
     ExitCode::from(exit.code())
 }
 
-fn say(words: &str) {
-    let (mut input, mut out, mut err) = (stdin(), stdout(), stderr());
-    let mut console = Console {
-        input: &mut input,
-        out: &mut out,
-        err: &mut err,
-    };
-    console.say(&format!("thumbwalk: {words}"));
+#[cfg(feature = "gui")]
+fn open_window(path: Option<PathBuf>, console: &mut Console<'_>) -> Exit {
+    match thumbwalk::gui::run(path) {
+        Ok(()) => Exit::Fine,
+        Err(reason) => {
+            console.say(&format!(
+                "thumbwalk: the window cannot open: {reason}\n\
+                 The command line works without one; see `thumbwalk --help`"
+            ));
+            Exit::Refused
+        }
+    }
 }
 
-fn open_window(_path: Option<&Path>) -> Exit {
-    say("this program was built without its window; see `thumbwalk --help` for what it can do");
+#[cfg(not(feature = "gui"))]
+fn open_window(_path: Option<PathBuf>, console: &mut Console<'_>) -> Exit {
+    console.say(
+        "thumbwalk: this program was built without its window; \
+         see `thumbwalk --help` for what it can do",
+    );
     Exit::WrongUsage
 }

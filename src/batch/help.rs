@@ -174,8 +174,10 @@ Write a project or a chart in another format
 
 usage: thumbwalk export FILE -o OUT
 
-OUT's ending decides: .txt is tab as plain text, .pdf pages to hand out,
-.svg the first page as a drawing, .wav sound
+OUT's ending decides:
+  .pdf   pages to hand out: tab with rhythm, chord diagrams, fingerings, advice
+  .svg   the same pages as drawings; further pages become OUT-2.svg and so on
+  .wav   sound
 ";
 
 const CHECK: &str = "\

@@ -156,7 +156,10 @@ impl Session {
         }
         let written = export::export(self.document(), arrangement, path);
         match written {
-            Ok(()) => self.notify(NoticeKind::Info, format!("exported {}", file_name(path))),
+            Ok(files) => {
+                let names: Vec<String> = files.iter().map(|path| file_name(path)).collect();
+                self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
+            }
             Err(error) => self.notify(NoticeKind::Error, error),
         }
     }

@@ -1,14 +1,20 @@
 //! Writes an arrangement to a file; the format follows from the ending. The one list of formats,
-//! for the window and the command line alike. Never leaves half a file behind.
+//! for the window and the command line alike. Never leaves half a file behind, and never leaves a
+//! page out without a word: a format that holds one page only gets a file for each.
 
 use crate::arrange::Arrangement;
 use crate::document::Document;
+use crate::export::pdf;
+use crate::export::svg;
 use crate::export::wav;
 use crate::files;
+use crate::score::pages;
+use crate::score::pages::PageOptions;
 use std::path::Path;
+use std::path::PathBuf;
 
-/// Turns an arrangement into the bytes of a file, or says why that cannot be.
-type Writer = fn(&Document, &Arrangement) -> Result<Vec<u8>, String>;
+/// Turns an arrangement into the bytes of one or more files, or says why that cannot be.
+type Writer = fn(&Document, &Arrangement) -> Result<Vec<Vec<u8>>, String>;
 
 /// A format that can be written.
 pub struct Format {
@@ -20,30 +26,76 @@ pub struct Format {
 }
 
 /// Every format that can be written, in the order offered.
-pub const FORMATS: &[Format] = &[Format {
-    ending: "wav",
-    words: "sound",
-    writer: |document, arrangement| {
-        Ok(wav::write(
-            document,
-            arrangement,
-            &wav::WavOptions::default(),
-        ))
+pub const FORMATS: &[Format] = &[
+    Format {
+        ending: "pdf",
+        words: "pages to hand out",
+        writer: write_pdf,
     },
-}];
+    Format {
+        ending: "svg",
+        words: "pages as drawings",
+        writer: write_svg,
+    },
+    Format {
+        ending: "wav",
+        words: "sound",
+        writer: write_wav,
+    },
+];
 
-/// Writes one export.
+fn write_pdf(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
+    let pages = pages::lay_out(document, arrangement, &PageOptions::default());
+    let about = pdf::PdfMeta {
+        title: document.title.clone(),
+        credits: document.credits.clone(),
+    };
+    let bytes = pdf::write(&pages, &about).map_err(|error| error.to_string())?;
+    Ok(vec![bytes])
+}
+
+fn write_svg(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
+    let pages = pages::lay_out(document, arrangement, &PageOptions::default());
+    Ok(pages.iter().map(|page| svg::write(page).into()).collect())
+}
+
+fn write_wav(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
+    let options = wav::WavOptions::default();
+    Ok(vec![wav::write(document, arrangement, &options)])
+}
+
+/// Writes one export and tells which files it made: `tune.svg`, and `tune-2.svg` and so on for
+/// further pages of a format that holds one page only.
 ///
 /// # Errors
-/// In words: if there is no such format, or the file cannot be written.
-pub fn export(document: &Document, arrangement: &Arrangement, path: &Path) -> Result<(), String> {
+/// In words: if there is no such format, or a file cannot be written.
+pub fn export(
+    document: &Document,
+    arrangement: &Arrangement,
+    path: &Path,
+) -> Result<Vec<PathBuf>, String> {
     let ending = path.extension().map(|e| e.to_ascii_lowercase());
     let format = FORMATS
         .iter()
         .find(|format| ending.as_ref().is_some_and(|e| e == format.ending))
         .ok_or_else(|| unknown(path))?;
-    let bytes = (format.writer)(document, arrangement)?;
-    files::write_bytes_atomically(path, &bytes).map_err(|error| error.to_string())
+    let parts = (format.writer)(document, arrangement)?;
+    let mut written = Vec::new();
+    for (number, bytes) in (1..).zip(&parts) {
+        let path = path_of_part(path, number);
+        files::write_bytes_atomically(&path, bytes).map_err(|error| error.to_string())?;
+        written.push(path);
+    }
+    Ok(written)
+}
+
+fn path_of_part(path: &Path, number: usize) -> PathBuf {
+    if number == 1 {
+        return path.into();
+    }
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let ending = path.extension().unwrap_or_default().to_string_lossy();
+    path.with_file_name(format!("{stem}-{number}.{ending}"))
 }
 
 fn unknown(path: &Path) -> String {
@@ -56,4 +108,16 @@ fn unknown(path: &Path) -> String {
         formats.join(", "),
         path.display()
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn further_pages_get_a_number_before_the_ending() {
+        let path = |number| path_of_part(Path::new("out/my tune.svg"), number);
+        assert_eq!(path(1), Path::new("out/my tune.svg"));
+        assert_eq!(path(3), Path::new("out/my tune-3.svg"));
+    }
 }

@@ -47,7 +47,7 @@ pub const DIAGRAM_FRET: f64 = 2.35;
 pub const DIAGRAM_DOT: f64 = 0.78;
 
 /// Fret digits: 1.3 normal spaces tall.
-pub const DIGIT: Style = Style::new(FontRole::Bold, 3.14);
+pub const DIGIT: Style = Style::new(FontRole::Bold, 3.15);
 /// The fret a slide comes from.
 pub const GRACE_DIGIT: Style = Style::new(FontRole::Bold, 2.4);
 /// Left-hand fingers beside digits.

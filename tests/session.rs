@@ -1,0 +1,185 @@
+//! The program without its window: a session is opened, edited, solved, played, saved and
+//! exported by the same actions that buttons and keys make.
+
+use std::path::Path;
+use std::sync::Arc;
+use std::time::Duration;
+use thumbwalk::document::Edit;
+use thumbwalk::instrument::Shape;
+use thumbwalk::session::Action;
+use thumbwalk::session::NoticeKind;
+use thumbwalk::session::Selection;
+use thumbwalk::session::Session;
+use thumbwalk::session::SolverStatus;
+use thumbwalk::session::SoundChoice;
+use thumbwalk::theory::Harmony;
+use thumbwalk::theory::Ticks;
+
+const CHART: &str = "Title: Two Lamps\nKey: C\nTempo: 120\n[A]\n| Dm7 | G7 | Cmaj7 | A7 |\n";
+
+fn session() -> Session {
+    let mut session = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
+    session.act(Action::OpenText(CHART.into()));
+    session.settle();
+    session
+}
+
+fn words(session: &Session) -> Vec<&str> {
+    session.notices().iter().map(|notice| notice.text.as_str()).collect()
+}
+
+fn set_chord(bar: usize, symbol: &str) -> Action {
+    let harmony = Some(Harmony::parse(symbol).expect("a chord"));
+    Action::Edit(Edit::SetHarmony { bar, at: Ticks(0), harmony })
+}
+
+fn select_bar(bar: usize) -> Action {
+    let mut selection = Selection::default();
+    selection.place.bar = bar;
+    Action::Select(selection)
+}
+
+#[test]
+fn a_typed_chart_is_arranged_and_its_voicings_listed() {
+    let session = session();
+    let arrangement = session.arrangement().expect("an arrangement");
+    assert_eq!(arrangement.grips.len(), 4);
+    assert_eq!(session.solver(), &SolverStatus::Idle);
+    assert!(session.candidates().len() > 80, "{}", session.candidates().len());
+    assert!(session.candidates().iter().any(|c| c.to_next.total().0 > 0));
+    assert!(session.has_unsaved_changes(), "a typed chart is on no disk");
+}
+
+#[test]
+fn every_edit_can_be_taken_back_and_made_again() {
+    let mut session = session();
+    let before = Arc::clone(session.document());
+    session.act(set_chord(1, "Db7"));
+    session.act(Action::Edit(Edit::SetTempo(90)));
+    assert_eq!(session.undo_label(), Some("Change tempo"));
+    session.act(Action::Undo);
+    session.act(Action::Undo);
+    assert_eq!(*session.document(), before);
+    assert_eq!(session.redo_label(), Some("Change chord in bar 2"));
+    session.act(Action::Redo);
+    session.settle();
+    let shapes = session.arrangement().expect("an arrangement").grips.len();
+    assert_eq!(shapes, 4);
+    let bar = session.document().bar(1).expect("bar 2");
+    assert_eq!(bar.chords[0].harmony, Harmony::parse("Db7").expect("a chord"));
+}
+
+#[test]
+fn only_the_newest_arrangement_is_shown() {
+    let mut session = session();
+    for symbol in ["Db7", "D7", "Eb7", "E7", "F7", "Gb7"] {
+        session.act(set_chord(1, symbol));
+    }
+    session.settle();
+    let arrangement = session.arrangement().expect("an arrangement");
+    let voicing = arrangement.grips[1].voicing.as_ref().expect("a grip");
+    assert_eq!(voicing.notes[0].spelling.to_string(), "Gb");
+}
+
+#[test]
+fn a_voicing_can_be_pinned_compared_and_used() {
+    let mut session = session();
+    session.act(select_bar(1));
+    session.settle();
+    let wanted = Shape::parse("3x343x").expect("a shape");
+    let find = |s: &Session| {
+        s.candidates().iter().find(|c| c.voicing.grip.shape == wanted).expect("listed").voicing.grip
+    };
+    let grip = find(&session);
+    let other = session.candidates()[5].voicing.grip;
+    session.act(Action::Pin(grip));
+    session.act(Action::Pin(other));
+    session.act(Action::Pin(other));
+    assert_eq!(session.pins().len(), 2, "the same voicing is pinned once");
+    assert!(session.pins()[0].from_previous.total().0 > 0);
+    session.act(Action::UseVoicing(grip));
+    session.settle();
+    let arrangement = session.arrangement().expect("an arrangement");
+    assert_eq!(arrangement.grips[1].voicing.as_ref().map(|v| v.grip.shape), Some(wanted));
+    assert_eq!(session.undo_label(), Some("Choose voicing in bar 2"));
+}
+
+#[test]
+fn saving_opening_and_exporting_leave_whole_files() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let project = folder.path().join("two lamps.ron");
+    let mut session = session();
+    session.act(Action::SaveAs(project.clone()));
+    assert!(!session.has_unsaved_changes());
+    for ending in ["txt", "pdf"] {
+        let out = folder.path().join(format!("two lamps.{ending}"));
+        session.act(Action::Export(out.clone()));
+        assert!(out.metadata().is_ok_and(|meta| meta.len() > 300), "{ending}: {:?}", words(&session));
+    }
+    let mut again = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
+    again.act(Action::Open(project));
+    again.settle();
+    assert_eq!(again.document(), session.document());
+    assert_eq!(again.arrangement(), session.arrangement());
+    assert!(!again.has_unsaved_changes());
+}
+
+#[test]
+fn what_cannot_be_done_is_said_and_nothing_is_lost() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let broken = folder.path().join("broken.ron");
+    std::fs::write(&broken, "(format: \"thumbwalk-project\", version: 1, title: ").expect("written");
+    let newer = folder.path().join("newer.ron");
+    std::fs::write(&newer, "(format: \"thumbwalk-project\", version: 999)").expect("written");
+    let nowhere = Path::new("/no/such/folder/x.ron").to_path_buf();
+    let mut session = session();
+    let before = Arc::clone(session.document());
+    let refused = [
+        Action::Open(folder.path().join("missing.ron")),
+        Action::Open(broken),
+        Action::Open(newer),
+        Action::OpenText("| Dm7 | H7 |".into()),
+        Action::SaveAs(nowhere.clone()),
+        Action::Export(nowhere.with_extension("pdf")),
+        Action::Export(folder.path().join("x.unknown")),
+        Action::Edit(Edit::SetTempo(5)),
+        Action::Edit(Edit::DeleteBars { first: 3, last: 9 }),
+    ];
+    for action in refused {
+        let n_notices = session.notices().len();
+        session.act(action.clone());
+        assert_eq!(session.notices().len(), n_notices + 1, "{action:?} said nothing");
+        assert_eq!(*session.document(), before, "{action:?}");
+    }
+    assert!(session.notices().iter().all(|n| n.kind != NoticeKind::Info));
+    let first = session.notices()[0].id;
+    session.act(Action::Dismiss(first));
+    assert!(session.notices().iter().all(|n| n.id != first));
+}
+
+/// Lets the silent device run until something holds, at most some seconds.
+fn wait_until(session: &mut Session, done: impl Fn(&Session) -> bool) -> bool {
+    for _ in 0..2_000 {
+        session.tick();
+        if done(session) {
+            return true;
+        }
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    false
+}
+
+#[test]
+fn without_a_sound_card_the_play_head_still_moves_and_stops() {
+    let mut session = session();
+    session.act(select_bar(2));
+    session.act(Action::PlayOrStop);
+    assert!(wait_until(&mut session, |s| s.play().playhead.is_some_and(|(p, _)| p.bar == 2)));
+    assert!(session.play().playing && !session.play().sounding.is_empty());
+    // A change while playing goes on at the same place.
+    session.act(Action::Edit(Edit::SetTempo(240)));
+    session.settle();
+    assert!(wait_until(&mut session, |s| s.play().playhead.is_some_and(|(p, _)| p.bar == 3)));
+    assert!(wait_until(&mut session, |s| !s.play().playing), "it stops at the end");
+    assert_eq!(session.play().playhead, None);
+}

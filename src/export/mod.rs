@@ -4,5 +4,6 @@
 
 pub mod pdf;
 pub mod svg;
+pub mod chart_text;
 pub mod wav;
 pub mod tab_text;

@@ -2,6 +2,7 @@
 //! degrees, metre and the functions a bass note can have. Pure and exact: no floats for pitch,
 //! no files, no clocks. Everything above builds on these types and never on bare integers.
 
+pub mod beats;
 pub mod chord;
 mod chord_changes;
 mod chord_parse;

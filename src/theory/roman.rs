@@ -119,13 +119,12 @@ fn numeral(cursor: &mut Cursor<'_>) -> Option<Numeral> {
             minor: false,
         });
     }
-    let mut alter = 0;
-    while alter > -2 && (cursor.eat("b") || cursor.eat("♭")) {
-        alter -= 1;
-    }
-    while alter >= 0 && alter < 2 && (cursor.eat("#") || cursor.eat("♯")) {
-        alter += 1;
-    }
+    let mut eat = |flat: &str, sharp: &str| cursor.eat(flat) || cursor.eat(sharp);
+    let alter = match (eat("b", "♭"), eat("#", "♯")) {
+        (true, _) => -1,
+        (_, true) => 1,
+        _ => 0,
+    };
     for (text, number) in NUMERALS {
         let minor = cursor.eat(&text.to_ascii_lowercase());
         if minor || cursor.eat(text) {

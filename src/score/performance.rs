@@ -352,3 +352,6 @@ fn stop_at_next_note_of_string(notes: &mut [TimedNote]) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -155,3 +155,63 @@ impl Bank {
         self.notes.values().map(|n| size_of_val::<[f32]>(n)).sum()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Bank;
+    use crate::instrument::Instrument;
+    use crate::instrument::Shape;
+    use crate::score::Performance;
+    use crate::score::Stringing;
+    use crate::score::perform_shape;
+    use crate::sound::Timeline;
+
+    const RATE: u32 = 8000;
+
+    fn grip(shape: &str) -> Performance {
+        let shape = Shape::parse(shape).unwrap_or_else(|| Shape::silent(6));
+        perform_shape(&Instrument::default(), &shape, None)
+    }
+
+    #[test]
+    fn a_bank_can_be_filled_in_parts_and_used_in_between() {
+        let performance = grip("3x443x");
+        let mut bank = Bank::new(RATE, Stringing::Nylon);
+        assert_eq!(bank.missing(&performance).len(), 4);
+        let mut told = Vec::new();
+        let complete = bank.prepare(&performance, &mut |done, of_all| {
+            told.push((done, of_all));
+            done < 2
+        });
+        assert!(!complete);
+        assert_eq!(told, [(1, 4), (2, 4)]);
+        assert_eq!(Timeline::new(&performance, &bank).missing(), 2);
+        assert!(bank.prepare(&performance, &mut |_, _| true));
+        assert_eq!(Timeline::new(&performance, &bank).missing(), 0);
+        assert!(bank.missing(&performance).is_empty());
+    }
+
+    #[test]
+    fn what_is_shared_is_computed_once_and_what_is_not_needed_can_go() {
+        let (first, second) = (grip("3x443x"), grip("3x343x"));
+        let mut bank = Bank::new(RATE, Stringing::Nylon);
+        bank.prepare(&first, &mut |_, _| true);
+        assert_eq!(bank.missing(&second).len(), 1);
+        bank.prepare(&second, &mut |_, _| true);
+        assert_eq!(bank.len(), 5);
+        bank.keep_only(&[&second]);
+        assert_eq!(bank.len(), 4);
+        assert!(bank.missing(&second).is_empty() && bank.bytes() > 0);
+    }
+
+    #[test]
+    fn a_grip_is_rolled_from_the_thumb_up() {
+        let performance = grip("x3x453");
+        let starts: Vec<f64> = performance.notes.iter().map(|n| n.start_s).collect();
+        assert!(starts.is_sorted_by(|a, b| a < b) && starts.len() == 4);
+        let thumbs: Vec<bool> = performance.notes.iter().map(|n| n.by_thumb).collect();
+        assert_eq!(thumbs, [true, false, false, false]);
+        let pitches: Vec<u8> = performance.notes.iter().map(|n| n.pitch.number()).collect();
+        assert_eq!(pitches, [48, 59, 64, 67]);
+    }
+}

@@ -3,7 +3,7 @@
 //! warmth and the knock of a pluck, not the portrait of one instrument.
 //!
 //! Frequencies and sharpness lie in the ranges of the literature on guitar bodies (air resonance
-//! near 100 Hz, top near 190 to 200 Hz, further plate modes at 270, 390, 550 Hz; Q 15 to 50; from
+//! near 100 Hz, top near 190 to 200 Hz, further plate modes at 270, 390, 550 Hz; Q 10 to 50; from
 //! memory, see e.g. Christensen and Vistisen 1980, JASA 68; levels are our own choice).
 
 use std::f64::consts::PI;
@@ -12,12 +12,12 @@ use std::f64::consts::PI;
 type Mode = (f64, f64, f64);
 
 const MODES: [Mode; 6] = [
-    (98.0, 14.0, 0.55),
-    (194.0, 18.0, 0.50),
-    (276.0, 22.0, 0.34),
-    (392.0, 26.0, 0.30),
-    (553.0, 26.0, 0.26),
-    (2300.0, 0.8, 0.55),
+    (98.0, 9.0, 0.50),
+    (194.0, 12.0, 0.45),
+    (276.0, 18.0, 0.32),
+    (392.0, 22.0, 0.26),
+    (553.0, 24.0, 0.22),
+    (2100.0, 0.8, 0.32),
 ];
 
 /// How much of the strings is heard directly.

@@ -45,11 +45,14 @@ const SILENCE: f64 = 5e-4;
 
 /// Loudness every note is brought to over its first [`LOUDNESS_S`]: players even out their
 /// strings, and six notes at full strength must stay within reach of the limiter.
-const LOUDNESS: f64 = 0.085;
+const LOUDNESS: f64 = 0.11;
 const LOUDNESS_S: f64 = 0.3;
 
+/// Basses need more than trebles to be heard alike: the thumb gets this much on top.
+const THUMB_MORE: f64 = 1.25;
+
 /// The same for a damped thump, which is over sooner.
-const MUTED_LOUDNESS: f64 = 0.08;
+const MUTED_LOUDNESS: f64 = 0.07;
 const MUTED_S: f64 = 0.06;
 
 /// Decay of open strings by MIDI key: fundamental, high partials (seconds). Nylon as heard with
@@ -59,9 +62,9 @@ const NYLON: [(u8, f64, f64); 6] = [
     (40, 6.5, 0.80),
     (45, 6.0, 0.75),
     (50, 5.2, 0.70),
-    (55, 3.8, 0.42),
-    (59, 3.4, 0.42),
-    (64, 3.0, 0.42),
+    (55, 3.8, 0.38),
+    (59, 3.4, 0.38),
+    (64, 3.0, 0.38),
 ];
 const STEEL: [(u8, f64, f64); 6] = [
     (40, 7.5, 1.20),
@@ -88,7 +91,8 @@ pub fn render_note(spec: &NoteSpec) -> Vec<f32> {
     let mut notes = vibrate(rate, f0_hz, decay, &push, longest.max(1));
     let (loudness, over_s) = match spec.stroke {
         Stroke::Muted => (MUTED_LOUDNESS, MUTED_S),
-        Stroke::Thumb | Stroke::Finger => (LOUDNESS, LOUDNESS_S),
+        Stroke::Thumb => (THUMB_MORE * LOUDNESS, LOUDNESS_S),
+        Stroke::Finger => (LOUDNESS, LOUDNESS_S),
     };
     level(&mut notes, loudness, (over_s * rate) as usize);
     trim(&mut notes, rate);
@@ -169,8 +173,8 @@ impl Touch {
             Stringing::Steel => 1.35,
         };
         let (place, soft_hz, brush) = match spec.stroke {
-            Stroke::Thumb => (0.235, 1300.0, 0.04),
-            Stroke::Finger => (0.185, 2300.0, 0.06),
+            Stroke::Thumb => (0.235, 1050.0, 0.03),
+            Stroke::Finger => (0.185, 1900.0, 0.04),
             Stroke::Muted => (0.235, 900.0, 0.25),
         };
         // The finger stays where it is while the left hand shortens the string.

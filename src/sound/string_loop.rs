@@ -115,9 +115,11 @@ mod tests {
     use super::Decay;
     use super::LoopDesign;
 
-    /// Computed beforehand from the formulas of the sources named above, at 48 kHz:
-    /// f0, t60, high Hz, high t60 -> gain, pole, low-pass delay, whole delay, fraction.
-    const ROWS: [(f64, f64, f64, f64, f64, f64, usize, f64); 3] = [
+    /// f0, t60, high Hz, high t60 -> gain, pole, whole delay, fraction.
+    type Row = (f64, f64, f64, f64, f64, f64, usize, f64);
+
+    /// Computed beforehand from the formulas of the sources named above, at 48 kHz.
+    const ROWS: [Row; 3] = [
         (110.0, 4.0, 5000.0, 0.5, 0.984_423, -0.295_337, 435, 0.9446),
         (196.0, 3.0, 5000.0, 0.5, 0.988_321, -0.195_308, 244, 0.6553),
         (

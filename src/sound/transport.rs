@@ -5,6 +5,7 @@
 use super::renderer::Renderer;
 use super::timeline::Row;
 use super::timeline::Timeline;
+use crate::score::Performance;
 use rtrb::Consumer;
 use rtrb::Producer;
 use rtrb::RingBuffer;
@@ -47,6 +48,19 @@ pub struct CountIn {
     pub beats: u32,
     /// Frames from one to the next.
     pub frames_per_beat: u64,
+}
+
+impl CountIn {
+    /// One whole bar of a performance's beats.
+    #[must_use]
+    pub fn one_bar(performance: &Performance, sample_rate: u32) -> Self {
+        let beats = performance.bars.iter().map(|bar| bar.beats_s.len()).max();
+        let frames = performance.clock.beat_s * f64::from(sample_rate);
+        Self {
+            beats: beats.and_then(|n| u32::try_from(n).ok()).unwrap_or(0),
+            frames_per_beat: frames.round() as u64,
+        }
+    }
 }
 
 /// An order.
@@ -111,6 +125,26 @@ pub fn transport(sample_rate: u32) -> (Remote, Renderer) {
     (remote, renderer)
 }
 
+impl Swap {
+    /// The swap that keeps the musical place when `old`, playing at `frame`, gives way to `new`:
+    /// after an edit, or a change of tempo or feel.
+    #[must_use]
+    pub fn keeping_place(
+        old: &Performance,
+        new: &Performance,
+        frame: u64,
+        sample_rate: u32,
+    ) -> Self {
+        let rate = f64::from(sample_rate.max(1));
+        let to_s = old.same_place_in(new, frame as f64 / rate);
+        Self::Map {
+            from: frame,
+            to: (to_s * rate).round() as u64,
+            stretch: new.clock.beat_s / old.clock.beat_s,
+        }
+    }
+}
+
 impl Remote {
     /// Frames per second of the renderer.
     #[must_use]
@@ -118,12 +152,20 @@ impl Remote {
         self.sample_rate
     }
 
-    /// Replaces what is played. The old timeline comes back and is freed by [`poll`](Self::poll).
+    /// Replaces what is played; the timeline must be made for this sample rate. The old one comes
+    /// back and is freed by [`poll`](Self::poll).
     pub fn set_timeline(&mut self, timeline: Box<Timeline>, swap: Swap) {
+        debug_assert_eq!(timeline.sample_rate(), self.sample_rate);
         if swap == Swap::Stop {
             self.wanted = Some((0, false));
         }
         self.send(Order::Timeline(timeline, swap));
+    }
+
+    /// Plays a short timeline at once from its beginning, without loop: one grip, one option.
+    pub fn hear(&mut self, timeline: Box<Timeline>) {
+        self.set_timeline(timeline, Swap::Stop);
+        self.play_from(0, None);
     }
 
     /// Plays from a frame on, after counting if asked. What sounded before fades at once.

@@ -1,0 +1,63 @@
+//! How fast sound is made: rendering a full arrangement, and preparing its bank of notes. The
+//! aim is at least 100 seconds of music per second of one core.
+
+#![allow(missing_docs, reason = "a bench program")]
+
+#[path = "../sound_support/mod.rs"]
+mod sound_support;
+
+use criterion::Criterion;
+use criterion::Throughput;
+use criterion::criterion_group;
+use criterion::criterion_main;
+use sound_support::RATE;
+use sound_support::timeline_of;
+use sound_support::walking_bars;
+use std::hint::black_box;
+use thumbwalk::score::Stringing;
+use thumbwalk::sound::NoteSpec;
+use thumbwalk::sound::Stroke;
+use thumbwalk::sound::Swap;
+use thumbwalk::sound::render_note;
+use thumbwalk::sound::transport;
+
+/// Ten seconds of a walking arrangement: elements are frames, so 4.8 million a second is 100
+/// times real time.
+fn rendering(c: &mut Criterion) {
+    const SECONDS: usize = 10;
+    let timeline = timeline_of(&walking_bars(8, 160));
+    let mut group = c.benchmark_group("sound");
+    group.sample_size(10);
+    group.throughput(Throughput::Elements((SECONDS * RATE as usize) as u64));
+    group.bench_function("render ten seconds", |b| {
+        let (mut remote, mut renderer) = transport(RATE);
+        remote.set_timeline(Box::new(timeline.clone()), Swap::Stop);
+        let mut out = vec![0.0f32; 2 * 512];
+        b.iter(|| {
+            remote.play_from(0, None);
+            for _ in 0..SECONDS * RATE as usize / 512 {
+                renderer.render(black_box(&mut out));
+            }
+        });
+    });
+    group.finish();
+}
+
+fn preparing(c: &mut Criterion) {
+    let spec = NoteSpec {
+        sample_rate: RATE,
+        pitch: 45,
+        open: 40,
+        stringing: Stringing::Nylon,
+        stroke: Stroke::Thumb,
+    };
+    let mut group = c.benchmark_group("sound");
+    group.sample_size(10);
+    group.bench_function("compute one note", |b| {
+        b.iter(|| render_note(black_box(&spec)));
+    });
+    group.finish();
+}
+
+criterion_group!(benches, rendering, preparing);
+criterion_main!(benches);

@@ -1,0 +1,426 @@
+//! The whole way to the ear, as far as a machine without loudspeakers can tell: the real device
+//! layer plays into a sound server with a sink that goes nowhere, another program records what
+//! arrives, and pitches and moments are measured in the recording. Also what happens when the
+//! server ends in the middle, and when there is none.
+//!
+//! Needs pulseaudio, parec, pactl and the ALSA plug-in for pulse. Where they are missing the
+//! tests say so and pass, unless `CI` or `THUMBWALK_REAL_AUDIO` is set: then they fail.
+//!
+//! The sound card is chosen by environment variables, which a test cannot set for itself; so each
+//! test starts this same program again, with the variables, to play one of the parts below.
+
+#![cfg(feature = "audio")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    missing_docs,
+    reason = "a test may stop at the first thing that is not as it should be, and say why"
+)]
+
+mod sound_support;
+
+use sound_support::RATE;
+use sound_support::document;
+use sound_support::note;
+use sound_support::one_bar;
+use std::io::BufRead as _;
+use std::io::BufReader;
+use std::path::Path;
+use std::process::Child;
+use std::process::Command;
+use std::process::Stdio;
+use std::time::Duration;
+use std::time::Instant;
+use thumbwalk::arrange::Lane;
+use thumbwalk::device::DeviceError;
+use thumbwalk::device::Output;
+use thumbwalk::score::Performance;
+use thumbwalk::score::perform;
+use thumbwalk::sound::Bank;
+use thumbwalk::sound::NoteKey;
+use thumbwalk::sound::Remote;
+use thumbwalk::sound::Swap;
+use thumbwalk::sound::Timeline;
+use thumbwalk::theory::Articulation;
+
+const PART: &str = "THUMBWALK_AUDIO_PART";
+const SINK: &str = "nowhere";
+
+/// Two beats of bass and off-beats at 120, swung 2 : 1.
+fn music() -> Performance {
+    let notes = [
+        note(0, 0, 960, 1, 0, Lane::Thumb, Articulation::Short),
+        note(0, 480, 480, 5, 0, Lane::Fingers, Articulation::Short),
+        note(0, 960, 960, 2, 2, Lane::Thumb, Articulation::Short),
+        note(0, 1440, 480, 4, 1, Lane::Fingers, Articulation::Short),
+        note(0, 1920, 960, 0, 3, Lane::Thumb, Articulation::Short),
+        note(0, 2400, 480, 5, 3, Lane::Fingers, Articulation::Short),
+    ];
+    perform(&document(1, 120), &one_bar(&notes), None)
+}
+
+/// A process that ends with the test.
+struct Held(Child);
+
+impl Drop for Held {
+    fn drop(&mut self) {
+        self.0.kill().ok();
+        self.0.wait().ok();
+    }
+}
+
+/// A sound server of our own, in a folder of its own.
+struct Desk {
+    folder: tempfile::TempDir,
+    server: Option<Held>,
+}
+
+impl Desk {
+    /// `None` if something is missing and that is allowed here.
+    fn open(with_server: bool) -> Option<Self> {
+        let missing = missing_tools();
+        if !missing.is_empty() {
+            let wanted = ["CI", "THUMBWALK_REAL_AUDIO"]
+                .iter()
+                .any(|name| std::env::var_os(name).is_some());
+            assert!(!wanted, "missing for the test of real sound: {missing:?}");
+            println!("passed over, missing: {missing:?}");
+            return None;
+        }
+        let folder = tempfile::tempdir().unwrap();
+        let runtime = folder.path().join("run");
+        std::fs::create_dir(&runtime).unwrap();
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt as _;
+            std::fs::set_permissions(&runtime, std::fs::Permissions::from_mode(0o700)).unwrap();
+        }
+        std::fs::write(
+            folder.path().join("alsa.conf"),
+            "</usr/share/alsa/alsa.conf>\npcm.!default { type pulse }\nctl.!default { type pulse }\n",
+        )
+        .unwrap();
+        let mut desk = Self {
+            folder,
+            server: None,
+        };
+        if with_server {
+            desk.start_server();
+        }
+        Some(desk)
+    }
+
+    fn command(&self, program: impl AsRef<std::ffi::OsStr>) -> Command {
+        let mut command = Command::new(program);
+        let folder = self.folder.path();
+        command
+            .env("XDG_RUNTIME_DIR", folder.join("run"))
+            .env("HOME", folder)
+            .env("ALSA_CONFIG_PATH", folder.join("alsa.conf"))
+            .env_remove("PULSE_SERVER")
+            .env_remove("DISPLAY")
+            .env_remove("DBUS_SESSION_BUS_ADDRESS")
+            .stdin(Stdio::null())
+            .stderr(Stdio::null());
+        command
+    }
+
+    fn start_server(&mut self) {
+        let sink = format!("module-null-sink sink_name={SINK} rate={RATE}");
+        let server = self
+            .command("pulseaudio")
+            .args(["-n", "--exit-idle-time=-1", "--daemonize=no"])
+            .args(["-L", "module-native-protocol-unix", "-L", &sink])
+            .stdout(Stdio::null())
+            .spawn()
+            .unwrap();
+        self.server = Some(Held(server));
+        let begun = Instant::now();
+        while !(self
+            .command("pactl")
+            .arg("info")
+            .stdout(Stdio::null())
+            .status())
+        .is_ok_and(|status| status.success())
+        {
+            assert!(begun.elapsed() < Duration::from_secs(15), "no sound server");
+            std::thread::sleep(Duration::from_millis(100));
+        }
+    }
+
+    /// Starts recording what the sink receives.
+    fn record(&self, to: &Path) -> Held {
+        let file = std::fs::File::create(to).unwrap();
+        let recorder = self
+            .command("parec")
+            .args(["-d", &format!("{SINK}.monitor"), "--format=s16le"])
+            .args([
+                &format!("--rate={RATE}"),
+                "--channels=2",
+                "--raw",
+                "--latency-msec=20",
+            ])
+            .stdout(file)
+            .spawn()
+            .unwrap();
+        let begun = Instant::now();
+        while std::fs::metadata(to).unwrap().len() == 0 {
+            assert!(
+                begun.elapsed() < Duration::from_secs(10),
+                "nothing is recorded"
+            );
+            std::thread::sleep(Duration::from_millis(20));
+        }
+        Held(recorder)
+    }
+
+    /// Starts this program again to play a part.
+    fn start_part(&self, part: &str) -> Held {
+        let program = std::env::current_exe().unwrap();
+        let child = self
+            .command(program)
+            .args(["--exact", "the_part_of_the_second_program", "--nocapture"])
+            .env(PART, part)
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        Held(child)
+    }
+}
+
+fn missing_tools() -> Vec<String> {
+    let mut missing: Vec<String> = ["pulseaudio", "parec", "pactl"]
+        .iter()
+        .filter(|tool| {
+            (Command::new(tool).arg("--version"))
+                .stdout(Stdio::null())
+                .stderr(Stdio::null())
+                .status()
+                .is_err()
+        })
+        .map(|tool| (*tool).to_owned())
+        .collect();
+    let plugin = ["/usr/lib", "/usr/lib64"].iter().any(|lib| {
+        let below = std::fs::read_dir(lib).into_iter().flatten().flatten();
+        below
+            .map(|entry| entry.path())
+            .chain([lib.into()])
+            .any(|folder| {
+                folder
+                    .join("alsa-lib/libasound_module_pcm_pulse.so")
+                    .exists()
+            })
+    });
+    if !plugin {
+        missing.push("the ALSA plug-in for pulse".to_owned());
+    }
+    missing
+}
+
+/// What a part says, line by line, until it ends; fails after a time.
+fn lines_of(part: &mut Held, each: &mut dyn FnMut(&str)) {
+    let output = part.0.stdout.take().unwrap();
+    for line in BufReader::new(output).lines().map_while(Result::ok) {
+        each(&line);
+    }
+    let status = part.0.wait().unwrap();
+    assert!(status.success(), "the part failed: {status}");
+}
+
+/// Not a test by itself: does nothing unless one of the tests below starts it.
+#[test]
+fn the_part_of_the_second_program() {
+    match std::env::var(PART).as_deref() {
+        Ok("play") => play_to_the_end(),
+        Ok("loss") => play_until_the_server_ends(),
+        Ok("nothing") => open_without_a_server(),
+        _ => {}
+    }
+}
+
+fn start_playing(remote: &mut Remote, repeat: bool) {
+    let performance = music();
+    let mut bank = Bank::new(remote.sample_rate(), performance.stringing);
+    bank.prepare(&performance, &mut |_, _| true);
+    let timeline = Timeline::new(&performance, &bank);
+    remote.set_loop(repeat.then(|| (0, timeline.total())));
+    remote.set_timeline(Box::new(timeline), Swap::Stop);
+    if repeat {
+        remote.set_loop(Some((0, u64::from(remote.sample_rate()))));
+    }
+    remote.play_from(0, None);
+}
+
+fn play_to_the_end() {
+    let (output, mut remote) = Output::open().unwrap();
+    assert!(output.is_audible());
+    std::thread::sleep(Duration::from_millis(500));
+    start_playing(&mut remote, false);
+    let begun = Instant::now();
+    while remote.playhead().running {
+        remote.poll();
+        assert_eq!(output.take_loss(), None);
+        assert!(begun.elapsed() < Duration::from_secs(20), "it does not end");
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    std::thread::sleep(Duration::from_millis(700));
+    println!("late {}", output.late_blocks());
+}
+
+fn play_until_the_server_ends() {
+    let (output, mut remote) = Output::open().unwrap();
+    start_playing(&mut remote, true);
+    std::thread::sleep(Duration::from_millis(400));
+    println!("playing");
+    let begun = Instant::now();
+    let loss = loop {
+        remote.poll();
+        if let Some(loss) = output.take_loss() {
+            break loss;
+        }
+        assert!(
+            begun.elapsed() < Duration::from_secs(20),
+            "the loss is not noticed"
+        );
+        std::thread::sleep(Duration::from_millis(10));
+    };
+    assert!(matches!(loss, DeviceError::Lost(_)));
+    assert_eq!(output.take_loss(), None, "it is told once");
+    println!("lost {loss}");
+    drop(output);
+    // The music goes on in silence, and audio can still be made.
+    let (silent, mut remote) = Output::silent(RATE).unwrap();
+    start_playing(&mut remote, false);
+    std::thread::sleep(Duration::from_millis(300));
+    assert!(remote.playhead().running && remote.playhead().frame > 0);
+    assert_eq!(silent.take_loss(), None);
+}
+
+fn open_without_a_server() {
+    let error = Output::open().map(|_| ()).unwrap_err();
+    println!("refused {error}");
+}
+
+/// Mono recording from interleaved 16-bit samples.
+fn recorded(path: &Path) -> Vec<f32> {
+    let bytes = std::fs::read(path).unwrap();
+    (bytes.chunks_exact(4))
+        .map(|b| {
+            let left = i16::from_le_bytes([b[0], b[1]]);
+            let right = i16::from_le_bytes([b[2], b[3]]);
+            (f32::from(left) + f32::from(right)) / 65_536.0
+        })
+        .collect()
+}
+
+/// Where a sound begins in a recording, near a frame: the best place by normalised correlation.
+fn find(sound: &[f32], template: &[f32], near: usize, within: usize) -> (usize, f32) {
+    let energy = |x: &[f32]| x.iter().map(|v| v * v).sum::<f32>();
+    let own = energy(template).sqrt();
+    (near.saturating_sub(within)..=near + within)
+        .filter_map(|at| {
+            let part = sound.get(at..at + template.len())?;
+            let dot: f32 = part.iter().zip(template).map(|(a, b)| a * b).sum();
+            Some((at, dot / (own * energy(part).sqrt()).max(1e-9)))
+        })
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .unwrap()
+}
+
+/// Plays and records once; the number of late blocks and the recording.
+fn performance_of_the_second_program(desk: &Desk) -> (u32, Vec<f32>) {
+    let path = desk.folder.path().join("heard.raw");
+    let recorder = desk.record(&path);
+    let mut late = None;
+    let mut part = desk.start_part("play");
+    lines_of(&mut part, &mut |line| {
+        if let Some(n) = line.strip_prefix("late ") {
+            late = n.parse().ok();
+        }
+    });
+    std::thread::sleep(Duration::from_millis(300));
+    drop(recorder);
+    (late.unwrap(), recorded(&path))
+}
+
+#[test]
+fn what_is_played_arrives_with_its_pitches_at_its_moments() {
+    let Some(desk) = Desk::open(true) else {
+        return;
+    };
+    // A busy machine may be late; a recording with a gap proves nothing, so it is made again.
+    let (mut late, mut sound) = performance_of_the_second_program(&desk);
+    for _ in 0..3 {
+        if late == 0 {
+            break;
+        }
+        println!("{late} blocks came late, once more");
+        (late, sound) = performance_of_the_second_program(&desk);
+    }
+    let performance = music();
+    let mut bank = Bank::new(RATE, performance.stringing);
+    bank.prepare(&performance, &mut |_, _| true);
+    let first = sound
+        .iter()
+        .position(|x| x.abs() > 2e-3)
+        .expect("silence was recorded");
+    let mut origin = None;
+    for note in &performance.notes {
+        let template = bank.note(NoteKey::of(note, &performance)).unwrap();
+        let template = &template[..RATE as usize / 8];
+        let expected = origin.unwrap_or(first) + (note.start_s * f64::from(RATE)) as usize;
+        let (at, likeness) = find(&sound, template, expected, RATE as usize / 20);
+        let off_ms = (at as f64 - expected as f64) * 1000.0 / f64::from(RATE);
+        println!(
+            "{}: {off_ms:+.2} ms, likeness {likeness:.3}",
+            note.pitch.number()
+        );
+        // A note a semitone off is less than half as like over this length.
+        assert!(likeness > 0.9, "pitch {}: {likeness}", note.pitch.number());
+        if origin.is_none() {
+            origin = Some(at);
+        } else {
+            assert!(
+                off_ms.abs() < 3.0,
+                "pitch {}: {off_ms} ms",
+                note.pitch.number()
+            );
+        }
+    }
+}
+
+#[test]
+fn a_server_that_ends_is_noticed_and_work_goes_on() {
+    let Some(mut desk) = Desk::open(true) else {
+        return;
+    };
+    let mut part = desk.start_part("loss");
+    let mut server = desk.server.take();
+    let mut told = false;
+    lines_of(&mut part, &mut |line| {
+        if line.contains("playing") {
+            server = None;
+        }
+        told |= line.starts_with("lost the sound output stopped");
+    });
+    assert!(told);
+    drop(server);
+}
+
+#[test]
+fn without_a_server_opening_is_refused_in_plain_words() {
+    let Some(desk) = Desk::open(false) else {
+        return;
+    };
+    let mut part = desk.start_part("nothing");
+    let mut refusal = String::new();
+    lines_of(&mut part, &mut |line| {
+        if let Some(text) = line.strip_prefix("refused ") {
+            text.clone_into(&mut refusal);
+        }
+    });
+    assert!(
+        refusal.contains("audio files can be made without it"),
+        "{refusal:?}"
+    );
+}

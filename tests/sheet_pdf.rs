@@ -95,3 +95,53 @@ fn a_page_becomes_a_self_contained_svg() {
         }
     }
 }
+
+/// Whether a tool answers at all.
+fn has(tool: &str, argument: &str) -> bool {
+    std::process::Command::new(tool)
+        .arg(argument)
+        .output()
+        .is_ok()
+}
+
+/// Judged by tools that know nothing of the program: qpdf for the syntax of the file, poppler for
+/// fonts, text and rendering. Needs python3, qpdf and poppler-utils; without them this test says
+/// so and passes, unless `CI` is set.
+#[test]
+fn outside_tools_find_nothing_wrong_with_the_pdf() {
+    let tools = [
+        ("python3", "-V"),
+        ("qpdf", "--version"),
+        ("pdftotext", "-v"),
+    ];
+    if let Some((missing, _)) = tools.iter().find(|(tool, arg)| !has(tool, arg)) {
+        let ci = std::env::var_os("CI").is_some();
+        assert!(
+            !ci,
+            "{missing} is needed to judge the PDF; please install it"
+        );
+        eprintln!("passed over: {missing} is not installed");
+        return;
+    }
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/tools/pdf_check.py");
+    let folder = tempfile::tempdir().unwrap();
+    for (name, document, arrangement) in songs() {
+        let pages = lay_out(&document, &arrangement, &PageOptions::default());
+        let path = folder.path().join(format!("{name}.pdf"));
+        std::fs::write(&path, pdf_of(&document, &pages)).unwrap();
+        let mut wanted = vec![document.title.as_str()];
+        if name == "tune16" {
+            wanted.extend(["Key: C major", "Dm7", "Cmaj7", "Thumb", "page 1 of 1"]);
+        }
+        let done = std::process::Command::new("python3")
+            .arg(script)
+            .arg(&path)
+            .arg(pages.len().to_string())
+            .args(wanted.iter().filter(|w| !w.is_empty()))
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&done.stdout);
+        let trouble = String::from_utf8_lossy(&done.stderr);
+        assert!(done.status.success(), "{name}: {said}{trouble}");
+    }
+}

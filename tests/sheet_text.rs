@@ -10,7 +10,9 @@ use thumbwalk::export::tab_text;
 
 /// Compares with a file under `tests/golden`; `UPDATE_GOLDEN=1` rewrites it.
 fn check_golden(name: &str, got: &str) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden").join(name);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/golden")
+        .join(name);
     if std::env::var_os("UPDATE_GOLDEN").is_some() {
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
         std::fs::write(&path, got).unwrap();
@@ -36,12 +38,18 @@ fn string_lines_of_a_system_have_one_length_and_their_bar_lines_one_place() {
     for width in [0, 40, 60, 80, 100, 132] {
         let text = tab_text::write(&document, &arrangement, width);
         let limit = width.max(tab_text::NARROWEST);
-        assert!(text.lines().all(|line| line.chars().count() <= limit), "{width}");
+        assert!(
+            text.lines().all(|line| line.chars().count() <= limit),
+            "{width}"
+        );
         let strings: Vec<&str> = text.lines().filter(|l| l.contains("|-")).collect();
         assert!(!strings.is_empty() && strings.len().is_multiple_of(6));
         for system in strings.chunks(6) {
             let bars = |line: &str| -> Vec<usize> {
-                line.char_indices().filter(|(_, c)| *c == '|').map(|(i, _)| i).collect()
+                line.char_indices()
+                    .filter(|(_, c)| *c == '|')
+                    .map(|(i, _)| i)
+                    .collect()
             };
             for line in system {
                 assert_eq!(bars(line), bars(system[0]), "{line}");

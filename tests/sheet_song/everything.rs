@@ -3,10 +3,10 @@
 //! long tune notes, no chord, a seventh string and a capo.
 
 use super::Player;
+use super::TURNS;
 use super::chord_at;
 use super::grip;
 use super::play_turn;
-use super::TURNS;
 use std::sync::Arc;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::Lane;
@@ -78,20 +78,43 @@ pub fn everything() -> (Document, Arrangement) {
     ] {
         thumb(p, at(5, ticks), 960, string, fret, what);
     }
-    p.strike(at(5, 480), 480, &grip("x5756x", "x1314x"), Articulation::Ring);
-    p.strike(at(5, 960), 960, &grip("x5756x", "x1314x"), Articulation::Ring);
-    p.strike(at(5, 1920), 1920, &grip("10-x-9-10-11-x", "2x134x"), Articulation::Ring);
+    p.strike(
+        at(5, 480),
+        480,
+        &grip("x5756x", "x1314x"),
+        Articulation::Ring,
+    );
+    p.strike(
+        at(5, 960),
+        960,
+        &grip("x5756x", "x1314x"),
+        Articulation::Ring,
+    );
+    p.strike(
+        at(5, 1920),
+        1920,
+        &grip("10-x-9-10-11-x", "2x134x"),
+        Articulation::Ring,
+    );
     bars.push(Bar {
         chords: vec![chord_at("Dm7", 0), chord_at("Dm7", 2)],
         ending: 2,
         ..Bar::default()
     });
-    let four = [("Cmaj7", "x3545x", "x1324x"), ("A7", "5x565x", "1x121x"),
-        ("Dm7", "x5756x", "x1314x"), ("G13", "3x345x", "1x123x")];
+    let four = [
+        ("Cmaj7", "x3545x", "x1324x"),
+        ("A7", "5x565x", "1x121x"),
+        ("Dm7", "x5756x", "x1314x"),
+        ("G13", "3x345x", "1x123x"),
+    ];
     let mut chords = Vec::new();
     for (beat, (symbol, shape, fingers)) in (0u32..).zip(four) {
         let g = grip(shape, fingers);
-        p.grip(at(6, beat * 960), usize::try_from(beat).expect("small"), Some(g));
+        p.grip(
+            at(6, beat * 960),
+            usize::try_from(beat).expect("small"),
+            Some(g),
+        );
         let (string, fret) = g.shape.sounding().next().expect("a note");
         thumb(p, at(6, beat * 960), 960, string.0, fret, ThumbMove::Root);
         p.strike(at(6, beat * 960 + 480), 480, &g, Articulation::Short);
@@ -134,7 +157,12 @@ pub fn everything() -> (Document, Arrangement) {
     thumb(p, at(8, 0), 1920, 1, 3, ThumbMove::Root);
     thumb(p, at(8, 1920), 1920, 0, 3, ThumbMove::Fifth);
     tune_note(p, at(8, 2880), 960, 5, 0);
-    p.strike(at(9, 0), 3840, &grip("x3545x", "x1324x"), Articulation::Ring);
+    p.strike(
+        at(9, 0),
+        3840,
+        &grip("x3545x", "x1324x"),
+        Articulation::Ring,
+    );
     thumb(p, at(9, 0), 3840, 1, 3, ThumbMove::Root);
     bars.push(Bar {
         chords: vec![chord_at("Cmaj7", 0)],
@@ -179,8 +207,19 @@ pub fn compound() -> (Document, Arrangement) {
     for bar in 0..6 {
         p.grip(at(bar, 0), 0, Some(held));
         for beat in 0..4 {
-            let what = if beat % 2 == 0 { ThumbMove::Root } else { ThumbMove::Octave };
-            thumb(p, at(bar, beat * 960), 960, 2, 5 + u8::from(beat % 2 == 1) * 7, what);
+            let what = if beat % 2 == 0 {
+                ThumbMove::Root
+            } else {
+                ThumbMove::Octave
+            };
+            thumb(
+                p,
+                at(bar, beat * 960),
+                960,
+                2,
+                5 + u8::from(beat % 2 == 1) * 7,
+                what,
+            );
             if beat != 2 {
                 p.strike(at(bar, beat * 960 + 640), 320, &held, Articulation::Short);
             } else {

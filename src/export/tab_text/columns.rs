@@ -182,11 +182,7 @@ fn count_text(at: Ticks, meter: Meter) -> String {
 /// columns that follow it.
 fn widths(columns: &[Column], moments: &[Ticks], length: Ticks, meter: Meter) -> Vec<usize> {
     let part = TICKS_PER_BEAT / meter.divisions();
-    let ends = moments
-        .iter()
-        .skip(1)
-        .map(|at| at.0)
-        .chain([length.0]);
+    let ends = moments.iter().skip(1).map(|at| at.0).chain([length.0]);
     let mut widths: Vec<usize> = columns
         .iter()
         .zip(moments.iter().zip(ends))
@@ -299,7 +295,10 @@ fn string_row(bars: &[&BarText], margin: usize, name: &str, s: usize, middle: bo
         }
         line.push('|');
     }
-    if bars.last().is_some_and(|bar| bar.is_last && !bar.repeat_end) {
+    if bars
+        .last()
+        .is_some_and(|bar| bar.is_last && !bar.repeat_end)
+    {
         line.push('|');
     }
     line

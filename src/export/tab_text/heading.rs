@@ -83,9 +83,7 @@ fn tuning(instrument: &Instrument) -> Vec<String> {
 }
 
 fn open_name(pitch: Midi) -> String {
-    Key::C_MAJOR
-        .spell(pitch.pitch_class(), false)
-        .to_string()
+    Key::C_MAJOR.spell(pitch.pitch_class(), false).to_string()
 }
 
 /// Names of the open strings, highest string first; the highest is in small letters where the

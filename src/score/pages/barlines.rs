@@ -24,8 +24,21 @@ pub fn needs_names_row(music: &BarMusic) -> bool {
         || music.section.as_ref().is_some_and(|name| !name.is_empty())
 }
 
-/// Draws the bar lines of a bar.
-pub fn draw(pen: &mut Pen, scene: &Scene<'_>, music: &BarMusic, place: &BarPlaces) {
+/// Draws the bar lines of a system.
+pub fn draw_all(pen: &mut Pen, scene: &Scene<'_>, bars: &[BarMusic], places: &[BarPlaces]) {
+    let repeats = bars.iter().skip(1).map(|b| b.repeat_start).chain([false]);
+    for ((music, place), repeat_follows) in bars.iter().zip(places).zip(repeats) {
+        draw(pen, scene, music, place, repeat_follows);
+    }
+}
+
+fn draw(
+    pen: &mut Pen,
+    scene: &Scene<'_>,
+    music: &BarMusic,
+    place: &BarPlaces,
+    repeat_follows: bool,
+) {
     let meaning = Meaning::BarLine(music.bar);
     let overlap = smufl::STAFF_LINE * SPACE / 2.0;
     let height = scene.staff_height();
@@ -40,6 +53,8 @@ pub fn draw(pen: &mut Pen, scene: &Scene<'_>, music: &BarMusic, place: &BarPlace
     } else if music.is_last {
         upright(right - THICK, THICK);
         upright(right - THICK - GAP - THIN, THIN);
+    } else if repeat_follows {
+        // The sign of the repeat that begins here is the bar line.
     } else if music.ends_section {
         upright(right - THIN, THIN);
         upright(right - THIN - GAP - THIN, THIN);
@@ -78,12 +93,12 @@ pub fn names(pen: &mut Pen, music: &BarMusic, place: &BarPlaces, bottom: f64, op
         let from = if boxed > 0.0 {
             start + boxed + 1.0
         } else {
-            place.left
+            place.left + 0.3
         };
         let line = smufl::ENDING_LINE * SPACE;
         let y = bottom - NAMES_HEIGHT + 0.9;
         let hook = y + 3.6;
-        pen.line(meaning, (from, y), (place.right - 0.4, y), line);
+        pen.line(meaning, (from, y), (place.right - 1.0, y), line);
         if music.ending_opens {
             pen.line(meaning, (from, y - line / 2.0), (from, hook), line);
             let at = (from + 0.9, y + 0.8 + sizes::ENDING.cap());
@@ -91,7 +106,7 @@ pub fn names(pen: &mut Pen, music: &BarMusic, place: &BarPlaces, bottom: f64, op
             pen.text(meaning, sizes::ENDING, Anchor::Left, at, &number);
         }
         if music.ending_closes && music.repeat_times > 0 {
-            let x = place.right - 0.4;
+            let x = place.right - 1.0;
             pen.line(meaning, (x, y - line / 2.0), (x, hook), line);
         }
     }

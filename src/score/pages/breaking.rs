@@ -1,13 +1,15 @@
 //! Which bars share a system. Named sections begin a new one; a system takes the wished number of
-//! bars or as many as fit, and within a section the bars are shared out evenly when that costs no
+//! bars or as many as fit, and crowded bars of a section are shared out evenly when that costs no
 //! extra system. Whole bars only. A short last system keeps the bar width of the others.
 
 use super::measure;
 use super::measure::BarSpacing;
 use super::music::BarMusic;
 use super::sizes;
+use super::system;
 use super::system::Scene;
 use super::system::System;
+use crate::theory::Meter;
 use std::ops::Range;
 
 /// Bars per system unless asked otherwise.
@@ -23,7 +25,13 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
     let least: Vec<f64> = tight.iter().map(BarSpacing::least).collect();
     let wished = scene.options.bars_per_system.map(usize::from);
     let target = wished.unwrap_or(USUAL_BARS).max(1);
-    let ranges = ranges(music, &least, target, width);
+    let first_lead = lead(true, meter) - lead(false, meter);
+    let ranges = ranges(
+        music,
+        &least,
+        target,
+        (width - lead(false, meter), first_lead),
+    );
     let fullest = ranges
         .iter()
         .filter_map(|r| music.get(r.clone()))
@@ -35,7 +43,7 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
             continue;
         };
         let is_first = range.start == 0;
-        let left = lead(is_first);
+        let left = lead(is_first, meter);
         let room = width - left;
         let is_short = ends_block(music, range.end) && units(bars, scene) < fullest - 0.01;
         let fill = if is_short {
@@ -59,9 +67,10 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
     systems
 }
 
-const fn lead(is_first: bool) -> f64 {
+/// From the staff's left end to the first bar.
+fn lead(is_first: bool, meter: Meter) -> f64 {
     if is_first {
-        sizes::CLEF_WIDTH + sizes::TIME_WIDTH
+        sizes::CLEF_WIDTH + system::time_width(meter) + sizes::TIME_PAD
     } else {
         sizes::CLEF_WIDTH
     }
@@ -82,17 +91,22 @@ fn opens_block(bar: &BarMusic) -> bool {
     bar.section.as_ref().is_some_and(|name| !name.is_empty())
 }
 
-/// Breaks into systems.
-fn ranges(music: &[BarMusic], least: &[f64], target: usize, width: f64) -> Vec<Range<usize>> {
+/// Breaks into systems. `room` is what a system has for bars, and how much less the first has.
+fn ranges(music: &[BarMusic], least: &[f64], target: usize, room: (f64, f64)) -> Vec<Range<usize>> {
     let mut all = Vec::new();
     for block in blocks(music) {
-        let greedy = fill(music, least, block.clone(), target, width);
-        let full_bars = music
-            .get(block.clone())
-            .map_or(0, |bars| bars.iter().filter(|b| !b.is_partial).count());
-        let even = full_bars.div_ceil(greedy.len().max(1)).max(1);
-        let shared = fill(music, least, block, even.min(target), width);
-        all.extend(if shared.len() == greedy.len() {
+        let greedy = fill(music, least, block.clone(), target, room);
+        let n_bars = |range: &Range<usize>| {
+            music
+                .get(range.clone())
+                .map_or(0, |bars| bars.iter().filter(|b| !b.is_partial).count())
+        };
+        // Where four fit, a short last system keeps the grid of four; where bars are crowded,
+        // systems of equal size look better.
+        let is_crowded = greedy.iter().all(|range| n_bars(range) < target);
+        let even = n_bars(&block).div_ceil(greedy.len().max(1)).max(1);
+        let shared = fill(music, least, block, even.min(target), room);
+        all.extend(if is_crowded && shared.len() == greedy.len() {
             shared
         } else {
             greedy
@@ -125,20 +139,21 @@ fn fill(
     least: &[f64],
     block: Range<usize>,
     target: usize,
-    width: f64,
+    room: (f64, f64),
 ) -> Vec<Range<usize>> {
+    let (room, first_less) = room;
     let mut systems = Vec::new();
     let mut start = block.start;
-    let mut used = lead(start == 0);
+    let mut used = if start == 0 { first_less } else { 0.0 };
     let mut full_bars = 0;
     for i in block.clone() {
         let own = least.get(i).copied().unwrap_or(0.0);
         let counts = usize::from(music.get(i).is_some_and(|b| !b.is_partial));
-        let crowded = used + own > width;
+        let crowded = used + own > room;
         if i > start && (crowded || full_bars + counts > target) {
             systems.push(start..i);
             start = i;
-            used = lead(false);
+            used = 0.0;
             full_bars = 0;
         }
         used += own;
@@ -169,7 +184,10 @@ mod tests {
         let table = [
             ("A.......", 30.0, vec![4, 4]),
             ("A...........", 30.0, vec![4, 4, 4]),
-            ("A....", 30.0, vec![3, 2]),
+            ("A....", 30.0, vec![4, 1]),
+            ("A.......", 50.0, vec![3, 3, 2]),
+            ("A....", 45.0, vec![3, 2]),
+            ("A.....", 50.0, vec![3, 3]),
             ("pA.......", 30.0, vec![5, 4]),
             ("A...A...", 30.0, vec![4, 4]),
             ("A.A...", 30.0, vec![2, 4]),
@@ -179,7 +197,7 @@ mod tests {
         for (pattern, bar_width, expected) in table {
             let music = bars(pattern);
             let least = vec![bar_width; music.len()];
-            let got: Vec<usize> = ranges(&music, &least, 4, 180.0)
+            let got: Vec<usize> = ranges(&music, &least, 4, (174.0, 6.0))
                 .into_iter()
                 .map(|r| r.len())
                 .collect();

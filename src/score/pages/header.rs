@@ -28,15 +28,14 @@ pub fn draw(scene: &Scene<'_>, width: f64) -> (Pen, f64) {
         student_lines(&mut pen, width);
     }
     let mut y = 0.0;
-    for line in words::wrap(sizes::TITLE, &scene.document.title, title_width) {
-        y += if y > 0.0 { 9.0 } else { sizes::TITLE.cap() };
-        pen.text(
-            Meaning::Title,
-            sizes::TITLE,
-            Anchor::Left,
-            (0.0, y),
-            &line,
-        );
+    let (style, lines) = title_lines(&scene.document.title, title_width);
+    for line in lines {
+        y += if y > 0.0 {
+            1.12 * style.size
+        } else {
+            style.cap()
+        };
+        pen.text(Meaning::Title, style, Anchor::Left, (0.0, y), &line);
     }
     for line in words::wrap(sizes::CREDITS, &scene.document.credits, title_width) {
         y += 6.0;
@@ -53,13 +52,27 @@ pub fn draw(scene: &Scene<'_>, width: f64) -> (Pen, f64) {
     }
     y += 8.2;
     facts(&mut pen, scene, y);
-    if let Some(text) = strings_line(scene) {
+    let strings = strings_line(scene).unwrap_or_default();
+    for line in words::wrap(sizes::FACTS, &strings, width) {
         y += 5.4;
-        pen.text(Meaning::Title, sizes::FACTS, Anchor::Left, (0.0, y), &text);
+        pen.text(Meaning::Title, sizes::FACTS, Anchor::Left, (0.0, y), &line);
     }
     y += 2.6;
     pen.line(Meaning::Title, (0.0, y), (width, y), 0.3);
     (pen, y + 3.0)
+}
+
+fn title_lines(title: &str, width: f64) -> (Style, Vec<String>) {
+    let set = |style: Style| (style, words::wrap(style, title.trim(), width));
+    let [first, .., smallest] = sizes::TITLES;
+    let fitting = sizes::TITLES
+        .into_iter()
+        .map(set)
+        .find(|(_, l)| l.len() <= 2);
+    if title.trim().is_empty() {
+        return (first, Vec::new());
+    }
+    fitting.unwrap_or_else(|| set(smallest))
 }
 
 fn student_lines(pen: &mut Pen, width: f64) {
@@ -88,12 +101,7 @@ fn facts(pen: &mut Pen, scene: &Scene<'_>, y: f64) {
     pen.glyph(Meaning::Title, note, space, (x, note_y));
     x += 1.33 * space;
     if document.meter.is_compound() {
-        pen.glyph(
-            Meaning::Title,
-            smufl::TEMPO_DOT,
-            space,
-            (x + 0.25, note_y),
-        );
+        pen.glyph(Meaning::Title, smufl::TEMPO_DOT, space, (x + 0.25, note_y));
         x += 0.7 * space;
     }
     word(pen, &mut x, &format!(" = {}", document.tempo_bpm), gap);
@@ -155,13 +163,7 @@ fn swing_equation(pen: &mut Pen, x: f64, y: f64) {
         beam,
     );
     let equals = x + 3.6 + head + 1.6;
-    pen.text(
-        Meaning::Title,
-        sizes::FACTS,
-        Anchor::Left,
-        (equals, y),
-        "=",
-    );
+    pen.text(Meaning::Title, sizes::FACTS, Anchor::Left, (equals, y), "=");
     let right = equals + sizes::FACTS.width("=") + 1.6;
     let third = note(pen, right);
     let fourth = note(pen, right + 4.0);
@@ -199,9 +201,17 @@ fn strings_line(scene: &Scene<'_>) -> Option<String> {
     let instrument = &scene.document.instrument;
     let mut parts = Vec::new();
     if instrument.tuning.open() != Tuning::standard().open() {
-        let notes: Vec<String> = instrument.tuning.open().iter().map(|m| open_name(*m)).collect();
+        let notes: Vec<String> = instrument
+            .tuning
+            .open()
+            .iter()
+            .map(|m| open_name(*m))
+            .collect();
         let name = instrument.tuning.name();
-        parts.push(format!("Tuning: {name} ({}), lowest first", notes.join(" ")));
+        parts.push(format!(
+            "Tuning: {name} ({}), lowest first",
+            notes.join(" ")
+        ));
     }
     if instrument.capo > 0 {
         parts.push(format!(
@@ -209,7 +219,10 @@ fn strings_line(scene: &Scene<'_>) -> Option<String> {
             instrument.capo
         ));
     }
-    (!parts.is_empty()).then(|| parts.join("   "))
+    if instrument.left_handed && scene.options.show_diagrams {
+        parts.push("Diagrams for the left-handed".into());
+    }
+    (!parts.is_empty()).then(|| parts.join(" · "))
 }
 
 fn open_name(pitch: Midi) -> String {
@@ -217,19 +230,21 @@ fn open_name(pitch: Midi) -> String {
     key.spell(pitch.pitch_class(), false).pretty()
 }
 
-/// Words for the student, in lines of a width; the second value is the height.
+/// Words for the student, one block of the width for every line, with its height.
 #[must_use]
-pub fn lesson(scene: &Scene<'_>, width: f64) -> Option<(Pen, f64)> {
+pub fn lesson(scene: &Scene<'_>, width: f64) -> Vec<(Pen, f64)> {
     let text = scene.document.lesson_text.trim();
     if text.is_empty() || !scene.options.show_lesson_text {
-        return None;
+        return Vec::new();
     }
     let style = sizes::LESSON;
-    let mut pen = Pen::default();
-    let mut y = 0.0;
-    for line in words::wrap(style, text, width) {
-        y += if y > 0.0 { 5.2 } else { style.cap() };
-        pen.text(Meaning::Lesson, style, Anchor::Left, (0.0, y), &line);
-    }
-    Some((pen, y + 3.0))
+    words::wrap(style, text, width)
+        .into_iter()
+        .map(|line| {
+            let mut pen = Pen::default();
+            let at = (0.0, style.cap());
+            pen.text(Meaning::Lesson, style, Anchor::Left, at, &line);
+            (pen, style.cap())
+        })
+        .collect()
 }

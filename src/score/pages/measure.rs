@@ -166,11 +166,7 @@ fn column(at: Ticks, music: &BarMusic, arrangement: &Arrangement, options: &Page
 /// What a note needs left and right of its middle.
 fn note_sides(note: &PlayedNote, has_finger: bool, options: &PageOptions) -> (f64, f64) {
     let half = sizes::DIGIT.width(&digit_text(note)) / 2.0;
-    let finger = if has_finger {
-        finger_width()
-    } else {
-        0.0
-    };
+    let finger = if has_finger { finger_width() } else { 0.0 };
     let slide = note.slide_from.map_or(0.0, |fret| {
         SLIDE_LENGTH + sizes::GRACE_DIGIT.width(&fret.to_string())
     });

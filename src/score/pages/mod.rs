@@ -39,9 +39,11 @@ use pen::Pen;
 use system::Scene;
 
 /// Lesson text of more lines than this goes behind the music.
-const LESSON_ON_TOP: f64 = 24.0;
+const LESSON_LINES_ON_TOP: usize = 4;
+/// From one line of it to the next, without its height.
+const LESSON_LEADING: f64 = 2.6;
 /// Most white added to a gap between systems to fill a page.
-const MOST_SPREAD: f64 = 6.0;
+const MOST_SPREAD: f64 = 9.0;
 
 /// A piece of the sheet that stays on one page.
 struct Block {
@@ -72,13 +74,17 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
     };
     blocks.push(other(header::draw(&scene, width), 0.0));
     let lesson = header::lesson(&scene, width);
-    let on_top = lesson.as_ref().is_some_and(|(_, h)| *h <= LESSON_ON_TOP);
-    let (before, after) = if on_top {
-        (lesson, None)
+    let on_top = lesson.len() <= LESSON_LINES_ON_TOP;
+    let lesson = lesson.into_iter().enumerate().map(|(i, line)| {
+        let first_gap = if on_top { 1.0 } else { 5.0 };
+        other(line, if i == 0 { first_gap } else { LESSON_LEADING })
+    });
+    let (before, after): (Vec<Block>, Vec<Block>) = if on_top {
+        (lesson.collect(), Vec::new())
     } else {
-        (None, lesson)
+        (Vec::new(), lesson.collect())
     };
-    blocks.extend(before.map(|text| other(text, 1.0)));
+    blocks.extend(before);
     for system in breaking::systems(&scene, &music, width) {
         let (pen, height) = system.draw(&scene);
         blocks.push(Block {
@@ -89,7 +95,7 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
         });
     }
     blocks.extend(closing::legend(&scene, &music, width).map(|text| other(text, 6.0)));
-    blocks.extend(after.map(|text| other(text, 5.0)));
+    blocks.extend(after);
     stack(blocks, &document.title, options.paper)
 }
 
@@ -122,10 +128,13 @@ fn stack(blocks: Vec<Block>, title: &str, paper: Paper) -> Vec<Page> {
         };
         let mut pen = Pen::default();
         let mut y = sizes::TOP_MARGIN;
-        for (nth, block) in sheet.into_iter().enumerate() {
-            if nth > 0 {
-                y += block.gap + if block.is_system { spread } else { 0.0 };
+        let mut before = None;
+        for block in sheet {
+            if let Some(was_system) = before {
+                let opens = was_system && block.is_system;
+                y += block.gap + if opens { spread } else { 0.0 };
             }
+            before = Some(block.is_system);
             pen.place(block.pen, sizes::SIDE_MARGIN, y);
             y += block.height;
         }
@@ -141,14 +150,21 @@ fn stack(blocks: Vec<Block>, title: &str, paper: Paper) -> Vec<Page> {
     pages
 }
 
-/// White to add above each system but the page's first block, so that full pages end level.
+/// White to add between systems, so that pages that are nearly full end level.
 fn spread(sheet: &[Block], room: f64) -> f64 {
     let used: f64 = sheet
         .iter()
         .enumerate()
         .map(|(i, b)| b.height + if i > 0 { b.gap } else { 0.0 })
         .sum();
-    let gaps = sheet.iter().skip(1).filter(|b| b.is_system).count();
+    let left = room - used;
+    let gaps = sheet
+        .windows(2)
+        .filter(|pair| pair.iter().all(|b| b.is_system))
+        .count();
     let gaps = f64::from(u32::try_from(gaps).unwrap_or(1).max(1));
-    ((room - used) / gaps).clamp(0.0, MOST_SPREAD)
+    if left > room * 0.25 {
+        return 0.0;
+    }
+    (left / gaps).clamp(0.0, MOST_SPREAD)
 }

@@ -35,9 +35,11 @@ pub const EIGHTH_WIDTH: f64 = 6.0;
 /// Least white between two columns.
 pub const COLUMN_GAP: f64 = 0.9;
 /// From the clef's left end to the first bar.
-pub const CLEF_WIDTH: f64 = 5.2;
-/// Width of the time signature with its sides.
-pub const TIME_WIDTH: f64 = 5.6;
+pub const CLEF_WIDTH: f64 = 5.6;
+/// Staff space of the time signature.
+pub const TIME_SPACE: f64 = 0.82 * STRING_GAP;
+/// White after the time signature.
+pub const TIME_PAD: f64 = 1.6;
 
 /// Between two strings of a chord diagram.
 pub const DIAGRAM_STRING: f64 = 2.0;
@@ -70,8 +72,13 @@ pub const SECTION: Style = Style::new(FontRole::Bold, 4.2);
 pub const ENDING: Style = Style::new(FontRole::Bold, 3.4);
 /// Bar numbers.
 pub const BAR_NUMBER: Style = Style::new(FontRole::Italic, 2.7);
-/// The title.
-pub const TITLE: Style = Style::new(FontRole::Bold, 8.2);
+/// The title, in the first of these sizes in which it needs at most two lines.
+pub const TITLES: [Style; 4] = [
+    Style::new(FontRole::Bold, 8.2),
+    Style::new(FontRole::Bold, 7.2),
+    Style::new(FontRole::Bold, 6.2),
+    Style::new(FontRole::Bold, 5.4),
+];
 /// Who wrote it.
 pub const CREDITS: Style = Style::new(FontRole::Italic, 3.7);
 /// Key, metre, tempo.

@@ -19,6 +19,7 @@ use crate::arrange::Arrangement;
 use crate::document::Document;
 use crate::instrument::StringIdx;
 use crate::score::rhythm::Strike;
+use crate::theory::Meter;
 
 /// What the whole sheet is drawn from.
 #[derive(Clone, Copy, Debug)]
@@ -173,8 +174,8 @@ impl System<'_> {
             if scene.options.show_moves {
                 notes::moves(&mut pen, scene, music, place, rows.moves_y);
             }
-            barlines::draw(&mut pen, scene, music, place);
         }
+        barlines::draw_all(&mut pen, scene, self.bars, &self.places);
         if scene.options.show_pluck_letters {
             notes::pluck_letters(&mut pen, scene, self.bars, &self.places, &rows);
         }
@@ -237,10 +238,21 @@ impl System<'_> {
     }
 }
 
+/// Width of the time signature without white around it.
+#[must_use]
+pub fn time_width(meter: Meter) -> f64 {
+    let figures = if meter.count().max(meter.unit()) > 9 {
+        2.0
+    } else {
+        1.0
+    };
+    figures * smufl::TIME_FIGURE * sizes::TIME_SPACE
+}
+
 fn time_signature(pen: &mut Pen, scene: &Scene<'_>, middle: f64) {
     let meter = scene.document.meter;
-    let space = sizes::STRING_GAP * 0.82;
-    let center = sizes::CLEF_WIDTH + sizes::TIME_WIDTH / 2.0 - 0.4;
+    let space = sizes::TIME_SPACE;
+    let center = sizes::CLEF_WIDTH + time_width(meter) / 2.0;
     for (number, y) in [(meter.count(), -space), (meter.unit(), space)] {
         let text = number.to_string();
         let n = f64::from(u8::try_from(text.len()).unwrap_or(1));

@@ -1,0 +1,505 @@
+//! Geometry of sheets: every note is printed once, on its own string line, nothing overlaps,
+//! nothing leaves the margins, bars are whole and in order. On hand-made tunes and on random
+//! arrangements. Sizes are checked against the sources named beside each check.
+
+mod sheet_song;
+
+use proptest::prelude::*;
+use sheet_song::Player;
+use sheet_song::chord_at;
+use sheet_song::everything::compound;
+use sheet_song::everything::everything;
+use sheet_song::grip;
+use sheet_song::tune;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+use thumbwalk::arrange::Arrangement;
+use thumbwalk::arrange::Lane;
+use thumbwalk::arrange::Place;
+use thumbwalk::arrange::PluckFinger;
+use thumbwalk::document::Bar;
+use thumbwalk::document::Document;
+use thumbwalk::document::Section;
+use thumbwalk::instrument::Finger;
+use thumbwalk::instrument::Instrument;
+use thumbwalk::instrument::StringIdx;
+use thumbwalk::score::pages::Bounds;
+use thumbwalk::score::pages::Drawn;
+use thumbwalk::score::pages::Mark;
+use thumbwalk::score::pages::Meaning;
+use thumbwalk::score::pages::Page;
+use thumbwalk::score::pages::PageOptions;
+use thumbwalk::score::pages::Paper;
+use thumbwalk::score::pages::lay_out;
+use thumbwalk::score::pages::sizes;
+use thumbwalk::theory::Articulation;
+use thumbwalk::theory::Meter;
+use thumbwalk::theory::ThumbMove;
+use thumbwalk::theory::Ticks;
+
+type Song = (Document, Arrangement);
+
+fn songs() -> Vec<Song> {
+    vec![tune(1), tune(16), tune(32), everything(), compound()]
+}
+
+/// String lines of each system of a page, top line first, and how far they reach.
+fn staves(page: &Page, n_strings: usize) -> Vec<(Vec<f64>, f64)> {
+    let lines: Vec<(f64, f64)> = page
+        .marks
+        .iter()
+        .filter_map(|mark| match (&mark.meaning, &mark.drawn) {
+            (Meaning::Staff, Drawn::Line { from, to, .. }) if (from.y - to.y).abs() < 1e-9 => {
+                Some((from.y, to.x))
+            }
+            _ => None,
+        })
+        .collect();
+    lines
+        .chunks(n_strings)
+        .map(|chunk| {
+            let mut ys: Vec<f64> = chunk.iter().map(|(y, _)| *y).collect();
+            ys.sort_by(f64::total_cmp);
+            (ys, chunk[0].1)
+        })
+        .collect()
+}
+
+fn marks<'a>(page: &'a Page, wanted: impl Fn(&Meaning) -> bool) -> Vec<&'a Mark> {
+    page.marks.iter().filter(|m| wanted(&m.meaning)).collect()
+}
+
+fn is_text(mark: &Mark) -> bool {
+    matches!(mark.drawn, Drawn::Text { .. })
+}
+
+fn every_note_is_printed_once(pages: &[Page], arrangement: &Arrangement) {
+    let mut seen = vec![0; arrangement.notes.len()];
+    for page in pages {
+        for mark in &page.marks {
+            if let Meaning::Note(idx) = mark.meaning {
+                seen[idx] += 1;
+                let Drawn::Text { text, .. } = &mark.drawn else {
+                    panic!("a digit is text");
+                };
+                let note = &arrangement.notes[idx];
+                let ghost = note.thumb_move == Some(ThumbMove::Ghost);
+                let wanted = if ghost {
+                    "x".into()
+                } else {
+                    note.fret.to_string()
+                };
+                assert_eq!(text, &wanted, "two-digit frets are one unit");
+            }
+        }
+    }
+    assert!(seen.iter().all(|n| *n == 1), "{seen:?}");
+}
+
+/// Digits stand centred on their string's line (Gould, Behind Bars, from memory; common practice).
+fn digits_are_centred_on_their_line(pages: &[Page], song: &Song) {
+    let n_strings = usize::from(song.0.instrument.n_strings());
+    for page in pages {
+        let staves = staves(page, n_strings);
+        for mark in &page.marks {
+            let Meaning::Note(idx) = mark.meaning else {
+                continue;
+            };
+            let b = mark.bounds();
+            let middle = f64::midpoint(b.top, b.bottom);
+            let from_top = n_strings - 1 - song.1.notes[idx].string.idx();
+            let off = staves
+                .iter()
+                .map(|(ys, _)| (ys[from_top] - middle).abs())
+                .fold(f64::INFINITY, f64::min);
+            assert!(off < 0.1, "note {idx} is {off} mm off its line");
+        }
+    }
+}
+
+fn nothing_leaves_the_margins(pages: &[Page], paper: Paper) {
+    let (width, height) = paper.size_mm();
+    for page in pages {
+        for mark in &page.marks {
+            let b = mark.bounds();
+            let inside = b.left >= sizes::SIDE_MARGIN - 0.5
+                && b.right <= width - sizes::SIDE_MARGIN + 0.5
+                && b.top >= sizes::TOP_MARGIN - 1.0
+                && b.bottom <= height - sizes::BOTTOM_MARGIN + 1.0;
+            assert!(inside, "{:?} {b:?}", mark.meaning);
+        }
+    }
+}
+
+fn no_text_overlaps(pages: &[Page]) {
+    for page in pages {
+        let mut boxes: Vec<(Meaning, Bounds)> = page
+            .marks
+            .iter()
+            .filter(|m| is_text(m) || matches!(m.meaning, Meaning::Rest(_) | Meaning::Clef))
+            .filter(|m| {
+                !matches!(m.meaning, Meaning::Rest(_)) || !matches!(m.drawn, Drawn::Circle { .. })
+            })
+            .map(|m| (m.meaning, m.bounds()))
+            .collect();
+        boxes.sort_by(|a, b| a.1.left.total_cmp(&b.1.left));
+        for (i, (what, a)) in boxes.iter().enumerate() {
+            for (other, b) in boxes.iter().skip(i + 1) {
+                if b.left > a.right {
+                    break;
+                }
+                // The figures of a time signature touch in the middle of the staff.
+                let figures = *what == Meaning::Clef && *other == Meaning::Clef;
+                let fine = figures || !a.overlaps(b, 0.1);
+                assert!(fine, "{what:?} {a:?} and {other:?} {b:?}");
+            }
+        }
+    }
+}
+
+/// Within a system time runs from left to right, and at one moment all digits are in one column.
+fn time_runs_to_the_right(pages: &[Page], song: &Song) {
+    let n_strings = usize::from(song.0.instrument.n_strings());
+    for page in pages {
+        for (ys, _) in staves(page, n_strings) {
+            let (top, bottom) = (ys[0] - 2.0, ys[n_strings - 1] + 2.0);
+            let mut notes: Vec<(Place, f64)> = page
+                .marks
+                .iter()
+                .filter_map(|m| match (&m.meaning, &m.drawn) {
+                    (Meaning::Note(idx), Drawn::Text { at, .. }) => {
+                        Some((song.1.notes[*idx].place, at))
+                    }
+                    _ => None,
+                })
+                .filter(|(_, at)| at.y > top && at.y < bottom)
+                .map(|(place, at)| (place, at.x))
+                .collect();
+            notes.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+            for pair in notes.windows(2) {
+                let step = pair[1].1 - pair[0].1;
+                if pair[0].0 == pair[1].0 {
+                    assert!(step.abs() < 1e-6);
+                } else {
+                    assert!(step > 1.0, "{pair:?}");
+                }
+            }
+        }
+    }
+}
+
+fn check(song: &Song, options: &PageOptions) -> Vec<Page> {
+    let pages = lay_out(&song.0, &song.1, options);
+    every_note_is_printed_once(&pages, &song.1);
+    digits_are_centred_on_their_line(&pages, song);
+    nothing_leaves_the_margins(&pages, options.paper);
+    no_text_overlaps(&pages);
+    time_runs_to_the_right(&pages, song);
+    pages
+}
+
+#[test]
+fn hand_made_tunes_are_laid_out_cleanly_on_both_papers() {
+    for song in songs() {
+        for paper in Paper::ALL {
+            for all in [true, false] {
+                let options = PageOptions {
+                    paper,
+                    show_diagrams: all,
+                    show_fingers: all,
+                    show_pluck_letters: all,
+                    show_moves: all,
+                    show_student_line: all,
+                    show_lesson_text: all,
+                    bars_per_system: None,
+                };
+                check(&song, &options);
+            }
+        }
+    }
+}
+
+#[test]
+fn papers_have_their_standard_sizes() {
+    // A4: ISO 216, 210 × 297 mm. Letter: ANSI/ASME Y14.1 size A, 8.5 × 11 in.
+    assert_eq!(Paper::A4.size_mm(), (210.0, 297.0));
+    let (width, height) = Paper::Letter.size_mm();
+    assert!((width / 25.4 - 8.5).abs() < 1e-9 && (height / 25.4 - 11.0).abs() < 1e-9);
+    for paper in Paper::ALL {
+        let options = PageOptions {
+            paper,
+            ..PageOptions::default()
+        };
+        let (document, arrangement) = tune(4);
+        let page = &lay_out(&document, &arrangement, &options)[0];
+        assert_eq!((page.width, page.height), paper.size_mm());
+    }
+}
+
+#[test]
+fn staff_and_digits_have_the_proportions_of_the_handbooks() {
+    // Six lines 1.5 staff spaces apart; digits about 1.3 to 1.5 spaces tall; a space of 1.75 to
+    // 2.0 mm for parts (all Gould, from memory).
+    let song = tune(8);
+    let page = &lay_out(&song.0, &song.1, &PageOptions::default())[0];
+    for (ys, _) in staves(page, 6) {
+        for pair in ys.windows(2) {
+            assert!((pair[1] - pair[0] - 1.5 * sizes::SPACE).abs() < 1e-9);
+        }
+    }
+    for mark in marks(page, |m| matches!(m, Meaning::Note(_))) {
+        let b = mark.bounds();
+        let spaces = (b.bottom - b.top) / sizes::SPACE;
+        assert!((1.25..=1.5).contains(&spaces), "{spaces}");
+    }
+    assert!((1.75..=2.0).contains(&sizes::SPACE));
+}
+
+#[test]
+fn the_string_line_is_blanked_behind_every_digit() {
+    // Common practice for tablature: the digit interrupts its line.
+    let song = tune(8);
+    let page = &lay_out(&song.0, &song.1, &PageOptions::default())[0];
+    let place = |wanted: Meaning| page.marks.iter().position(|m| m.meaning == wanted);
+    for mark in marks(page, |m| matches!(m, Meaning::Note(_))) {
+        let Meaning::Note(idx) = mark.meaning else {
+            continue;
+        };
+        let blank = place(Meaning::Blank(idx)).unwrap();
+        assert!(
+            blank < place(mark.meaning).unwrap(),
+            "paper first, then ink"
+        );
+        let (b, n) = (page.marks[blank].bounds(), mark.bounds());
+        assert!(b.left <= n.left && b.right >= n.right);
+    }
+}
+
+#[test]
+fn sheets_take_the_pages_they_should() {
+    let table = [(0, 1), (8, 1), (16, 1), (32, 2), (64, 4)];
+    for paper in Paper::ALL {
+        for (n_bars, expected) in table {
+            let (document, arrangement) = tune(n_bars);
+            let options = PageOptions {
+                paper,
+                ..PageOptions::default()
+            };
+            let got = lay_out(&document, &arrangement, &options).len();
+            let most = expected + usize::from(paper == Paper::Letter && n_bars > 8);
+            assert!((expected..=most).contains(&got), "{n_bars} bars: {got}");
+        }
+    }
+}
+
+#[test]
+fn full_systems_are_justified_and_a_short_last_one_is_not_stretched() {
+    let song = tune(14);
+    let page = &lay_out(&song.0, &song.1, &PageOptions::default())[0];
+    let reach: Vec<f64> = staves(page, 6).iter().map(|(_, right)| *right).collect();
+    assert_eq!(reach.len(), 4);
+    let right = 210.0 - sizes::SIDE_MARGIN;
+    for full in &reach[..3] {
+        assert!((full - right).abs() < 0.01, "{reach:?}");
+    }
+    // Two bars of four: half of the bars' room behind the clef.
+    let share = (reach[3] - sizes::SIDE_MARGIN) / (right - sizes::SIDE_MARGIN);
+    assert!((0.45..0.65).contains(&share), "{share}");
+}
+
+#[test]
+fn the_asked_number_of_bars_stands_in_a_system() {
+    let song = tune(16);
+    for asked in 1..=4_u8 {
+        let options = PageOptions {
+            bars_per_system: Some(asked),
+            ..PageOptions::default()
+        };
+        let pages = check(&song, &options);
+        let systems: usize = pages.iter().map(|p| staves(p, 6).len()).sum();
+        // Sections of eight bars each.
+        assert_eq!(systems, 2 * 8_usize.div_ceil(usize::from(asked)));
+    }
+}
+
+#[test]
+fn bar_numbers_stand_at_the_start_of_every_system_but_the_first() {
+    let song = tune(16);
+    let page = &lay_out(&song.0, &song.1, &PageOptions::default())[0];
+    let numbers: Vec<Meaning> = marks(page, |m| matches!(m, Meaning::BarNumber(_)))
+        .iter()
+        .map(|m| m.meaning)
+        .collect();
+    assert_eq!(numbers, [4, 8, 12].map(Meaning::BarNumber));
+}
+
+#[test]
+fn the_caution_and_the_page_number_stand_on_every_page() {
+    let song = tune(32);
+    let pages = lay_out(&song.0, &song.1, &PageOptions::default());
+    for (i, page) in pages.iter().enumerate() {
+        let foot: Vec<&String> = marks(page, |m| *m == Meaning::Foot)
+            .iter()
+            .filter_map(|m| match &m.drawn {
+                Drawn::Text { text, .. } => Some(text),
+                _ => None,
+            })
+            .collect();
+        let number = format!("page {} of {}", i + 1, pages.len());
+        assert!(foot.iter().any(|t| t.contains("stop if it hurts")));
+        assert!(foot.iter().any(|t| t.ends_with(&number)), "{foot:?}");
+    }
+}
+
+#[test]
+fn left_hand_fingers_are_repeated_only_where_they_change() {
+    let song = tune(4);
+    let page = &lay_out(&song.0, &song.1, &PageOptions::default())[0];
+    let shown: BTreeSet<usize> = marks(page, |m| matches!(m, Meaning::Finger(_)))
+        .iter()
+        .filter_map(|m| match m.meaning {
+            Meaning::Finger(idx) => Some(idx),
+            _ => None,
+        })
+        .collect();
+    for (idx, note) in song.1.notes.iter().enumerate() {
+        let again = song.1.notes[..idx]
+            .iter()
+            .rev()
+            .find(|n| n.place.bar == note.place.bar && n.string == note.string);
+        let same = again.is_some_and(|n| n.fret == note.fret && n.finger == note.finger);
+        assert_eq!(
+            shown.contains(&idx),
+            !same && note.finger.is_some(),
+            "{note:?}"
+        );
+    }
+}
+
+/// One random bar: for each grid place which strings sound, at which frets.
+#[derive(Clone, Debug)]
+struct RandomBar {
+    thumb: Vec<Option<(u8, u8, u8)>>,
+    upper: Vec<(u8, u8, bool, u8)>,
+    chords: u8,
+    flags: u8,
+}
+
+fn random_bar() -> impl Strategy<Value = RandomBar> {
+    (
+        proptest::collection::vec(proptest::option::of((0..3_u8, 0..20_u8, 0..12_u8)), 4),
+        proptest::collection::vec((0..8_u8, 0..20_u8, any::<bool>(), 0..6_u8), 12),
+        0..4_u8,
+        any::<u8>(),
+    )
+        .prop_map(|(thumb, upper, chords, flags)| RandomBar {
+            thumb,
+            upper,
+            chords,
+            flags,
+        })
+}
+
+fn build(meter: Meter, plan: &[RandomBar]) -> Song {
+    let mut player = Player::new(Instrument::default());
+    let mut bars = Vec::new();
+    for (bar, random) in plan.iter().enumerate() {
+        let at = |ticks: u32| Place {
+            bar,
+            at: Ticks(ticks),
+        };
+        for beat in 0..meter.beats() {
+            if let Some(Some((string, fret, what))) = random.thumb.get(beat as usize % 4) {
+                let note = player.note(at(beat * 960), 960, StringIdx(*string), *fret);
+                note.thumb_move = ThumbMove::ALL.get(usize::from(*what)).copied();
+                note.finger = (*fret > 0).then_some(Finger::Ring);
+            }
+        }
+        let part = 960 / meter.divisions();
+        for (slot, (strings, fret, short, slide)) in (0_u32..).zip(&random.upper) {
+            if slot * part >= meter.bar().0 {
+                break;
+            }
+            for (i, letter) in (0..3_u8).zip([PluckFinger::I, PluckFinger::M, PluckFinger::A]) {
+                if strings & (1 << i) == 0 {
+                    continue;
+                }
+                let length = part * (1 + u32::from(slide % 4));
+                let note = player.note(at(slot * part), length, StringIdx(3 + i), *fret);
+                note.lane = if i == 2 { Lane::Tune } else { Lane::Fingers };
+                note.pluck = letter;
+                note.finger = (*fret > 0).then_some(Finger::Middle);
+                note.articulation = if *short {
+                    Articulation::Short
+                } else {
+                    Articulation::Ring
+                };
+                note.slide_from = (*slide == 5).then_some(fret + 1);
+            }
+        }
+        let symbols = ["Dm7", "G13", "Cmaj7", "F#m7b5"];
+        let chords: Vec<_> = (0..u32::from(random.chords))
+            .filter(|beat| *beat < meter.beats())
+            .zip(symbols)
+            .map(|(beat, symbol)| chord_at(symbol, beat))
+            .collect();
+        for (i, chord) in chords.iter().enumerate() {
+            let held = grip(
+                if i % 2 == 0 {
+                    "x5756x"
+                } else {
+                    "10-x-9-9-11-x"
+                },
+                "x1324x",
+            );
+            let place = Place { bar, at: chord.at };
+            player.grip(place, i, Some(held));
+        }
+        bars.push(Bar {
+            chords,
+            repeat_start: random.flags & 3 == 1,
+            repeat_times: if random.flags & 12 == 4 { 3 } else { 0 },
+            ending: if random.flags & 48 == 16 { 1 } else { 0 },
+            ..Bar::default()
+        });
+    }
+    let cut = bars.len() / 2;
+    let sections = [("Intro", &bars[..cut]), ("A", &bars[cut..])]
+        .into_iter()
+        .map(|(name, bars)| {
+            Arc::new(Section {
+                name: name.into(),
+                bars: bars.to_vec(),
+            })
+        })
+        .collect();
+    let document = Document {
+        title: "Random".into(),
+        meter,
+        sections,
+        ..Document::default()
+    };
+    (document, player.finish())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        cases: 48,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
+
+    #[test]
+    fn random_arrangements_are_laid_out_cleanly(
+        plan in proptest::collection::vec(random_bar(), 1..9),
+        meter in 0..Meter::ALL.len(),
+        letter in any::<bool>(),
+    ) {
+        let song = build(Meter::ALL[meter], &plan);
+        let options = PageOptions {
+            paper: if letter { Paper::Letter } else { Paper::A4 },
+            ..PageOptions::default()
+        };
+        check(&song, &options);
+    }
+}

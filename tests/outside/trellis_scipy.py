@@ -1,0 +1,80 @@
+"""Solves the written-out trellis again, twice, with general-purpose tools: SciPy's Dijkstra on the
+whole graph, and a NumPy recursion layer by layer. Both must find the program's own sum, and the path
+it tells must exist, cost that sum, and have the largest edge it says.
+
+usage: trellis_scipy.py PROGRAM FOLDER PROJECT…"""
+
+import json
+import subprocess
+import sys
+
+import numpy as np
+from scipy.sparse import csr_array
+from scipy.sparse.csgraph import dijkstra
+
+
+def edges_of(pair):
+    """Columns from, to, cost; of parallel edges only the cheapest."""
+    edges = np.array(pair, dtype=np.int64).reshape(-1, 3)
+    edges = edges[np.lexsort((edges[:, 2], edges[:, 1], edges[:, 0]))]
+    first = np.ones(len(edges), dtype=bool)
+    first[1:] = np.any(edges[1:, :2] != edges[:-1, :2], axis=1)
+    return edges[first]
+
+
+def by_layers(layers, edges):
+    unreached = np.iinfo(np.int64).max // 4
+    sums = layers[0].copy()
+    for costs, pair in zip(layers[1:], edges):
+        arriving = np.full(len(costs), unreached)
+        np.minimum.at(arriving, pair[:, 1], sums[pair[:, 0]] + pair[:, 2])
+        sums = np.where(arriving < unreached // 2, arriving + costs, unreached)
+    return int(sums.min())
+
+
+def by_dijkstra(layers, edges):
+    # Dijkstra wants weights above zero. Every path has one edge per pair of layers, so the same
+    # amount on every edge changes no order and is taken off again at the end.
+    first = np.concatenate(([0], np.cumsum([len(layer) for layer in layers])))
+    source, sink = first[-1], first[-1] + 1
+    rows, columns, weights = [], [], []
+    for i, pair in enumerate(edges):
+        rows.append(first[i] + pair[:, 0])
+        columns.append(first[i + 1] + pair[:, 1])
+        weights.append(pair[:, 2] + layers[i + 1][pair[:, 1]])
+    n_last = len(layers[-1])
+    rows += [np.full(len(layers[0]), source), first[-2] + np.arange(n_last)]
+    columns += [np.arange(len(layers[0])), np.full(n_last, sink)]
+    weights += [layers[0], np.zeros(n_last, dtype=np.int64)]
+    lift = 1 - min(int(w.min()) for w in weights if len(w))
+    weights = np.concatenate(weights) + lift
+    size = sink + 1
+    graph = csr_array((weights.astype(float), (np.concatenate(rows), np.concatenate(columns))), shape=(size, size))
+    distance = dijkstra(graph, indices=source)[sink]
+    return round(distance) - lift * (len(layers) + 1)
+
+
+def judge(program, project):
+    told = json.loads(subprocess.run([program, "trellis", project, "--json"], check=True, capture_output=True).stdout)
+    assert told["format"] == "thumbwalk-trellis-1", told["format"]
+    layers = [np.array(layer, dtype=np.int64) for layer in told["layers"]]
+    edges = [edges_of(pair) for pair in told["edges"]]
+    assert len(layers) == len(edges) + 1 == len(told["path"])
+    assert by_layers(layers, edges) == told["sum"], "NumPy finds another sum"
+    assert by_dijkstra(layers, edges) == told["sum"], "SciPy finds another sum"
+    path = told["path"]
+    used = []
+    for pair, step in zip(edges, zip(path, path[1:])):
+        cost = pair[(pair[:, 0] == step[0]) & (pair[:, 1] == step[1]), 2]
+        assert len(cost) == 1, f"there is no edge {step}"
+        used.append(int(cost[0]))
+    nodes = sum(int(layer[node]) for layer, node in zip(layers, path))
+    assert nodes + sum(used) == told["sum"], "the path costs something else"
+    assert max(used, default=0) == told["max"], "the largest edge is another"
+    n_edges = sum(len(pair) for pair in edges)
+    print(f"trellis  {project}: {len(layers)} layers, {n_edges} edges, sum {told['sum']}: same by SciPy and NumPy")
+
+
+if __name__ == "__main__":
+    for project in sys.argv[3:]:
+        judge(sys.argv[1], project)

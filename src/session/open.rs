@@ -5,6 +5,7 @@
 use crate::document::Document;
 use crate::files;
 use crate::files::FileError;
+use crate::import;
 use std::path::Path;
 
 /// A document that was opened.
@@ -59,6 +60,8 @@ pub fn open_text(text: &str, path: &Path) -> Result<Opened, String> {
 ///
 /// # Errors
 /// In words, with line and column.
-pub fn document_from_text(_text: &str) -> Result<(Document, Vec<String>), String> {
-    Err("not a chart".into())
+pub fn document_from_text(text: &str) -> Result<(Document, Vec<String>), String> {
+    let (document, notices) = import::chart::read(text).map_err(|error| error.to_string())?;
+    let sentence = |notice: &import::Notice| notice.to_string();
+    Ok((document, notices.iter().map(sentence).collect()))
 }

@@ -4,7 +4,20 @@ use super::open;
 use crate::document::Document;
 
 /// Title and chart text of every sample.
-pub const SAMPLES: &[(&str, &str)] = &[];
+pub const SAMPLES: &[(&str, &str)] = &[
+    (
+        "Ferry Queue Blues",
+        include_str!("../../sample-projects/ferry-queue-blues.chart.txt"),
+    ),
+    (
+        "Lamp on the Stairs",
+        include_str!("../../sample-projects/lamp-on-the-stairs.chart.txt"),
+    ),
+    (
+        "Kiosk by the Water",
+        include_str!("../../sample-projects/kiosk-by-the-water.chart.txt"),
+    ),
+];
 
 /// A sample as a document; `None` if there is no such number.
 #[must_use]

@@ -13,18 +13,20 @@ use crate::instrument::Instrument;
 use crate::instrument::Term;
 use crate::instrument::fretboard::Fretboard;
 
-/// Shift: points per square root of a millimetre that the index finger's home place moves. One
-/// fret around fret 3 is about 30 mm: 2.7 points; five frets about 140 mm: 5.9. Less than linear,
-/// because a long shift is one arm movement (hand model, section 5; calibrated by playing).
-const SHIFT_PER_SQRT_MM: f64 = 500.0;
+/// Shift: thousandths of a point per square root of a millimetre that the index finger's home
+/// place moves. One fret around fret 3 is about 30 mm: 1.1 points; five frets about 140 mm: 2.4.
+/// Less than linear, because a long shift is one arm movement. The published rubric (Vélez Vásquez
+/// et al. 2023) lets the spread of a grip weigh three times a fast change: with a pair of fingers
+/// at its limit at 6 points, a shift of a few frets in a beat must lie around 2.
+const SHIFT_PER_SQRT_MM: f64 = 200.0;
 /// One finger put down that was not on its string before.
-const PLACE: i32 = 400;
+const PLACE: i32 = 200;
 /// One finger that must leave a string for another, per string crossed.
-const TRAVEL: i32 = 350;
+const TRAVEL: i32 = 120;
 /// One finger that stays where it is.
-const STAYS: i32 = -300;
+const STAYS: i32 = -150;
 /// One finger that slides along its string.
-const SLIDES: i32 = -150;
+const SLIDES: i32 = -80;
 /// Time at which the change counts as written here, in microseconds; with less time it counts
 /// more, in proportion, up to three times, with more time less, down to a half.
 const EASY_TIME_US: u64 = 400_000;

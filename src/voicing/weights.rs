@@ -47,7 +47,7 @@ pub const OPEN_STRING: i32 = 4_000;
 pub const LOW_FRET: [i32; 3] = [0, 500, 200];
 
 /// Each fret above the seventh that the lowest held finger lies at: basses get dull and short.
-pub const HIGH_HOME: i32 = 150;
+pub const HIGH_HOME: i32 = 350;
 
 /// Each fret beyond the body joint that the highest finger lies at.
 pub const PAST_JOINT: i32 = 700;
@@ -100,6 +100,7 @@ pub const DOUBLED_COLOUR: i32 = 1_600;
 /// Two strings sounding the same pitch, on top of the doubling.
 pub const UNISON: i32 = 600;
 /// Each semitone of a bass note above [`HIGH_BASS_FROM`].
-pub const HIGH_BASS: i32 = 250;
-/// The thumb's best range ends at this MIDI number: E♭3 (a bass line lies between E2 and G3).
-pub const HIGH_BASS_FROM: u8 = 51;
+pub const HIGH_BASS: i32 = 350;
+/// The thumb's best range ends at this MIDI number: C3. A bass line on the guitar lies between E2
+/// and about G3 (common practice), and its upper fourth is for passing through.
+pub const HIGH_BASS_FROM: u8 = 48;

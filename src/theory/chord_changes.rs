@@ -34,7 +34,7 @@ pub(super) fn changes(cursor: &mut Cursor<'_>, parts: &mut ChordParts) -> Result
         } else if cursor.eat(",") || cursor.eat("/") {
             after_separator = true;
         } else if cursor.depth > 0 && cursor.eat(" ") {
-            // spaces inside brackets only part the words
+            after_separator = true; // a space inside brackets parts words as a comma does
         } else {
             change(cursor, parts, after_separator)?;
             after_separator = false;

@@ -244,7 +244,11 @@ impl ChordParts {
                     continue;
                 };
                 for suspension in SUSPENSIONS {
-                    let changes = difference(suspended(stack, suspension), target);
+                    let base = suspended(stack, suspension);
+                    if !base.same_frame(target) {
+                        continue;
+                    }
+                    let changes = difference(base, target);
                     let cost = changes.iter().map(|change| weight(*change)).sum();
                     if best.as_ref().is_some_and(|(least, _)| *least <= cost) {
                         continue;

@@ -199,6 +199,14 @@ impl ToneSet {
         self.present & SEVENTHS != 0
     }
 
+    /// Whether both have the same sevenths and the same seconds and fourths, which no change to
+    /// a chord can add or take away.
+    #[must_use]
+    pub const fn same_frame(self, other: Self) -> bool {
+        let frame = SEVENTHS | Tone::Second.bit() | Tone::Fourth.bit();
+        (self.present ^ other.present) & frame == 0
+    }
+
     /// How many different sevenths there are.
     #[must_use]
     pub const fn n_sevenths(self) -> u32 {

@@ -111,6 +111,7 @@ fn spellings_of_one_chord_mean_the_same() {
             "C7b13b9",
             "C7♭9♭13",
             "C7(b9 b13)",
+            "C7(b9/b13)",
             "C7b9/b13",
         ],
         &["C7(#9,#5)", "C7#5#9", "C+7#9", "C7+9+5", "Caug7(#9)"],
@@ -118,6 +119,7 @@ fn spellings_of_one_chord_mean_the_same() {
         &["Cadd9", "C(add9)", "Cadd2", "C(9)", "C(add 9)"],
         &["Cm(add9)", "Cmadd9", "C-add9", "Cm(9)"],
         &["C7(13)", "C7add13", "C7add6", "C7/13"],
+        &["Cmaj7(#11 13)", "CΔ7(#11,13)", "CM7#11add13"],
         &["C13#11", "C13(#11)", "C13(+11)"],
         &["C7(no5)", "C7no5", "C7omit5", "C7(omit 5)", "C7(no5th)"],
         &["B♭7", "Bb7"],
@@ -257,6 +259,23 @@ fn alt_asks_for_at_least_one_altered_tone() {
     assert!(colours("Calt(b9)").is_empty());
     assert!(colours("C7b9").is_empty());
     assert_eq!(parse("Calt").chord().required().len(), 2);
+}
+
+#[test]
+fn pitch_classes_are_required_or_optional_and_never_both() {
+    let numbers = |set: PcSet| set.iter().map(PitchClass::number).collect::<Vec<_>>();
+    for (text, required, optional) in [
+        ("C13", &[4, 9, 10][..], &[0, 2, 7][..]),
+        ("C/Bb", &[4], &[0, 7, 10]),
+        ("C7/Bb", &[4, 10], &[0, 7]),
+        ("C5", &[7], &[0]),
+        ("Cø", &[3, 6, 10], &[0]),
+        ("Calt", &[4, 10], &[0, 1, 3, 6, 8]),
+    ] {
+        let symbol = parse(text);
+        assert_eq!(numbers(symbol.chord().required()), required, "{text}");
+        assert_eq!(numbers(symbol.chord().optional()), optional, "{text}");
+    }
 }
 
 #[test]

@@ -291,15 +291,15 @@ fn any_document() -> impl Strategy<Value = Document> {
     ];
     (meter, key, feel, 30_u16..=320).prop_flat_map(|(meter, key, feel, tempo)| {
         let bars = proptest::collection::vec(any_bar(meter), 0..10);
-        let section = ("[A-Za-z0-9 :|#♭-]{0,8}", bars).prop_map(|(name, bars)| Section {
-            name: name.split_whitespace().collect::<Vec<_>>().join(" "),
+        let section = ("[A-Za-z0-9 :|#♭(\\[-]{0,8}", bars).prop_map(|(name, bars)| Section {
+            name: name.trim().into(),
             bars,
         });
         let words = ("[ -~]{0,12}", "\\PC{0,12}");
         (proptest::collection::vec(section, 0..4), words).prop_map(move |(sections, words)| {
             Document {
-                title: words.0.split_whitespace().collect::<Vec<_>>().join(" "),
-                credits: words.1.split_whitespace().collect::<Vec<_>>().join(" "),
+                title: words.0.trim().into(),
+                credits: words.1.trim().into(),
                 key: Key::parse(key).expect("a key"),
                 meter,
                 feel,

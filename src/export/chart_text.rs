@@ -40,11 +40,12 @@ pub fn write(document: &Document) -> String {
 
 /// A text without line ends, as a header line can hold it.
 fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    text.replace(['\n', '\r'], " ").trim().into()
 }
 
+/// A section name; the bracket that would end it early becomes a round one.
 fn section_name(name: &str) -> String {
-    one_line(&name.replace('[', "(").replace(']', ")"))
+    one_line(&name.replace(']', ")"))
 }
 
 fn header(document: &Document) -> String {

@@ -2,6 +2,7 @@
 //! strings, left-hand fingers, families and effort. Never looks at the song: the same chord
 //! gives the same list everywhere.
 
+pub mod dead_end;
 pub mod effort;
 pub mod family;
 pub mod search;
@@ -10,6 +11,10 @@ pub mod voiced;
 pub mod weights;
 pub mod wish;
 
+pub use dead_end::DeadEnd;
+pub use dead_end::Limit;
+pub use dead_end::WayOut;
+pub use dead_end::dead_end;
 pub use effort::grip_effort;
 pub use family::Family;
 pub use search::fingered_voicings;

@@ -509,6 +509,65 @@ fn every_wish_gives_the_same_set() {
     }
 }
 
+/// The plain rules (`why_not`) and the second reading agree on every finger on every string of
+/// many shapes, playable or not.
+#[test]
+fn plain_rules_agree_with_the_second_reading() {
+    let guitar = Instrument {
+        frets: 8,
+        ..Instrument::default()
+    };
+    let hand = Hand {
+        thumb_over: true,
+        ..Hand::default()
+    };
+    let model = Model {
+        instrument: &guitar,
+        hand: &hand,
+    };
+    let (mut n_playable, mut n_refused) = (0, 0);
+    for frets in [
+        "3x443x", "3x332x", "x3434x", "1x321x", "2x023x", "x02210", "x3333x", "4xx4xx", "113x33",
+        "x6858x",
+    ] {
+        let shape = thumbwalk::instrument::Shape::parse(frets).unwrap_or_else(|| panic!("{frets}"));
+        let fretted: Vec<(usize, u8)> = shape
+            .sounding()
+            .filter(|n| n.1 > 0)
+            .map(|(s, f)| (s.idx(), f))
+            .collect();
+        for code in 0..5usize.pow(u32::try_from(fretted.len()).unwrap_or(0)) {
+            let mut rest = code;
+            let mut held: Vec<Held> = Vec::new();
+            let mut grip = thumbwalk::instrument::Grip::unfingered(shape);
+            for &(s, fret) in &fretted {
+                let finger = u8::try_from(rest % 5).unwrap_or(0) + 1;
+                rest /= 5;
+                held.push((s, fret, finger));
+                let digit = char::from(b" 1234T"[usize::from(finger)]);
+                let string = StringIdx(u8::try_from(s).unwrap_or(0));
+                grip = grip.with_finger(string, Finger::from_digit(digit));
+            }
+            let allowed = why_not(&grip, &guitar, &hand).is_none();
+            assert_eq!(
+                allowed,
+                model.playable(shape.frets(), &held),
+                "{frets} {}",
+                grip.finger_text()
+            );
+            if allowed {
+                n_playable += 1
+            } else {
+                n_refused += 1
+            }
+        }
+    }
+    assert!(
+        n_playable > 30 && n_refused > 1000,
+        "{n_playable} {n_refused}"
+    );
+}
+
 /// The order is total and the same every time.
 #[test]
 fn order_is_total_and_repeatable() {

@@ -285,3 +285,149 @@ fn too_far(grip: &Grip, board: &Fretboard, hand: &Hand) -> Option<Refusal> {
 pub fn along_mm(board: &Fretboard, from: u8, to: u8) -> f64 {
     mm(u64::from(board.along_um(from, to).unsigned_abs()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::instrument::Shape;
+
+    /// A grip from frets and finger digits: `3x443x`, `1x342x`.
+    fn grip(frets: &str, fingers: &str) -> Grip {
+        let shape = Shape::parse(frets).unwrap_or_else(|| panic!("{frets}"));
+        (0u8..)
+            .zip(fingers.chars())
+            .fold(Grip::unfingered(shape), |grip, (s, digit)| {
+                grip.with_finger(StringIdx(s), Finger::from_digit(digit))
+            })
+    }
+
+    fn check(hand: &Hand, rows: &[(&str, &str, &str)]) {
+        for (frets, fingers, expected) in rows {
+            let refusal = why_not(&grip(frets, fingers), &Instrument::default(), hand);
+            let said = refusal.map(|r| r.to_string()).unwrap_or_default();
+            assert_eq!(said, *expected, "{frets} {fingers}");
+        }
+    }
+
+    /// Accepted rows are common practice; refused ones are built to break one rule each.
+    #[test]
+    fn each_rule_is_named_when_it_is_broken() {
+        check(
+            &Hand::default(),
+            &[
+                ("3x443x", "1x342x", ""),
+                ("3x443x", "2x341x", ""),
+                ("3x333x", "1x111x", ""),
+                ("x02210", "x02310", ""),
+                ("133211", "134211", ""),
+                (
+                    "21-x-4-4-3-x",
+                    "1x342x",
+                    "string 6 has no fret 21; the last one here is 20",
+                ),
+                ("3x443x", "1x34xx", "no finger holds string 2"),
+                (
+                    "x02210",
+                    "x12310",
+                    "finger 1 is on string 5, which is not fretted",
+                ),
+                ("3x443x", "1x341x", ""),
+                (
+                    "3x453x",
+                    "1x331x",
+                    "finger 3 can't be at frets 4 and 5 at once",
+                ),
+                (
+                    "3x443x",
+                    "3x221x",
+                    "finger 3 would be on a lower fret than finger 2",
+                ),
+                (
+                    "xx44xx",
+                    "xx21xx",
+                    "fingers 1 and 2 would cross on one fret",
+                ),
+                ("4xx4xx", "2xx1xx", ""),
+                (
+                    "4x4xxx",
+                    "2x1xxx",
+                    "fingers 1 and 2 would cross on one fret",
+                ),
+                (
+                    "xx5555",
+                    "xx2222",
+                    "finger 2 would lie across 4 strings; it holds 2 at most",
+                ),
+                ("3x013x", "1x0x1x", "no finger holds string 3"),
+                ("3x023x", "2x013x", ""),
+                (
+                    "3x033x",
+                    "1x011x",
+                    "string 4 can't sound under the barre of finger 1",
+                ),
+                (
+                    "xx323x",
+                    "xx313x",
+                    "string 3 can't sound under the barre of finger 3",
+                ),
+                (
+                    "1xxxx5",
+                    "1xxxx4",
+                    "needs 135 mm between 1 and 4; this hand has 122",
+                ),
+                (
+                    "2x023x",
+                    "Tx012x",
+                    "needs the left thumb over the neck; this hand profile keeps it behind",
+                ),
+            ],
+        );
+    }
+
+    #[test]
+    fn profiles_change_what_can_be_held() {
+        let no_barre = Hand {
+            barre: false,
+            ..Hand::default()
+        };
+        let said = "needs a barre with finger 1; this hand profile has none";
+        check(
+            &no_barre,
+            &[("3x333x", "1x111x", said), ("3x333x", "1x234x", "")],
+        );
+        let thumb = Hand {
+            thumb_over: true,
+            ..Hand::default()
+        };
+        let far = "the left thumb would be 98 mm along the neck from finger 1; it reaches 40";
+        check(
+            &thumb,
+            &[
+                ("2x023x", "Tx012x", ""),
+                ("1x321x", "Tx321x", ""),
+                (
+                    "x2x23x",
+                    "xTx12x",
+                    "the left thumb reaches only the lowest string, not string 5",
+                ),
+                (
+                    "1xx43x",
+                    "Txx21x",
+                    "the left thumb would be 67 mm along the neck from finger 1; it reaches 40",
+                ),
+                ("1xx54x", "Txx21x", far),
+                (
+                    "2x3333",
+                    "Tx1111",
+                    "finger 1 would lie across 4 strings; it holds 2 at most",
+                ),
+            ],
+        );
+        let small = Hand {
+            reach_permille: 800,
+            ..Hand::default()
+        };
+        let reach = "needs 101 mm between 1 and 4; this hand has 97";
+        check(&small, &[("1xx4xx", "1xx4xx", reach)]);
+    }
+}

@@ -125,8 +125,7 @@ pub(super) fn fingering_parts(fingering: &Fingering, hand: &HandOnBoard, parts: 
         .zip(places)
         .filter_map(|(finger, place)| Some(barre(*finger, (*place)?)))
         .sum();
-    let [index, .., last] = *places;
-    parts.little = little(index, last);
+    parts.little = little(places);
     parts.twist = PAIRS
         .iter()
         .filter(|(i, j)| turned(places.get(*i), places.get(*j)))
@@ -146,13 +145,13 @@ fn stretch(gap_squared: u64, span: Span, reach_permille: u16) -> i32 {
     i32::try_from(cost).unwrap_or(i32::MAX / 64)
 }
 
-/// The little finger in use, the more so the further it reaches over the index.
-fn little(index: Option<Place>, little: Option<Place>) -> i32 {
-    let over = match (index, little) {
-        (_, None) => return 0,
-        (Some(index), Some(little)) => index.first.saturating_sub(little.last),
-        (None, Some(_)) => 0,
+/// The little finger in use, the more so the further it reaches over the lowest finger.
+fn little(places: &[Option<Place>; 4]) -> i32 {
+    let [.., Some(little)] = places else {
+        return 0;
     };
+    let lowest = places.iter().flatten().next().unwrap_or(little);
+    let over = lowest.first.saturating_sub(little.last);
     weights::LITTLE_FINGER + weights::LITTLE_REACHES_OVER * i32::from(over)
 }
 
@@ -247,4 +246,88 @@ pub(super) fn best_fingerings(
     all.sort_unstable_by_key(|f| (f.parts.fingering(), f.grip));
     all.truncate(most);
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::instrument::Fretboard;
+    use crate::instrument::Hand;
+    use crate::instrument::StringIdx;
+
+    fn best(frets: &str, reach_permille: u16) -> Fingered {
+        let guitar = Instrument::default();
+        let hand = Hand {
+            reach_permille,
+            ..Hand::default()
+        };
+        let hand = HandOnBoard::new(Fretboard::new(&guitar), &hand);
+        let shape = Shape::parse(frets).unwrap_or_else(|| panic!("{frets}"));
+        let mut parts = Parts::default();
+        Neck::new(&guitar).shape_parts(&shape, &mut parts);
+        best_fingering(&shape, &hand, parts).unwrap_or_else(|| panic!("{frets}"))
+    }
+
+    /// Published rubric (Vélez Vásquez et al. 2023): spread weighs 1.5 times "a barre or four
+    /// fingers".
+    #[test]
+    fn the_published_ratio_holds() {
+        let full_barre = weights::INDEX_BARRE[6];
+        assert_eq!(full_barre, 4 * weights::FINGER);
+        let widest = Span {
+            comfort_um: 60_000,
+            limit_um: 92_000,
+        };
+        let at_limit = stretch(92_000 * 92_000, widest, 1000);
+        let ratio = f64::from(at_limit) / f64::from(full_barre);
+        assert!((ratio - 1.5).abs() < 0.05, "{ratio}");
+        // A smaller hand at its own limit works just as hard.
+        let small = Span {
+            comfort_um: 48_000,
+            limit_um: 73_600,
+        };
+        assert_eq!(stretch(73_600 * 73_600, small, 800), at_limit);
+    }
+
+    #[test]
+    fn terms_are_charged_where_they_belong() {
+        let rows: &[(&str, &[Term])] = &[
+            ("xx5767", &[Term::Fingers, Term::LittleFinger]),
+            ("x32010", &[Term::Fingers, Term::Position, Term::Damp]),
+            ("x3x111", &[Term::Fingers, Term::Barre, Term::Position]),
+        ];
+        for (frets, expected) in rows {
+            let effort = best(frets, 1000).parts.effort();
+            let mut terms: Vec<Term> = effort.terms().iter().map(|(term, _)| *term).collect();
+            terms.retain(|term| *term != Term::Stretch);
+            assert_eq!(terms, *expected, "{frets}");
+        }
+    }
+
+    #[test]
+    fn a_turned_wrist_costs_more_than_a_straight_one() {
+        let guitar = Instrument::default();
+        let hand = HandOnBoard::new(Fretboard::new(&guitar), &Hand::default());
+        let shape = Shape::parse("3x443x").unwrap_or_else(|| panic!("no shape"));
+        let effort = |digits: &str| {
+            let grip = (0u8..)
+                .zip(digits.chars())
+                .fold(Grip::unfingered(shape), |grip, (s, digit)| {
+                    grip.with_finger(StringIdx(s), Finger::from_digit(digit))
+                });
+            grip_effort(&grip, &guitar, &hand)
+        };
+        let twist = |digits| effort(digits).map(|e| e.of(Term::Twist));
+        assert_eq!(twist("1x342x"), Some(Cost::ZERO));
+        assert_eq!(twist("2x341x"), Some(Cost(weights::TWIST)));
+        assert_eq!(effort("4x321x"), None);
+    }
+
+    #[test]
+    fn a_wider_reach_never_makes_a_grip_dearer() {
+        for frets in ["3x443x", "x3545x", "x7958x", "8x798x", "x1324x"] {
+            let costs = [1000, 1050, 1100, 1150].map(|reach| best(frets, reach).parts.total());
+            assert!(costs.is_sorted_by(|a, b| a >= b), "{frets}: {costs:?}");
+        }
+    }
 }

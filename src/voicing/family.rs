@@ -140,3 +140,54 @@ fn stacking(pitches: &[u8]) -> Family {
         _ => Family::Spread,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theory::ChordSymbol;
+
+    /// Families by definition; the drop-2 and drop-3 forms of all qualities are held against
+    /// `tests/tables/voicings.csv` elsewhere.
+    #[test]
+    fn families_follow_their_definitions() {
+        let rows: &[(&str, &[u8], Family)] = &[
+            ("G7", &[43, 53, 59], Family::Shell),
+            ("C6", &[48, 52, 57], Family::Shell),
+            ("G7sus4", &[43, 53, 60], Family::Shell),
+            ("G7", &[43, 53, 59, 62], Family::Drop3),
+            ("G13", &[43, 53, 59, 64], Family::Drop3),
+            ("Cmaj7", &[48, 55, 59, 64], Family::Drop2),
+            ("Cmaj7", &[48, 52, 55, 59], Family::Close),
+            ("C", &[48, 52, 55], Family::Close),
+            ("C", &[48, 55, 64], Family::Spread),
+            ("Dm11", &[50, 55, 60, 65], Family::Quartal),
+            ("G9", &[53, 57, 59, 62], Family::Rootless),
+            ("C", &[48, 55, 60, 64], Family::Spread),
+            ("Cmaj7", &[48, 59, 67, 76], Family::Spread),
+        ];
+        for (symbol, pitches, family) in rows {
+            let chord = ChordSymbol::parse(symbol).unwrap_or_else(|e| panic!("{e}"));
+            let guides = Guides::new(chord.chord());
+            assert_eq!(guides.family(pitches), *family, "{symbol} {pitches:?}");
+        }
+    }
+
+    #[test]
+    fn inversions_count_the_sixth_as_a_seventh_only_where_there_is_none() {
+        let rows = [
+            ("C6", 6, 0, Some(3)),
+            ("C7", 7, -1, Some(3)),
+            ("Cdim7", 7, -2, Some(3)),
+            ("Csus4", 4, 0, Some(1)),
+            ("C13", 13, 0, None),
+            ("C9", 9, 0, None),
+            ("C7#5", 5, 1, Some(2)),
+        ];
+        for (symbol, number, alter, expected) in rows {
+            let chord = ChordSymbol::parse(symbol).unwrap_or_else(|e| panic!("{e}"));
+            let guides = Guides::new(chord.chord());
+            let got = guides.inversion(chord.chord(), Degree::new(number, alter));
+            assert_eq!(got, expected, "{symbol} {number}");
+        }
+    }
+}

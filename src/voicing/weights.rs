@@ -32,8 +32,8 @@ pub const LITTLE_BARRE: [i32; 9] = [0, 0, 3_600, 0, 0, 0, 0, 0, 0];
 pub const LITTLE_FINGER: i32 = 300;
 
 /// Each string by which the little finger lies further over the board (lower-pitched) than the
-/// index: the shortest finger reaches furthest.
-pub const LITTLE_REACHES_OVER: i32 = 200;
+/// lowest finger in use: the shortest finger reaches furthest.
+pub const LITTLE_REACHES_OVER: i32 = 300;
 
 /// Two fingers the other way round on one fret: a turned wrist.
 pub const TWIST: i32 = 1_200;

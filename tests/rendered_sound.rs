@@ -19,11 +19,15 @@ use sound_support::timeline_of;
 use sound_support::walking_bars;
 use std::f64::consts::TAU;
 use thumbwalk::arrange::Lane;
+use thumbwalk::device::SilentDevice;
 use thumbwalk::document::Feel;
 use thumbwalk::export::wav;
+use thumbwalk::instrument::Instrument;
+use thumbwalk::instrument::Shape;
 use thumbwalk::score::Performance;
 use thumbwalk::score::Stringing;
 use thumbwalk::score::perform;
+use thumbwalk::score::perform_shape;
 use thumbwalk::sound::Bank;
 use thumbwalk::sound::CountIn;
 use thumbwalk::sound::LATENCY_FRAMES;
@@ -496,4 +500,116 @@ fn an_empty_tune_makes_a_short_file_of_silence() {
     let document = thumbwalk::document::Document::default();
     let file = wav::write(&document, &one_bar(&[]), &wav::WavOptions::default());
     assert!(file.len() > 44 && file[44..].iter().all(|b| *b == 0));
+}
+
+fn grip(shape: &str) -> Performance {
+    perform_shape(&Instrument::default(), &Shape::parse(shape).unwrap(), None)
+}
+
+#[test]
+fn a_bank_can_be_filled_in_parts_and_used_in_between() {
+    let performance = grip("3x443x");
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    assert_eq!(bank.missing(&performance).len(), 4);
+    let mut told = Vec::new();
+    let complete = bank.prepare(&performance, &mut |done, of_all| {
+        told.push((done, of_all));
+        done < 2
+    });
+    assert!(!complete);
+    assert_eq!(told, [(1, 4), (2, 4)]);
+    assert_eq!(Timeline::new(&performance, &bank).missing(), 2);
+    assert!(bank.prepare(&performance, &mut |_, _| true));
+    assert_eq!(Timeline::new(&performance, &bank).missing(), 0);
+    assert!(bank.missing(&performance).is_empty());
+}
+
+#[test]
+fn what_is_shared_is_computed_once_and_what_is_not_needed_can_go() {
+    let (first, second) = (grip("3x443x"), grip("3x343x"));
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    bank.prepare(&first, &mut |_, _| true);
+    assert_eq!(bank.missing(&second).len(), 1);
+    bank.prepare(&second, &mut |_, _| true);
+    assert_eq!(bank.len(), 5);
+    bank.keep_only(&[&second]);
+    assert_eq!(bank.len(), 4);
+    assert!(bank.missing(&second).is_empty() && bank.bytes() > 0);
+}
+
+#[test]
+fn a_grip_is_rolled_from_the_thumb_up() {
+    let performance = grip("x3x453");
+    let starts: Vec<f64> = performance.notes.iter().map(|n| n.start_s).collect();
+    assert!(starts.is_sorted_by(|a, b| a < b) && starts.len() == 4);
+    let thumbs: Vec<bool> = performance.notes.iter().map(|n| n.by_thumb).collect();
+    assert_eq!(thumbs, [true, false, false, false]);
+    let pitches: Vec<u8> = performance.notes.iter().map(|n| n.pitch.number()).collect();
+    assert_eq!(pitches, [48, 59, 64, 67]);
+}
+
+#[test]
+fn a_silent_device_lets_time_pass_only_when_told() {
+    let performance = grip("3x443x");
+    let mut bank = Bank::new(RATE, performance.stringing);
+    bank.prepare(&performance, &mut |_, _| true);
+    let (mut device, mut remote) = SilentDevice::new(RATE);
+    assert!(!remote.playhead().running);
+    remote.hear(Box::new(Timeline::new(&performance, &bank)));
+    assert!(remote.playhead().running, "orders under way count as done");
+    let heard = device.advance(9_000);
+    assert_eq!(heard.len(), 18_000);
+    assert!(heard.iter().any(|x| x.abs() > 0.01));
+    assert_eq!(remote.playhead().frame, 9_000 - LATENCY_FRAMES as u64);
+    assert!(remote.take_peak() > 0.01 && remote.take_peak() < 1e-9);
+    device.advance(3 * RATE as usize);
+    assert!(!remote.playhead().running);
+}
+
+/// Whatever is ordered, in whatever order, the sound stays finite and under the ceiling. Orders
+/// come from a fixed sequence of pseudo-random numbers.
+#[test]
+fn no_sequence_of_orders_breaks_the_renderer() {
+    let timelines = [
+        timeline_of(&walking_bars(2, 90)),
+        timeline_of(&walking_bars(3, 220)),
+    ];
+    let mut state = 12_345u64;
+    let mut random = |below: u64| {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1);
+        (state >> 33) % below
+    };
+    let (mut device, mut remote) = SilentDevice::new(RATE);
+    for step in 0..600 {
+        let frame = [0, random(300_000), u64::MAX, 1][random(4) as usize];
+        let timeline = Box::new(timelines[random(2) as usize].clone());
+        match random(10) {
+            0 => remote.set_timeline(timeline, Swap::Stop),
+            1 | 2 => {
+                let stretch = [0.5, 1.0, 3.0, f64::INFINITY][random(4) as usize];
+                let to = random(300_000);
+                let from = frame.min(400_000);
+                remote.set_timeline(timeline, Swap::Map { from, to, stretch });
+            }
+            3 | 4 => remote.play_from(frame, None),
+            5 => {
+                let count_in = CountIn {
+                    beats: random(4) as u32,
+                    frames_per_beat: random(3000),
+                };
+                remote.play_from(random(200_000), Some(count_in));
+            }
+            6 => remote.set_loop(Some((random(200_000), frame))),
+            7 => remote.set_gain([0.0, 1.0, 7.0, f32::NAN][random(4) as usize]),
+            8 => remote.set_click(random(2) == 0),
+            _ => remote.set_row_gain(Row::Fingers, random(2) as f32),
+        }
+        let frames = [1, 64, 777, 4000][random(4) as usize];
+        let heard = device.advance(frames);
+        let fine = heard.iter().all(|x| x.is_finite() && x.abs() <= 0.8913);
+        assert!(fine, "step {step}");
+        remote.poll();
+    }
 }

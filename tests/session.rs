@@ -25,12 +25,20 @@ fn session() -> Session {
 }
 
 fn words(session: &Session) -> Vec<&str> {
-    session.notices().iter().map(|notice| notice.text.as_str()).collect()
+    session
+        .notices()
+        .iter()
+        .map(|notice| notice.text.as_str())
+        .collect()
 }
 
 fn set_chord(bar: usize, symbol: &str) -> Action {
     let harmony = Some(Harmony::parse(symbol).expect("a chord"));
-    Action::Edit(Edit::SetHarmony { bar, at: Ticks(0), harmony })
+    Action::Edit(Edit::SetHarmony {
+        bar,
+        at: Ticks(0),
+        harmony,
+    })
 }
 
 fn select_bar(bar: usize) -> Action {
@@ -45,7 +53,11 @@ fn a_typed_chart_is_arranged_and_its_voicings_listed() {
     let arrangement = session.arrangement().expect("an arrangement");
     assert_eq!(arrangement.grips.len(), 4);
     assert_eq!(session.solver(), &SolverStatus::Idle);
-    assert!(session.candidates().len() > 80, "{}", session.candidates().len());
+    assert!(
+        session.candidates().len() > 80,
+        "{}",
+        session.candidates().len()
+    );
     assert!(session.candidates().iter().any(|c| c.to_next.total().0 > 0));
     assert!(session.has_unsaved_changes(), "a typed chart is on no disk");
 }
@@ -66,7 +78,10 @@ fn every_edit_can_be_taken_back_and_made_again() {
     let shapes = session.arrangement().expect("an arrangement").grips.len();
     assert_eq!(shapes, 4);
     let bar = session.document().bar(1).expect("bar 2");
-    assert_eq!(bar.chords[0].harmony, Harmony::parse("Db7").expect("a chord"));
+    assert_eq!(
+        bar.chords[0].harmony,
+        Harmony::parse("Db7").expect("a chord")
+    );
 }
 
 #[test]
@@ -88,7 +103,12 @@ fn a_voicing_can_be_pinned_compared_and_used() {
     session.settle();
     let wanted = Shape::parse("3x343x").expect("a shape");
     let find = |s: &Session| {
-        s.candidates().iter().find(|c| c.voicing.grip.shape == wanted).expect("listed").voicing.grip
+        s.candidates()
+            .iter()
+            .find(|c| c.voicing.grip.shape == wanted)
+            .expect("listed")
+            .voicing
+            .grip
     };
     let grip = find(&session);
     let other = session.candidates()[5].voicing.grip;
@@ -100,7 +120,10 @@ fn a_voicing_can_be_pinned_compared_and_used() {
     session.act(Action::UseVoicing(grip));
     session.settle();
     let arrangement = session.arrangement().expect("an arrangement");
-    assert_eq!(arrangement.grips[1].voicing.as_ref().map(|v| v.grip.shape), Some(wanted));
+    assert_eq!(
+        arrangement.grips[1].voicing.as_ref().map(|v| v.grip.shape),
+        Some(wanted)
+    );
     assert_eq!(session.undo_label(), Some("Choose voicing in bar 2"));
 }
 
@@ -114,7 +137,11 @@ fn saving_opening_and_exporting_leave_whole_files() {
     for ending in ["txt", "pdf"] {
         let out = folder.path().join(format!("two lamps.{ending}"));
         session.act(Action::Export(out.clone()));
-        assert!(out.metadata().is_ok_and(|meta| meta.len() > 300), "{ending}: {:?}", words(&session));
+        assert!(
+            out.metadata().is_ok_and(|meta| meta.len() > 300),
+            "{ending}: {:?}",
+            words(&session)
+        );
     }
     let mut again = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
     again.act(Action::Open(project));
@@ -128,7 +155,11 @@ fn saving_opening_and_exporting_leave_whole_files() {
 fn what_cannot_be_done_is_said_and_nothing_is_lost() {
     let folder = tempfile::tempdir().expect("a folder");
     let broken = folder.path().join("broken.ron");
-    std::fs::write(&broken, "(format: \"thumbwalk-project\", version: 1, title: ").expect("written");
+    std::fs::write(
+        &broken,
+        "(format: \"thumbwalk-project\", version: 1, title: ",
+    )
+    .expect("written");
     let newer = folder.path().join("newer.ron");
     std::fs::write(&newer, "(format: \"thumbwalk-project\", version: 999)").expect("written");
     let nowhere = Path::new("/no/such/folder/x.ron").to_path_buf();
@@ -148,7 +179,11 @@ fn what_cannot_be_done_is_said_and_nothing_is_lost() {
     for action in refused {
         let n_notices = session.notices().len();
         session.act(action.clone());
-        assert_eq!(session.notices().len(), n_notices + 1, "{action:?} said nothing");
+        assert_eq!(
+            session.notices().len(),
+            n_notices + 1,
+            "{action:?} said nothing"
+        );
         assert_eq!(*session.document(), before, "{action:?}");
     }
     assert!(session.notices().iter().all(|n| n.kind != NoticeKind::Info));
@@ -174,12 +209,21 @@ fn without_a_sound_card_the_play_head_still_moves_and_stops() {
     let mut session = session();
     session.act(select_bar(2));
     session.act(Action::PlayOrStop);
-    assert!(wait_until(&mut session, |s| s.play().playhead.is_some_and(|(p, _)| p.bar == 2)));
+    assert!(wait_until(&mut session, |s| s
+        .play()
+        .playhead
+        .is_some_and(|(p, _)| p.bar == 2)));
     assert!(session.play().playing && !session.play().sounding.is_empty());
     // A change while playing goes on at the same place.
     session.act(Action::Edit(Edit::SetTempo(240)));
     session.settle();
-    assert!(wait_until(&mut session, |s| s.play().playhead.is_some_and(|(p, _)| p.bar == 3)));
-    assert!(wait_until(&mut session, |s| !s.play().playing), "it stops at the end");
+    assert!(wait_until(&mut session, |s| s
+        .play()
+        .playhead
+        .is_some_and(|(p, _)| p.bar == 3)));
+    assert!(
+        wait_until(&mut session, |s| !s.play().playing),
+        "it stops at the end"
+    );
     assert_eq!(session.play().playhead, None);
 }

@@ -100,35 +100,3 @@ fn pull(mut renderer: Renderer, health: &Health, stop: &AtomicBool) {
         std::thread::sleep(Duration::from_millis(4));
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::SilentDevice;
-    use crate::instrument::Instrument;
-    use crate::instrument::Shape;
-    use crate::score::perform_shape;
-    use crate::sound::Bank;
-    use crate::sound::LATENCY_FRAMES;
-    use crate::sound::Timeline;
-
-    const RATE: u32 = 8000;
-
-    #[test]
-    fn time_passes_only_when_told() {
-        let shape = Shape::parse("3x443x").unwrap_or_else(|| Shape::silent(6));
-        let performance = perform_shape(&Instrument::default(), &shape, None);
-        let mut bank = Bank::new(RATE, performance.stringing);
-        bank.prepare(&performance, &mut |_, _| true);
-        let (mut device, mut remote) = SilentDevice::new(RATE);
-        assert!(!remote.playhead().running);
-        remote.hear(Box::new(Timeline::new(&performance, &bank)));
-        assert!(remote.playhead().running, "orders under way count as done");
-        let heard = device.advance(1000);
-        assert_eq!(heard.len(), 2000);
-        assert!(heard.iter().any(|x| x.abs() > 0.01));
-        assert_eq!(remote.playhead().frame, 1000 - LATENCY_FRAMES as u64);
-        device.advance(20_000);
-        assert!(!remote.playhead().running);
-        assert!(remote.take_peak() > 0.01 && remote.take_peak() < 1e-9);
-    }
-}

@@ -2,8 +2,8 @@
 //!
 //! See the layer table in DEVELOPERS.md for what this layer may use and what it must never do.
 
+pub mod chart_text;
 pub mod pdf;
 pub mod svg;
-pub mod chart_text;
-pub mod wav;
 pub mod tab_text;
+pub mod wav;

@@ -334,8 +334,8 @@ fn velocity(lane: Lane, muted: bool, at: Ticks, meter: Meter) -> u8 {
         Lane::Thumb if backbeat => 92,
         Lane::Thumb if on_beat => 87,
         Lane::Thumb => 80,
-        Lane::Fingers if on_beat => 74,
-        Lane::Fingers => 78,
+        Lane::Fingers if on_beat => 68,
+        Lane::Fingers => 72,
         Lane::Tune if on_beat => 98,
         Lane::Tune => 94,
     }

@@ -49,7 +49,7 @@ const LOUDNESS: f64 = 0.11;
 const LOUDNESS_S: f64 = 0.3;
 
 /// Basses need more than trebles to be heard alike: the thumb gets this much on top.
-const THUMB_MORE: f64 = 1.25;
+const THUMB_MORE: f64 = 1.4;
 
 /// The same for a damped thump, which is over sooner.
 const MUTED_LOUDNESS: f64 = 0.07;

@@ -65,7 +65,7 @@ fn staves(page: &Page, n_strings: usize) -> Vec<(Vec<f64>, f64)> {
         .collect()
 }
 
-fn marks<'a>(page: &'a Page, wanted: impl Fn(&Meaning) -> bool) -> Vec<&'a Mark> {
+fn marks(page: &Page, wanted: impl Fn(&Meaning) -> bool) -> Vec<&Mark> {
     page.marks.iter().filter(|m| wanted(&m.meaning)).collect()
 }
 

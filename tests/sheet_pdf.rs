@@ -36,7 +36,7 @@ fn pdf_of(document: &Document, pages: &[Page]) -> Vec<u8> {
         title: document.title.clone(),
         credits: document.credits.clone(),
     };
-    pdf::write(pages, &meta).unwrap()
+    pdf::write(pages, &meta).expect("a PDF")
 }
 
 /// Pages as the file itself says: the page tree's count (ISO 32000-1, 7.7.3.2).

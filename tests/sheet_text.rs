@@ -14,8 +14,9 @@ fn check_golden(name: &str, got: &str) {
         .join("tests/golden")
         .join(name);
     if std::env::var_os("UPDATE_GOLDEN").is_some() {
-        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-        std::fs::write(&path, got).unwrap();
+        let folder = path.parent().expect("a folder");
+        std::fs::create_dir_all(folder).expect("the folder can be made");
+        std::fs::write(&path, got).expect("the file can be written");
     }
     let wanted = std::fs::read_to_string(&path).unwrap_or_default();
     for (i, (a, b)) in wanted.lines().zip(got.lines()).enumerate() {

@@ -47,10 +47,7 @@ fn draw(
         pen.line(meaning, (x, -overlap), (x, height + overlap), thick);
     };
     let right = place.right;
-    if music.repeat_times > 0 {
-        upright(right - THICK, THICK);
-        upright(right - THICK - GAP - THIN, THIN);
-    } else if music.is_last {
+    if music.repeat_times > 0 || music.is_last {
         upright(right - THICK, THICK);
         upright(right - THICK - GAP - THIN, THIN);
     } else if repeat_follows {

@@ -12,7 +12,7 @@ use egui::Ui;
 use std::ops::RangeInclusive;
 
 /// A drop-down that shows `caption: now`, or `now` alone if the caption is only its name.
-pub fn choice(ui: &mut Ui, caption: &str, now: &str, items: impl FnOnce(&mut Ui)) {
+pub fn choice(ui: &mut Ui, caption: &str, now: &str, width: f32, items: impl FnOnce(&mut Ui)) {
     let p = theme::palette(ui.visuals());
     let mut text = egui::text::LayoutJob::default();
     let format = |colour| egui::TextFormat::simple(theme::text(theme::BODY), colour);
@@ -20,7 +20,8 @@ pub fn choice(ui: &mut Ui, caption: &str, now: &str, items: impl FnOnce(&mut Ui)
     text.append(now, 6.0, format(p.ink));
     ComboBox::from_id_salt(caption)
         .selected_text(text)
-        .width(0.0)
+        .width(width)
+        .height(320.0)
         .show_ui(ui, items)
         .response
         .accessible_name(caption);

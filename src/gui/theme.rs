@@ -33,6 +33,8 @@ pub struct Palette {
     pub card: Color32,
     /// Ground of bars and side panels.
     pub sunk: Color32,
+    /// Ground of off-beat columns.
+    pub offbeat: Color32,
     /// Ground under the pointer.
     pub hover: Color32,
     /// Ground while pressed, and of off-beat columns that are struck.
@@ -87,6 +89,7 @@ pub const LIGHT: Palette = Palette {
     paper: hex(0x00FB_FAF7),
     card: hex(0x00FF_FFFF),
     sunk: hex(0x00F4_F2EC),
+    offbeat: hex(0x00F6_F4EF),
     hover: hex(0x00EC_E9E0),
     pressed: hex(0x00E4_E0D5),
     ink: hex(0x001F_2328),
@@ -115,6 +118,7 @@ pub const DARK: Palette = Palette {
     paper: hex(0x001B_1D20),
     card: hex(0x0023_262A),
     sunk: hex(0x0017_191B),
+    offbeat: hex(0x001E_2124),
     hover: hex(0x002D_3136),
     pressed: hex(0x0036_3A40),
     ink: hex(0x00E8_E6E1),
@@ -193,7 +197,15 @@ mod tests {
     #[test]
     fn text_has_a_contrast_of_at_least_four_and_a_half() {
         for (theme, p) in [("light", LIGHT), ("dark", DARK)] {
-            let grounds = [p.paper, p.card, p.sunk, p.hover, p.pressed, p.selection];
+            let grounds = [
+                p.paper,
+                p.card,
+                p.sunk,
+                p.offbeat,
+                p.hover,
+                p.pressed,
+                p.selection,
+            ];
             let words = [
                 p.ink,
                 p.ink_soft,

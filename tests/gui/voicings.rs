@@ -61,13 +61,15 @@ fn two_pinned_voicings_stand_side_by_side() {
     click(&mut window, &format!("pin {}", shapes[0]));
     click(&mut window, &format!("pin {}", shapes[1]));
     assert_eq!(window.state().session().pins().len(), 2);
+    click(&mut window, "Compare 2 pinned");
     for row in [
         "shape",
         "notes",
         "degrees",
         "fingers",
         "effort",
-        "to the next grip",
+        "from here",
+        "to next",
     ] {
         assert!(window.query_all_by_value(row).count() > 0, "no row {row:?}");
     }

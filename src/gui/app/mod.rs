@@ -12,6 +12,7 @@ use super::frame::start::StartState;
 use super::fretboard::FretboardState;
 use super::grid::GridState;
 use super::theme;
+use super::voicings::VoicingsState;
 use crate::session::Action;
 use crate::session::Session;
 use std::path::PathBuf;
@@ -23,6 +24,7 @@ struct View {
     grid: GridState,
     fretboard: FretboardState,
     start: StartState,
+    voicings: VoicingsState,
     dialogs: Dialogs,
     line_open: bool,
     help_open: bool,
@@ -39,6 +41,7 @@ impl View {
             grid: GridState::new(),
             fretboard: FretboardState::default(),
             start: StartState::default(),
+            voicings: VoicingsState::default(),
             dialogs,
             line_open: true,
             help_open: false,

@@ -130,10 +130,19 @@ impl App {
             .show_collapsible(ui, &mut view.line_open, |ui| {
                 line::line_ui(ui, session, actions);
             });
-        Panel::right("voicings panel")
-            .default_size(304.0)
-            .size_range(288.0..=400.0)
+        // Comparing needs more room than the list; each has a width of its own.
+        let comparing = view.voicings.compare && !session.pins().is_empty();
+        let (id, width) = if comparing {
+            ("comparison panel", 380.0)
+        } else {
+            ("voicings panel", 304.0)
+        };
+        Panel::right(id)
+            .default_size(width)
+            .size_range(288.0..=480.0)
             .frame(side(ui))
-            .show(ui, |ui| voicings::voicings_ui(ui, session, actions));
+            .show(ui, |ui| {
+                voicings::voicings_ui(ui, session, &mut view.voicings, actions);
+            });
     }
 }

@@ -138,7 +138,18 @@ fn volume_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let mut volume = session.play().volume;
     ui.spacing_mut().slider_width = 72.0;
     let slider = egui::Slider::new(&mut volume, 0.0..=1.0).show_value(false);
-    let response = ui.add(slider).accessible_name("volume");
+    let place = egui::Rect::from_center_size(
+        rect.right_center() + egui::vec2(44.0, 0.0),
+        egui::vec2(72.0, 18.0),
+    );
+    ui.allocate_space(egui::vec2(80.0, 28.0));
+    let builder = egui::UiBuilder::new().max_rect(place);
+    let response = ui.scope_builder(builder, |ui| {
+        // The handle is as large as the control is high.
+        ui.spacing_mut().interact_size.y = 18.0;
+        ui.add(slider).accessible_name("volume")
+    });
+    let response = response.inner;
     if response.changed() {
         actions.act(Action::SetVolume(volume));
     }

@@ -56,9 +56,8 @@ pub fn fretboard_ui(
                 .on_hover_text(hint);
         });
     });
-    let mut area = ui
-        .available_rect_before_wrap()
-        .shrink2(egui::vec2(4.0, 0.0));
+    let room = ui.available_rect_before_wrap();
+    let mut area = room.shrink2(egui::vec2(4.0, 0.0));
     area.max.y -= 20.0;
     let area = Rect::from_min_max(area.min, area.max);
     let highest = view.marks.iter().map(|m| m.fret).max().unwrap_or(0);
@@ -76,7 +75,7 @@ pub fn fretboard_ui(
     paint::string_names(painter, p, &board, &names);
     paint::moment(painter, p, &board, &view);
     react(ui, session, &board, area, &view, actions);
-    ui.allocate_rect(area, Sense::hover());
+    ui.advance_cursor_after_rect(room);
 }
 
 fn name(session: &Session, pitch: Midi) -> String {

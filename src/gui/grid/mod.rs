@@ -236,7 +236,7 @@ fn most_effort(session: &Session) -> Cost {
 fn along(length: Ticks, share: f32) -> Ticks {
     let permille = (share.clamp(0.0, 1.0) * 1000.0).round();
     let permille = (0u32..=1000).find(|n| f64::from(*n) >= f64::from(permille));
-    Ticks(length.0 / 1000 * permille.unwrap_or(0))
+    Ticks(length.0 * permille.unwrap_or(0) / 1000)
 }
 
 /// The lanes shown, top to bottom.

@@ -68,7 +68,7 @@ fn columns(painter: &Painter, p: &Palette, card: &Card) {
         let is_beat = at.within_beat() == 0;
         if !is_beat {
             let ground = Rect::from_x_y_ranges(*x, lanes);
-            painter.rect_filled(ground, CornerRadius::ZERO, p.sunk);
+            painter.rect_filled(ground, CornerRadius::ZERO, p.offbeat);
         } else if at.0 > 0 {
             let x = painter.round_to_pixel_center(x.min);
             painter.vline(x, Rangef::new(lanes.min, card.strip.bottom()), line);

@@ -21,9 +21,9 @@ use egui::Vec2;
 
 /// Height of a card in the list, with its gap.
 pub const HEIGHT: f32 = 136.0;
-/// From here on a stretch is called wide.
-pub const WIDE: Cost = Cost(4000);
-const DIAGRAM: Vec2 = Vec2::new(92.0, 96.0);
+/// From here on a stretch is called wide, as in the findings.
+const WIDE: Cost = Cost::points(6);
+const DIAGRAM: Vec2 = Vec2::new(96.0, 96.0);
 
 /// What a card needs to know beside its voicing.
 #[derive(Clone, Copy, Debug)]
@@ -54,7 +54,8 @@ pub fn card_ui(ui: &mut Ui, candidate: &Candidate, around: Around, actions: &mut
         .corner_radius(CornerRadius::same(theme::RADIUS))
         .inner_margin(Margin::same(8))
         .show(ui, |ui| {
-            ui.set_width(ui.available_width());
+            // Room for the scroll bar, which floats over the list.
+            ui.set_width(ui.available_width() - 8.0);
             ui.set_height(HEIGHT - 16.0 - 2.0 * theme::STEP);
             ui.horizontal_top(|ui| {
                 ui.spacing_mut().item_spacing.y = 0.0;
@@ -107,9 +108,9 @@ fn effort_ui(ui: &mut Ui, candidate: &Candidate, most: Cost) {
     diagram::effort_bar(ui.painter(), p, rect, effort.terms(), most);
     let hint = format!("Effort {}: {}", effort.total(), words::terms(effort));
     response.on_hover_text(&hint);
+    controls::caption(ui, &format!("effort {}", effort.total())).on_hover_text(&hint);
     let line = format!(
-        "effort {} · change {} in, {} out",
-        effort.total(),
+        "from here {} · to next {}",
         candidate.from_previous.total(),
         candidate.to_next.total()
     );

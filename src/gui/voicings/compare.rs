@@ -9,13 +9,15 @@ use crate::instrument::Cost;
 use crate::instrument::Term;
 use crate::session::Action;
 use crate::session::Candidate;
-use egui::Align;
-use egui::Label;
-use egui::Layout;
+use egui::Button;
+use egui::Grid;
 use egui::RichText;
 use egui::Sense;
 use egui::Ui;
 use egui::Vec2;
+
+/// Width of the rows' names.
+const LABELS: f32 = 76.0;
 
 /// A row of the table: its name and one text per voicing.
 struct Row {
@@ -55,55 +57,64 @@ impl Row {
 
 /// Shows the table of pinned voicings.
 pub fn compare_ui(ui: &mut Ui, pins: &[Candidate], left_handed: bool, actions: &mut Actions) {
-    let p = theme::palette(ui.visuals());
-    let columns = f32::from(u8::try_from(pins.len().max(1)).unwrap_or(4));
-    let width = ((ui.available_width() - 4.0 * (columns - 1.0)) / columns).min(104.0);
-    ui.spacing_mut().item_spacing = Vec2::new(4.0, 0.0);
-    ui.horizontal(|ui| {
-        for (i, pin) in pins.iter().enumerate() {
-            ui.allocate_ui(Vec2::new(width, 124.0), |ui| {
-                ui.vertical_centered(|ui| head_ui(ui, i, pin, left_handed, actions));
-            });
-        }
-    });
-    for row in rows(pins) {
-        let equal = row.all_equal() && pins.len() > 1;
-        let name = RichText::new(&row.name).small().color(p.ink_soft);
-        ui.label(name);
-        ui.horizontal(|ui| {
-            for (i, value) in row.values.iter().enumerate() {
-                let best = row.best == Some(i) && !equal && pins.len() > 1;
-                let font = if best {
-                    theme::bold(theme::SMALL)
-                } else {
-                    theme::text(theme::SMALL)
-                };
-                let colour = if equal { p.ink_soft } else { p.ink };
-                let text = RichText::new(value).font(font).color(colour);
-                let label = Label::new(text).truncate();
-                let size = Vec2::new(width, 18.0);
-                ui.allocate_ui_with_layout(size, Layout::top_down(Align::Center), |ui| {
-                    ui.set_width(width);
-                    ui.add(label);
-                });
+    let n = f32::from(u8::try_from(pins.len().max(1)).unwrap_or(4));
+    let width = ((ui.available_width() - LABELS - 8.0 * n) / n).clamp(64.0, 112.0);
+    Grid::new("compared voicings")
+        .num_columns(pins.len() + 1)
+        .min_col_width(width)
+        .spacing([8.0, 4.0])
+        .show(ui, |ui| {
+            ui.spacing_mut().interact_size.y = 20.0;
+            ui.allocate_space(Vec2::new(LABELS, 1.0));
+            for (i, pin) in pins.iter().enumerate() {
+                ui.vertical(|ui| head_ui(ui, i, pin, (width, left_handed), actions));
+            }
+            ui.end_row();
+            for row in rows(pins) {
+                row_ui(ui, &row, pins.len());
+                ui.end_row();
             }
         });
-    }
-    ui.add_space(theme::STEP);
 }
 
-fn head_ui(ui: &mut Ui, place: usize, pin: &Candidate, left_handed: bool, actions: &mut Actions) {
+fn row_ui(ui: &mut Ui, row: &Row, n_pins: usize) {
     let p = theme::palette(ui.visuals());
-    let width = ui.available_width().min(92.0);
+    let equal = row.all_equal() && n_pins > 1;
+    ui.label(RichText::new(&row.name).small().color(p.ink_soft));
+    for (i, value) in row.values.iter().enumerate() {
+        let best = row.best == Some(i) && !equal && n_pins > 1;
+        let font = if best {
+            theme::bold(theme::SMALL)
+        } else {
+            theme::text(theme::SMALL)
+        };
+        let colour = if equal { p.ink_soft } else { p.ink };
+        ui.label(RichText::new(value).font(font).color(colour));
+    }
+}
+
+fn head_ui(
+    ui: &mut Ui,
+    place: usize,
+    pin: &Candidate,
+    (width, left_handed): (f32, bool),
+    actions: &mut Actions,
+) {
+    let p = theme::palette(ui.visuals());
     let (rect, _) = ui.allocate_exact_size(Vec2::new(width, 96.0), Sense::hover());
     diagram::paint(ui.painter(), p, rect, &pin.voicing, left_handed);
     let shape = pin.voicing.grip.shape;
-    let unpin = ui.small_button("Unpin");
-    if unpin
-        .accessible_name(format!("unpin column {shape}"))
-        .clicked()
-    {
-        actions.act(Action::Unpin(place));
+    let grip = pin.voicing.grip;
+    for (words, action) in [
+        ("Use", Action::UseVoicing(grip)),
+        ("Hear", Action::HearVoicing(grip)),
+        ("Unpin", Action::Unpin(place)),
+    ] {
+        let button = ui.add_sized([width - 22.0, 22.0], Button::new(words));
+        let name = format!("{} column {shape}", words.to_lowercase());
+        if button.accessible_name(name).clicked() {
+            actions.act(action);
+        }
     }
 }
 
@@ -133,16 +144,14 @@ fn rows(pins: &[Candidate]) -> Vec<Row> {
     for term in Term::ALL.into_iter().filter(|term| used(term)) {
         rows.push(Row::cost(term.word(), pins, |c| c.voicing.effort.of(term)));
     }
-    rows.push(Row::cost("from the grip before", pins, |c| {
-        c.from_previous.total()
-    }));
-    rows.push(Row::cost("to the next grip", pins, |c| c.to_next.total()));
+    rows.push(Row::cost("from here", pins, |c| c.from_previous.total()));
+    rows.push(Row::cost("to next", pins, |c| c.to_next.total()));
     if pins.iter().any(|c| c.whole_tune.is_some()) {
         let whole = |c: &Candidate| {
             c.whole_tune
                 .map_or_else(|| "–".into(), |cost| cost.to_string())
         };
-        rows.push(Row::words("whole tune if used", pins, whole));
+        rows.push(Row::words("whole tune", pins, whole));
     }
     rows
 }

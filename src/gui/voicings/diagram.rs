@@ -16,6 +16,7 @@ use egui::StrokeKind;
 use egui::Vec2;
 use egui::pos2;
 
+/// The largest mark.
 const MARK: f32 = 14.0;
 
 /// Where strings and frets of a diagram lie.
@@ -35,7 +36,7 @@ impl Frame {
         let first_fret = if high <= 4 { 1 } else { low };
         let n_frets = (high - first_fret + 1).max(4);
         let rect = Rect::from_min_max(
-            area.left_top() + Vec2::new(16.0, 14.0),
+            area.left_top() + Vec2::new(22.0, 14.0),
             area.right_bottom() - Vec2::new(9.0, 2.0),
         );
         Self {
@@ -52,6 +53,12 @@ impl Frame {
         let share = f32::from(string.0) / last;
         let share = if self.mirrored { 1.0 - share } else { share };
         self.rect.left() + share * self.rect.width()
+    }
+
+    /// Marks shrink with the room between strings.
+    fn mark(&self) -> f32 {
+        let gaps = f32::from(self.n_strings.saturating_sub(1).max(1));
+        (1.25 * self.rect.width() / gaps).clamp(10.0, MARK)
     }
 
     fn line_y(&self, line: u8) -> f32 {
@@ -84,12 +91,12 @@ pub fn paint(painter: &Painter, p: &Palette, area: Rect, voicing: &Voicing, mirr
         let digit = voicing.grip.finger(string).map(|f| f.digit().to_string());
         let font = theme::bold(theme::SMALL);
         let ink = if is_thumb {
-            let square = Rect::from_center_size(at, Vec2::splat(MARK));
+            let square = Rect::from_center_size(at, Vec2::splat(frame.mark()));
             painter.rect_filled(square, CornerRadius::same(3), p.thumb);
             p.on_thumb
         } else {
             let outline = Stroke::new(1.0, p.fingers_text);
-            painter.circle(at, MARK / 2.0, p.fingers, outline);
+            painter.circle(at, frame.mark() / 2.0, p.fingers, outline);
             p.on_mark
         };
         let digit = digit.unwrap_or_default();
@@ -118,7 +125,7 @@ fn ground(painter: &Painter, p: &Palette, frame: &Frame, voicing: &Voicing) {
     }
     if frame.first_fret > 1 {
         let at = frame.place(StringIdx(0), frame.first_fret);
-        let at = pos2(frame.rect.left() - 8.0, at.y);
+        let at = pos2(frame.rect.left() - 10.0, at.y);
         let font = theme::text(theme::SMALL);
         painter.text(
             at,

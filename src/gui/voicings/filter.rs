@@ -32,12 +32,18 @@ const POSITIONS: [(u8, u8, &str); 5] = [
 pub fn filter_ui(ui: &mut Ui, session: &Session, chord: Option<&Chord>, actions: &mut Actions) {
     let before = session.filter();
     let mut filter = before.clone();
-    ui.horizontal_wrapped(|ui| {
-        bass(ui, &mut filter);
-        top_note(ui, &mut filter, chord);
-        family(ui, &mut filter);
-        position(ui, &mut filter);
-        notes(ui, &mut filter);
+    let half = (ui.available_width() - 8.0) / 2.0;
+    ui.horizontal(|ui| {
+        bass(ui, &mut filter, half);
+        top_note(ui, &mut filter, chord, half);
+    });
+    ui.horizontal(|ui| {
+        family(ui, &mut filter, half);
+        notes(ui, &mut filter, half);
+    });
+    let whole = 2.0 * half + 8.0;
+    position(ui, &mut filter, whole);
+    ui.horizontal(|ui| {
         ui.checkbox(&mut filter.open_strings, "Open strings");
         ui.checkbox(&mut filter.barre, "Barre");
         if *before != CandidateFilter::default() && ui.button("Reset").clicked() {
@@ -49,23 +55,23 @@ pub fn filter_ui(ui: &mut Ui, session: &Session, chord: Option<&Chord>, actions:
     }
 }
 
-fn bass(ui: &mut Ui, filter: &mut CandidateFilter) {
+fn bass(ui: &mut Ui, filter: &mut CandidateFilter, width: f32) {
     let now = BASSES.iter().find(|(b, _)| *b == filter.bass);
     let now = now.map_or("", |(_, words)| words);
-    controls::choice(ui, "Bass", now, |ui| {
+    controls::choice(ui, "Bass", now, width, |ui| {
         for (bass, words) in BASSES {
             ui.selectable_value(&mut filter.bass, bass, words);
         }
     });
 }
 
-fn top_note(ui: &mut Ui, filter: &mut CandidateFilter, chord: Option<&Chord>) {
+fn top_note(ui: &mut Ui, filter: &mut CandidateFilter, chord: Option<&Chord>, width: f32) {
     let name = |pc: PitchClass| {
         let spelling = chord.and_then(|c| c.spell(pc));
         spelling.map_or_else(|| "?".to_owned(), |s| s.pretty())
     };
     let now = filter.top_note.map_or_else(|| "any".to_owned(), name);
-    controls::choice(ui, "Top note", &now, |ui| {
+    controls::choice(ui, "Top note", &now, width, |ui| {
         ui.selectable_value(&mut filter.top_note, None, "any");
         for pc in chord.into_iter().flat_map(|c| c.pitch_classes().iter()) {
             ui.selectable_value(&mut filter.top_note, Some(pc), name(pc));
@@ -73,9 +79,9 @@ fn top_note(ui: &mut Ui, filter: &mut CandidateFilter, chord: Option<&Chord>) {
     });
 }
 
-fn family(ui: &mut Ui, filter: &mut CandidateFilter) {
+fn family(ui: &mut Ui, filter: &mut CandidateFilter, width: f32) {
     let now = filter.family.map_or("any", words::family);
-    controls::choice(ui, "Family", now, |ui| {
+    controls::choice(ui, "Family", now, width, |ui| {
         ui.selectable_value(&mut filter.family, None, "any");
         for family in words::FAMILIES {
             ui.selectable_value(&mut filter.family, Some(family), words::family(family));
@@ -83,7 +89,7 @@ fn family(ui: &mut Ui, filter: &mut CandidateFilter) {
     });
 }
 
-fn position(ui: &mut Ui, filter: &mut CandidateFilter) {
+fn position(ui: &mut Ui, filter: &mut CandidateFilter, width: f32) {
     let is = |(from, to, _): &&(u8, u8, &str)| {
         filter.position.from == *from && filter.position.to == *to
     };
@@ -91,7 +97,7 @@ fn position(ui: &mut Ui, filter: &mut CandidateFilter) {
         || format!("frets {}–{}", filter.position.from, filter.position.to),
         |(_, _, words)| (*words).to_owned(),
     );
-    controls::choice(ui, "Position", &now, |ui| {
+    controls::choice(ui, "Position", &now, width, |ui| {
         for (from, to, words) in POSITIONS {
             let range = crate::session::PositionRange { from, to };
             ui.selectable_value(&mut filter.position, range, words);
@@ -99,11 +105,11 @@ fn position(ui: &mut Ui, filter: &mut CandidateFilter) {
     });
 }
 
-fn notes(ui: &mut Ui, filter: &mut CandidateFilter) {
+fn notes(ui: &mut Ui, filter: &mut CandidateFilter, width: f32) {
     let now = filter
         .notes
         .map_or_else(|| "any".to_owned(), |n| n.to_string());
-    controls::choice(ui, "Notes", &now, |ui| {
+    controls::choice(ui, "Notes", &now, width, |ui| {
         ui.selectable_value(&mut filter.notes, None, "any");
         for n in 3..=5 {
             ui.selectable_value(&mut filter.notes, Some(n), n.to_string());

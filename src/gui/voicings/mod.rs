@@ -15,38 +15,50 @@ use crate::session::SolverStatus;
 use egui::ScrollArea;
 use egui::Ui;
 
+/// What the panel remembers between frames.
+#[derive(Debug, Default)]
+pub struct VoicingsState {
+    /// Whether the pinned voicings are compared instead of the whole list.
+    pub compare: bool,
+}
+
 /// Shows the panel.
-pub fn voicings_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+pub fn voicings_ui(
+    ui: &mut Ui,
+    session: &Session,
+    state: &mut VoicingsState,
+    actions: &mut Actions,
+) {
     let place = session.selection().place;
     let chord = fretboard::chord_at(session, place);
-    let n = session.candidates().len();
-    ui.horizontal(|ui| {
-        match &chord {
-            Some((name, _)) => ui.heading(format!("Voicings of {name}")),
-            None => ui.heading("Voicings"),
-        };
-        if chord.is_some() {
-            controls::caption(ui, &format!("{n} found"));
-        }
-    });
-    let Some((_, chord)) = chord else {
+    let Some((name, chord)) = chord else {
+        ui.heading("Voicings");
         controls::caption(ui, "Select a bar with a chord to see every way to play it.");
         return;
     };
+    let pins = session.pins();
+    ui.horizontal(|ui| {
+        ui.heading(format!("Voicings of {name}"));
+        controls::caption(ui, &format!("{} found", session.candidates().len()));
+    });
+    ui.horizontal(|ui| {
+        ui.selectable_value(&mut state.compare, false, "List");
+        let words = format!("Compare {} pinned", pins.len());
+        ui.add_enabled_ui(!pins.is_empty(), |ui| {
+            ui.selectable_value(&mut state.compare, true, words)
+                .on_disabled_hover_text("Pin voicings in the list to compare them here");
+        });
+    });
+    if state.compare && !pins.is_empty() {
+        let left_handed = session.document().instrument.left_handed;
+        ScrollArea::both()
+            .id_salt("pinned")
+            .auto_shrink(false)
+            .show(ui, |ui| compare::compare_ui(ui, pins, left_handed, actions));
+        return;
+    }
     filter::filter_ui(ui, session, Some(&chord), actions);
     ui.add_space(4.0);
-    let pins = session.pins();
-    if !pins.is_empty() {
-        let left_handed = session.document().instrument.left_handed;
-        let most = ui.available_height() * 0.55;
-        controls::heading(ui, "Pinned");
-        ScrollArea::vertical()
-            .id_salt("pinned")
-            .max_height(most)
-            .auto_shrink([false, true])
-            .show(ui, |ui| compare::compare_ui(ui, pins, left_handed, actions));
-        ui.separator();
-    }
     list_ui(ui, session, actions);
 }
 

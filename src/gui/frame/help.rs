@@ -12,7 +12,6 @@ use crate::theory::ThumbMove;
 use egui::RichText;
 use egui::ScrollArea;
 use egui::Ui;
-use egui::Vec2;
 
 /// Shows the page.
 pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
@@ -20,6 +19,7 @@ pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
         .id_salt("help")
         .auto_shrink(false)
         .show(ui, |ui| {
+            ui.add_space(12.0);
             ui.horizontal(|ui| {
                 ui.label(RichText::new("Shortcuts").font(theme::bold(theme::TITLE)));
                 if ui.button("Close").clicked() {
@@ -68,9 +68,10 @@ fn legend_ui(ui: &mut Ui) {
 
 fn pair_ui(ui: &mut Ui, left: &str, right: &str) {
     ui.horizontal(|ui| {
-        let size = Vec2::new(104.0, 20.0);
-        let key = RichText::new(left).font(theme::bold(theme::BODY));
-        ui.add_sized(size, egui::Label::new(key).halign(egui::Align::Min));
+        ui.spacing_mut().interact_size.y = 22.0;
+        let start = ui.cursor().left();
+        ui.label(RichText::new(left).font(theme::bold(theme::BODY)));
+        ui.add_space((start + 112.0 - ui.cursor().left()).max(0.0));
         ui.label(right);
     });
 }

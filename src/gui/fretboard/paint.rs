@@ -125,7 +125,7 @@ fn next_thumb(
         if way.length() > 30.0 {
             let unit = way.normalized();
             let stroke = Stroke::new(1.5, p.thumb_text);
-            painter.arrow(from + 13.0 * unit, (way.length() - 27.0) * unit, stroke);
+            arrow(painter, from + 13.0 * unit, to - 13.0 * unit, stroke);
         }
         if way.length() < 1.0 {
             return;
@@ -136,6 +136,15 @@ fn next_thumb(
     let stroke = Stroke::new(1.5, p.thumb_text);
     painter.rect(rect, radius, p.board, stroke, StrokeKind::Inside);
     text(painter, to, note, p.thumb_text);
+}
+
+/// A thin arrow with a head of one size, however long it is.
+fn arrow(painter: &Painter, from: Pos2, to: Pos2, stroke: Stroke) {
+    let back = (from - to).normalized() * 7.0;
+    painter.line_segment([from, to], stroke);
+    for side in [-0.5, 0.5] {
+        painter.line_segment([to, to + back + side * back.rot90()], stroke);
+    }
 }
 
 fn size(board: &Board) -> Vec2 {

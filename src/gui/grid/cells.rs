@@ -74,10 +74,7 @@ fn chords(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
         .iter()
         .filter(|s| s.is_beat && view.chord_at(s.at).is_none());
     for slot in blank {
-        let Some(cell) = card.cell(Lane::Thumb, slot.at) else {
-            continue;
-        };
-        let rect = Rect::from_x_y_ranges(cell.x_range(), card.chords.y_range());
+        let rect = card.beat(slot.at);
         let place = words::beat(meter, slot.at);
         let name = format!("bar {}, {place}, write a chord", view.bar + 1);
         chord(ui, view.bar, slot.at, rect, &name, actions);

@@ -236,6 +236,14 @@ impl Card {
         Some(Rect::from_x_y_ranges(*x, self.lane(lane).y_range()))
     }
 
+    /// The room above a whole beat, where a chord can be written.
+    #[must_use]
+    pub fn beat(&self, at: Ticks) -> Rect {
+        let next = Ticks(at.0 + TICKS_PER_BEAT);
+        let is_last = self.columns.last().is_none_or(|(last, _)| *last < next);
+        self.chord(at, (!is_last).then_some(next))
+    }
+
     /// Where a chord symbol stands: from its beat to the next chord or the card's end.
     #[must_use]
     pub fn chord(&self, at: Ticks, next: Option<Ticks>) -> Rect {

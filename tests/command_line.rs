@@ -450,11 +450,25 @@ fn the_trellis_can_be_solved_again_and_gives_the_same_sum() {
 fn export_writes_what_the_ending_says_and_refuses_other_endings() {
     let folder = tempfile::tempdir().expect("folder");
     std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
-    // First bytes: RIFF/WAVE, "Multimedia Programming Interface and Data Specifications 1.0".
-    let ran = run_with(&["export", "tune.ron", "-o", "tune.wav"], folder.path(), "");
-    assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{}", ran.err);
-    let bytes = std::fs::read(folder.path().join("tune.wav")).expect("written");
-    assert_eq!((&bytes[..4], &bytes[8..12]), (&b"RIFF"[..], &b"WAVE"[..]));
+    // First bytes as published: ISO 32000-1, 7.5.2 (PDF); "Multimedia Programming Interface and
+    // Data Specifications 1.0" (WAVE); the namespace of SVG 1.1, section 5.1.2, stands near the
+    // start of every drawing; text begins with the title.
+    for (out, signs) in [
+        ("tune.pdf", &["%PDF-1."][..]),
+        ("tune.wav", &["RIFF", "WAVEfmt "]),
+        ("tune.svg", &["<svg", "http://www.w3.org/2000/svg"]),
+        ("tune.txt", &["Four bars"]),
+    ] {
+        let ran = run_with(&["export", "tune.ron", "-o", out], folder.path(), "");
+        assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{}", ran.err);
+        assert!(ran.err.contains(out), "the file is named: {}", ran.err);
+        let bytes = std::fs::read(folder.path().join(out)).expect("written");
+        let start = String::from_utf8_lossy(bytes.get(..200).unwrap_or(&bytes)).into_owned();
+        assert!(
+            signs.iter().all(|sign| start.contains(sign)),
+            "{out}: {start}"
+        );
+    }
     for out in ["tune.docx", "tune"] {
         let ran = run_with(&["export", "tune.ron", "-o", out], folder.path(), "");
         assert_eq!(ran.code, Some(1));

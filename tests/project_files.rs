@@ -319,7 +319,7 @@ const REFUSED: [(&str, &[&str]); 8] = [
     ("unknown-field.ron", &["line 6", "temppo"]),
     (
         "bad-chord.ron",
-        &["in bar 2", "chord `Xm7`", "letter A to G"],
+        &["in bar 2", "chord `Xm7`", "from A to G"],
     ),
     ("bad-shape.ron", &["in bar 1", "3x4q3x", "shape such as"]),
     ("bad-meter.ron", &["in the header", "meter `7/9`", "4/4"]),

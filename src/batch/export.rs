@@ -12,8 +12,11 @@ use crate::session::export;
 /// Does the job.
 pub fn run(wish: &ExportWish, console: &mut Console<'_>) -> Result<Exit, Failure> {
     let solved = Solved::of(input::document(&wish.source, console)?);
-    export::export(&solved.document, &solved.arrangement, &wish.output)
+    let written = export::export(&solved.document, &solved.arrangement, &wish.output)
         .map_err(Failure::Refused)?;
+    for path in &written {
+        console.say(&format!("written: {}", path.display()));
+    }
     let n_faults = solved.n_faults();
     if n_faults > 0 {
         let file = wish.output.display();

@@ -6,6 +6,7 @@ use crate::arrange::Arrangement;
 use crate::document::Document;
 use crate::export::pdf;
 use crate::export::svg;
+use crate::export::tab_text;
 use crate::export::wav;
 use crate::files;
 use crate::score::pages;
@@ -38,11 +39,19 @@ pub const FORMATS: &[Format] = &[
         writer: write_svg,
     },
     Format {
+        ending: "txt",
+        words: "tab as plain text",
+        writer: write_text,
+    },
+    Format {
         ending: "wav",
         words: "sound",
         writer: write_wav,
     },
 ];
+
+/// Characters in a line of text: what a terminal and an e-mail show without breaking it.
+const TEXT_WIDTH: usize = 80;
 
 fn write_pdf(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
     let pages = pages::lay_out(document, arrangement, &PageOptions::default());
@@ -57,6 +66,12 @@ fn write_pdf(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u
 fn write_svg(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
     let pages = pages::lay_out(document, arrangement, &PageOptions::default());
     Ok(pages.iter().map(|page| svg::write(page).into()).collect())
+}
+
+fn write_text(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
+    Ok(vec![
+        tab_text::write(document, arrangement, TEXT_WIDTH).into(),
+    ])
 }
 
 fn write_wav(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {

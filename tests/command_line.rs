@@ -338,6 +338,41 @@ fn arrange_writes_a_project_that_opens_and_says_the_same_again() {
 }
 
 #[test]
+fn a_chart_from_standard_input_becomes_a_project_and_a_chart_again() {
+    let folder = tempfile::tempdir().expect("folder");
+    let chart = "Title: Two bars\nKey: Bb\nTempo: 90\n\n[A]\n| Cm7 F7 | Bb6 |\n";
+    let made = run_with(&["arrange", "-", "-o", "two.ron"], folder.path(), chart);
+    assert_eq!(made.code, Some(0), "{}", made.err);
+    let back = run_with(
+        &["export", "two.ron", "-o", "two.chart.txt"],
+        folder.path(),
+        "",
+    );
+    assert_eq!(back.code, Some(0), "{}", back.err);
+    let again = run_with(
+        &["arrange", "two.chart.txt", "-o", "again.ron"],
+        folder.path(),
+        "",
+    );
+    assert_eq!(again.code, Some(0), "{}", again.err);
+    let text = |name: &str| std::fs::read_to_string(folder.path().join(name)).expect("written");
+    assert_eq!(text("two.ron"), text("again.ron"));
+}
+
+#[test]
+fn a_wrong_chart_is_refused_with_line_and_column() {
+    for (chart, words) in [
+        ("| C7 | Hm7 |", "line 1, column 8"),
+        ("Key: Q\n| C |", "line 1"),
+        ("", "bar"),
+    ] {
+        let ran = run_with(&["check", "-"], Path::new("."), chart);
+        assert_eq!(ran.code, Some(1), "{chart:?}: {}{}", ran.out, ran.err);
+        assert!(ran.err.contains(words), "{chart:?}: {}", ran.err);
+    }
+}
+
+#[test]
 fn events_lie_where_their_strings_and_frets_say_and_swing_as_told() {
     let events = run_on_project(&["events", "-", "--json"]).json();
     assert_eq!(
@@ -458,6 +493,7 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
         ("tune.wav", &["RIFF", "WAVEfmt "]),
         ("tune.svg", &["<svg", "http://www.w3.org/2000/svg"]),
         ("tune.txt", &["Four bars"]),
+        ("tune.chart.txt", &["Title: Four bars", "Cm7"]),
     ] {
         let ran = run_with(&["export", "tune.ron", "-o", out], folder.path(), "");
         assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{}", ran.err);

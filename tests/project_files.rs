@@ -21,6 +21,7 @@ use thumbwalk::instrument::Shape;
 use thumbwalk::instrument::StringIdx;
 use thumbwalk::instrument::StringSet;
 use thumbwalk::instrument::Tuning;
+use thumbwalk::session::open;
 use thumbwalk::theory::Articulation;
 use thumbwalk::theory::ChordSymbol;
 use thumbwalk::theory::Harmony;
@@ -255,6 +256,27 @@ fn every_project_ever_shipped_still_opens() {
 }
 
 #[test]
+fn the_sample_projects_open_and_say_what_their_charts_say() {
+    let paths = projects_in("sample-projects");
+    assert_eq!(paths.len(), thumbwalk::session::samples::SAMPLES.len());
+    for path in paths {
+        let chart = path.with_extension("chart.txt");
+        let project = open::open(&path).unwrap_or_else(|e| panic!("{e}"));
+        let from_chart = open::open(&chart).unwrap_or_else(|e| panic!("{e}"));
+        assert!(project.is_project && !from_chart.is_project);
+        assert_eq!(project.document, from_chart.document, "{}", path.display());
+        assert_eq!((project.notices.len(), from_chart.notices.len()), (0, 0));
+        let n_bars = project.document.n_bars();
+        assert!(
+            (12..=32).contains(&n_bars),
+            "{}: {n_bars} bars",
+            path.display()
+        );
+        assert!(!project.document.lesson_text.is_empty());
+    }
+}
+
+#[test]
 fn a_full_project_has_every_field_where_the_file_says() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/projects/v1/everything.ron");
     let (document, _) = files::load_project(&path).expect("opens");
@@ -317,10 +339,7 @@ const REFUSED: [(&str, &[&str]); 8] = [
     ),
     ("cut-short.ron", &["damaged at line 9", "earlier copy"]),
     ("unknown-field.ron", &["line 6", "temppo"]),
-    (
-        "bad-chord.ron",
-        &["in bar 2", "chord `Xm7`", "from A to G"],
-    ),
+    ("bad-chord.ron", &["in bar 2", "chord `Xm7`", "from A to G"]),
     ("bad-shape.ron", &["in bar 1", "3x4q3x", "shape such as"]),
     ("bad-meter.ron", &["in the header", "meter `7/9`", "4/4"]),
     ("no-header.ron", &["damaged at line 1", "format"]),

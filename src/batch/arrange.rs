@@ -23,11 +23,6 @@ pub fn run(wish: &ArrangeWish, console: &mut Console<'_>) -> Result<Exit, Failur
     }
     let document = input::document(&wish.source, console)?;
     let document = input::changed(&document, &wish.changes)?;
-    if document.n_bars() == 0 {
-        return Err(Failure::Refused(
-            "the chart has no bars; write at least one, such as | C7 |".into(),
-        ));
-    }
     let solved = Solved::of(document);
     files::save_project(&wish.output, &solved.document)
         .map_err(|error| Failure::Refused(error.to_string()))?;

@@ -177,7 +177,7 @@ usage: thumbwalk export FILE -o OUT
 OUT's ending decides:
   .pdf   pages to hand out: tab with rhythm, chord diagrams, fingerings, advice
   .svg   the same pages as drawings; further pages become OUT-2.svg and so on
-  .txt   tab as plain text
+  .txt   tab as plain text; .chart.txt the chart alone, as it can be typed
   .wav   sound
 ";
 

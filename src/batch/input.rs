@@ -38,6 +38,11 @@ pub fn document(source: &Source, console: &mut Console<'_>) -> Result<Document, 
             open::open_text(&text, path).map_err(Failure::Refused)?
         }
     };
+    if opened.document.n_bars() == 0 {
+        return Err(Failure::Refused(
+            "there are no bars in it; write at least one, such as | C7 |".into(),
+        ));
+    }
     for notice in &opened.notices {
         console.say(&format!("note: {notice}"));
     }

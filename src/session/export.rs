@@ -4,6 +4,7 @@
 
 use crate::arrange::Arrangement;
 use crate::document::Document;
+use crate::export::chart_text;
 use crate::export::pdf;
 use crate::export::svg;
 use crate::export::tab_text;
@@ -26,7 +27,7 @@ pub struct Format {
     writer: Writer,
 }
 
-/// Every format that can be written, in the order offered.
+/// Every format that can be written, in the order offered; longer endings before their own tails.
 pub const FORMATS: &[Format] = &[
     Format {
         ending: "pdf",
@@ -37,6 +38,11 @@ pub const FORMATS: &[Format] = &[
         ending: "svg",
         words: "pages as drawings",
         writer: write_svg,
+    },
+    Format {
+        ending: "chart.txt",
+        words: "the chart as text",
+        writer: |document, _| Ok(vec![chart_text::write(document).into()]),
     },
     Format {
         ending: "txt",
@@ -89,10 +95,11 @@ pub fn export(
     arrangement: &Arrangement,
     path: &Path,
 ) -> Result<Vec<PathBuf>, String> {
-    let ending = path.extension().map(|e| e.to_ascii_lowercase());
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let name = name.to_lowercase();
     let format = FORMATS
         .iter()
-        .find(|format| ending.as_ref().is_some_and(|e| e == format.ending))
+        .find(|format| name.ends_with(&format!(".{}", format.ending)))
         .ok_or_else(|| unknown(path))?;
     let parts = (format.writer)(document, arrangement)?;
     let mut written = Vec::new();

@@ -246,15 +246,15 @@ mod tests {
     fn staying_costs_nothing_and_never_less() {
         let g7 = state("3x343x", "1x243x");
         assert_eq!(terms(&g7, &g7, 400_000), "");
-        assert_eq!(terms(&HandState::EMPTY, &g7, 400_000), "place 1600");
+        assert_eq!(terms(&HandState::EMPTY, &g7, 400_000), "place 800");
     }
 
     #[test]
     fn the_same_shape_two_frets_up_is_a_shift_with_sliding_fingers() {
         let c7 = state("x3535x", "x1314x");
         let d7 = state("x5757x", "x1314x");
-        // Frets 3 and 5 lie 59.5 mm apart at 648 mm (x = L(1 − 2^(−n/12))); 500 · √59.5 = 3856.
-        assert_eq!(terms(&c7, &d7, 400_000), "shift 3855, guide -450");
+        // Frets 3 and 5 lie 59.5 mm apart at 648 mm (x = L(1 − 2^(−n/12))); 200 · √59.45 = 1542.
+        assert_eq!(terms(&c7, &d7, 400_000), "shift 1542, guide -240");
     }
 
     #[test]

@@ -87,7 +87,8 @@ fn everyday_grips_are_among_the_first_five() {
     assert!(wrong.is_empty(), "not among the first five: {wrong:#?}");
 }
 
-/// The same forms moved to other roots, from the third to the eighth fret, stay near the top.
+/// The same forms moved to other roots, from the third to the eighth fret, stay near the top. On
+/// the higher frets the same chord also lies low on the sixth string, and a low bass comes first.
 #[test]
 fn everyday_grips_stay_near_the_top_in_other_keys() {
     let roots = [
@@ -117,12 +118,12 @@ fn everyday_grips_stay_near_the_top_in_other_keys() {
                     s.with(string, Some(fret + up))
                 });
             let rank = list.iter().position(|v| v.grip.shape == moved);
-            if rank.is_none_or(|rank| rank >= 8) {
+            if rank.is_none_or(|rank| rank >= 10) {
                 wrong.push(format!("{symbol} {moved}: {rank:?}"));
             }
         }
     }
-    assert!(wrong.is_empty(), "not among the first eight: {wrong:#?}");
+    assert!(wrong.is_empty(), "not among the first ten: {wrong:#?}");
 }
 
 #[test]

@@ -6,6 +6,7 @@ pub mod dead_end;
 pub mod effort;
 pub mod family;
 pub mod search;
+mod shapes;
 pub mod sound;
 pub mod voiced;
 pub mod weights;

@@ -257,8 +257,12 @@ fn play_to_the_end() {
     std::thread::sleep(Duration::from_millis(500));
     start_playing(&mut remote, false);
     let begun = Instant::now();
+    let mut heard = 0;
     while remote.playhead().running {
         remote.poll();
+        let now = output.heard_frame(remote.playhead());
+        assert!(now >= heard, "the play-head goes back: {heard} to {now}");
+        heard = now;
         assert_eq!(output.take_loss(), None);
         assert!(begun.elapsed() < Duration::from_secs(20), "it does not end");
         std::thread::sleep(Duration::from_millis(10));

@@ -466,11 +466,16 @@ fn a_slide_glides_into_the_note_without_a_step() {
 #[test]
 fn a_wave_file_has_the_published_layout() {
     let stereo = [0.0, 1.0, -1.0, 0.5];
+    let options = |sample_rate, depth| wav::WavOptions {
+        sample_rate,
+        depth,
+        ..wav::WavOptions::default()
+    };
     for (depth, bytes, rate) in [
         (wav::Depth::Bits16, 2u32, 44_100u32),
         (wav::Depth::Bits24, 3, 48_000),
     ] {
-        let file = wav::wave_file(&stereo, rate, depth);
+        let file = wav::wave_file(&stereo, &options(rate, depth)).unwrap();
         let word = |at: usize| u32::from_le_bytes(file[at..at + 4].try_into().unwrap());
         let half = |at: usize| u16::from_le_bytes(file[at..at + 2].try_into().unwrap());
         assert_eq!(&file[0..4], b"RIFF");
@@ -478,17 +483,15 @@ fn a_wave_file_has_the_published_layout() {
         assert_eq!(&file[8..16], b"WAVEfmt ");
         assert_eq!((word(16), half(20), half(22)), (16, 1, 2));
         assert_eq!((word(24), word(28)), (rate, rate * 2 * bytes));
-        assert_eq!(
-            (u32::from(half(32)), u32::from(half(34))),
-            (2 * bytes, 8 * bytes)
-        );
+        let frame = (u32::from(half(32)), u32::from(half(34)));
+        assert_eq!(frame, (2 * bytes, 8 * bytes));
         assert_eq!(&file[36..40], b"data");
         assert_eq!(word(40), 4 * bytes);
         assert_eq!(file.len() as u32, 44 + 4 * bytes);
     }
-    let file = wav::wave_file(&stereo, 48_000, wav::Depth::Bits16);
+    let file = wav::wave_file(&stereo, &options(48_000, wav::Depth::Bits16)).unwrap();
     assert_eq!(&file[44..], [0, 0, 0xFF, 0x7F, 0x01, 0x80, 0x00, 0x40]);
-    let file = wav::wave_file(&stereo, 48_000, wav::Depth::Bits24);
+    let file = wav::wave_file(&stereo, &options(48_000, wav::Depth::Bits24)).unwrap();
     assert_eq!(
         &file[44..],
         [0, 0, 0, 0xFF, 0xFF, 0x7F, 0x01, 0, 0x80, 0, 0, 0x40]
@@ -496,9 +499,38 @@ fn a_wave_file_has_the_published_layout() {
 }
 
 #[test]
+fn the_file_holds_what_is_rendered_and_can_be_cancelled() {
+    let (document, arrangement) = walking_bars(1, 120);
+    let options = wav::WavOptions::default();
+    let sound = wav::render(&perform(&document, &arrangement, None), &options);
+    let file = wav::write(&document, &arrangement, &options).unwrap();
+    assert!(file == wav::wave_file(&sound, &options).unwrap());
+    let mut parts = Vec::new();
+    let stopped = wav::write_watched(&document, &arrangement, &options, &mut |part| {
+        parts.push(part);
+        parts.len() < 3
+    });
+    assert_eq!(stopped, Err(wav::WavError::Cancelled));
+    assert!(parts.len() == 3 && parts.is_sorted());
+}
+
+/// 2,000 bars of 10 seconds: refused with the length, before anything is rendered.
+#[test]
+fn a_tune_of_many_hours_is_refused() {
+    let mut long = document(2000, 30);
+    long.meter = thumbwalk::theory::Meter::parse("5/4").unwrap();
+    let options = wav::WavOptions {
+        depth: wav::Depth::Bits24,
+        ..wav::WavOptions::default()
+    };
+    let refused = wav::write(&long, &one_bar(&[]), &options);
+    assert_eq!(refused, Err(wav::WavError::TooLong { hours: 5 }));
+}
+
+#[test]
 fn an_empty_tune_makes_a_short_file_of_silence() {
     let document = thumbwalk::document::Document::default();
-    let file = wav::write(&document, &one_bar(&[]), &wav::WavOptions::default());
+    let file = wav::write(&document, &one_bar(&[]), &wav::WavOptions::default()).unwrap();
     assert!(file.len() > 44 && file[44..].iter().all(|b| *b == 0));
 }
 

@@ -37,12 +37,12 @@ pub(super) fn open() -> Result<(Output, crate::sound::Remote), DeviceError> {
     let (remote, renderer) = transport(sample_rate.get());
     sink.mixer()
         .add(Blocks::new(renderer, sample_rate, health.clone()));
-    let output = Output {
-        name: device_name(),
-        sample_rate: sample_rate.get(),
-        health,
-        _stream: super::Stream::Card(sink),
+    let gulp = match sink.config().buffer_size() {
+        cpal::BufferSize::Fixed(frames) => *frames,
+        cpal::BufferSize::Default => 0,
     };
+    let stream = super::Stream::Card(sink);
+    let output = Output::new(device_name(), sample_rate.get(), gulp, health, stream);
     Ok((output, remote))
 }
 

@@ -4,14 +4,19 @@
 
 #[cfg(feature = "audio")]
 mod card;
+mod ear;
 mod health;
 mod silent;
 
 pub use silent::SilentDevice;
 
+use crate::sound::Playhead;
 use crate::sound::Remote;
+use ear::Ear;
 use health::Health;
+use std::cell::Cell;
 use std::sync::Arc;
+use std::time::Instant;
 
 /// Frames that are rendered in one go for a device.
 const BLOCK: usize = 128;
@@ -42,6 +47,8 @@ pub struct Output {
     name: String,
     sample_rate: u32,
     health: Arc<Health>,
+    ear: Cell<Ear>,
+    opened: Instant,
     _stream: Stream,
 }
 
@@ -73,6 +80,27 @@ impl Output {
     /// If the system gives no thread for it.
     pub fn silent(sample_rate: u32) -> Result<(Self, Remote), DeviceError> {
         silent::open(sample_rate)
+    }
+
+    fn new(name: String, sample_rate: u32, gulp: u32, health: Arc<Health>, stream: Stream) -> Self {
+        Self {
+            name,
+            sample_rate,
+            health,
+            ear: Cell::new(Ear::new(sample_rate, gulp)),
+            opened: Instant::now(),
+            _stream: stream,
+        }
+    }
+
+    /// The frame that is heard now, for a play-head that moves evenly and with the sound: the
+    /// renderer's own report runs ahead by what the sound card holds, and jumps.
+    #[must_use]
+    pub fn heard_frame(&self, head: Playhead) -> u64 {
+        let mut ear = self.ear.get();
+        let frame = ear.heard(head, self.opened.elapsed());
+        self.ear.set(ear);
+        frame
     }
 
     /// Its name, as far as it is known.

@@ -73,15 +73,12 @@ pub(super) fn open(sample_rate: u32) -> Result<(Output, Remote), DeviceError> {
             move || pull(renderer, &health, &stop)
         })
         .map_err(|error| DeviceError::CannotOpen(error.to_string()))?;
-    let output = Output {
-        name: "silent".to_owned(),
-        sample_rate,
-        health,
-        _stream: Stream::Silent(Puller {
-            stop,
-            thread: Some(thread),
-        }),
+    let puller = Puller {
+        stop,
+        thread: Some(thread),
     };
+    let stream = Stream::Silent(puller);
+    let output = Output::new("silent".to_owned(), sample_rate, 0, health, stream);
     Ok((output, remote))
 }
 

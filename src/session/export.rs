@@ -82,7 +82,8 @@ fn write_text(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<
 
 fn write_wav(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
     let options = wav::WavOptions::default();
-    Ok(vec![wav::write(document, arrangement, &options)])
+    let bytes = wav::write(document, arrangement, &options).map_err(|error| error.to_string())?;
+    Ok(vec![bytes])
 }
 
 /// Writes one export and tells which files it made: `tune.svg`, and `tune-2.svg` and so on for

@@ -389,7 +389,8 @@ impl Player {
         if head.count_left > 0 {
             return;
         }
-        let seconds = head.frame as f64 / f64::from(output.sample_rate().max(1));
+        let heard = output.heard_frame(head);
+        let seconds = heard as f64 / f64::from(output.sample_rate().max(1));
         let place = performance.place_at(seconds);
         self.status.playhead = place.map(|(place, part)| (place, part as f32));
         self.status.sounding.clear();

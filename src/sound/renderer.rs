@@ -93,6 +93,7 @@ pub struct Renderer {
     leaving: Option<Box<Timeline>>,
     voices: [Voice; VOICES],
     position: u64,
+    began: u64,
     next_event: usize,
     next_beat: usize,
     running: bool,
@@ -126,6 +127,7 @@ impl Renderer {
             leaving: None,
             voices: [Voice::IDLE; VOICES],
             position: 0,
+            began: 0,
             next_event: 0,
             next_beat: 0,
             running: false,
@@ -309,6 +311,7 @@ impl Renderer {
 
     fn seek(&mut self, frame: u64) {
         self.position = frame;
+        self.began = frame;
         let Some(timeline) = &self.current else {
             return;
         };
@@ -383,9 +386,13 @@ impl Renderer {
                 self.seek(0);
             }
             Swap::Map { from, to, stretch } => {
-                let gone = (self.position as f64 - from as f64) * stretch;
-                let position = to as f64 + gone;
-                self.seek(position.round().max(0.0) as u64);
+                let mapped = |frame: u64| {
+                    let gone = (frame as f64 - from as f64) * stretch;
+                    (to as f64 + gone).round().max(0.0) as u64
+                };
+                let (position, began) = (mapped(self.position), mapped(self.began));
+                self.seek(position);
+                self.began = began.min(position);
                 self.join();
             }
         }
@@ -458,7 +465,10 @@ impl Renderer {
         let shared = &self.shared;
         let heard = self.position.saturating_sub(LATENCY_FRAMES as u64);
         let counting = self.counting.map_or(0, |c| c.beats_left + 1);
-        shared.position.store(heard, Ordering::Relaxed);
+        shared
+            .position
+            .store(heard.max(self.began), Ordering::Relaxed);
+        shared.began.store(self.began, Ordering::Relaxed);
         shared.running.store(self.is_running(), Ordering::Relaxed);
         shared.count_left.store(counting, Ordering::Relaxed);
         let peak = out.iter().fold(0.0f32, |most, x| most.max(x.abs()));

@@ -78,6 +78,7 @@ pub(super) enum Order {
 #[derive(Debug, Default)]
 pub(super) struct Shared {
     pub position: AtomicU64,
+    pub began: AtomicU64,
     pub running: AtomicBool,
     pub count_left: AtomicU32,
     pub peak_bits: AtomicU32,
@@ -89,6 +90,8 @@ pub(super) struct Shared {
 pub struct Playhead {
     /// The frame of the timeline that leaves the renderer now.
     pub frame: u64,
+    /// Where this run began: the start of playing or the last return to the start of the loop.
+    pub began: u64,
     /// Whether it plays or counts in. Orders under way count as done.
     pub running: bool,
     /// Beats of the count-in that are left; 0 once the music plays.
@@ -207,12 +210,14 @@ impl Remote {
         let done = self.shared.orders_done.load(Ordering::Acquire) >= self.orders_sent;
         let heard = Playhead {
             frame: self.shared.position.load(Ordering::Relaxed),
+            began: self.shared.began.load(Ordering::Relaxed),
             running: self.shared.running.load(Ordering::Relaxed),
             count_left: self.shared.count_left.load(Ordering::Relaxed),
         };
         match self.wanted {
             Some((frame, running)) if !done => Playhead {
                 frame,
+                began: frame,
                 running,
                 ..heard
             },

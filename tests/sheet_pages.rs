@@ -10,6 +10,7 @@ use sheet_song::chord_at;
 use sheet_song::everything::compound;
 use sheet_song::everything::everything;
 use sheet_song::grip;
+use sheet_song::keep;
 use sheet_song::tune;
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -20,9 +21,11 @@ use thumbwalk::arrange::PluckFinger;
 use thumbwalk::document::Bar;
 use thumbwalk::document::Document;
 use thumbwalk::document::Section;
+use thumbwalk::export::pdf;
 use thumbwalk::instrument::Finger;
 use thumbwalk::instrument::Instrument;
 use thumbwalk::instrument::StringIdx;
+use thumbwalk::score::pages::Anchor;
 use thumbwalk::score::pages::Bounds;
 use thumbwalk::score::pages::Drawn;
 use thumbwalk::score::pages::Mark;
@@ -41,6 +44,68 @@ type Song = (Document, Arrangement);
 
 fn songs() -> Vec<Song> {
     vec![tune(1), tune(16), tune(32), everything(), compound()]
+}
+
+/// The sample projects with the arrangements that the program finds for them.
+fn samples() -> Vec<Song> {
+    [
+        include_str!("../sample-projects/ferry-queue-blues.ron"),
+        include_str!("../sample-projects/kiosk-by-the-water.ron"),
+        include_str!("../sample-projects/lamp-on-the-stairs.ron"),
+    ]
+    .map(|text| {
+        let (document, _) = thumbwalk::files::project_from_text(text).expect("a sample");
+        let problem = thumbwalk::session::problem_from_document(&document);
+        let arrangement = thumbwalk::arrange::solve(&problem);
+        (document, arrangement)
+    })
+    .into()
+}
+
+#[test]
+fn solved_samples_are_laid_out_cleanly() {
+    for song in samples() {
+        for paper in Paper::ALL {
+            let options = PageOptions {
+                paper,
+                show_move_table: paper == Paper::A4,
+                ..PageOptions::default()
+            };
+            let pages = check(&song, &options);
+            let meta = pdf::PdfMeta {
+                title: song.0.title.clone(),
+                ..pdf::PdfMeta::default()
+            };
+            let bytes = pdf::write(&pages, &meta).expect("a PDF");
+            keep(&format!("{}-{}.pdf", song.0.title, paper.name()), &bytes);
+        }
+    }
+}
+
+/// The cells of the movement table hold the codes of the thumb, beat by beat.
+#[test]
+fn the_movement_table_has_every_thumb_move_in_order() {
+    let song = tune(6);
+    let options = PageOptions {
+        show_move_table: true,
+        ..PageOptions::default()
+    };
+    let pages = check(&song, &options);
+    let texts: Vec<String> = pages
+        .iter()
+        .flat_map(|page| marks(page, |m| *m == Meaning::Table))
+        .filter_map(|m| match &m.drawn {
+            Drawn::Text { text, anchor, .. } if *anchor == Anchor::Middle => Some(text.clone()),
+            _ => None,
+        })
+        .collect();
+    let codes: Vec<&str> = song
+        .1
+        .notes
+        .iter()
+        .filter_map(|n| n.thumb_move.map(ThumbMove::code))
+        .collect();
+    assert_eq!(texts, codes);
 }
 
 /// String lines of each system of a page, top line first, and how far they reach.
@@ -209,6 +274,7 @@ fn hand_made_tunes_are_laid_out_cleanly_on_both_papers() {
                     show_fingers: all,
                     show_pluck_letters: all,
                     show_moves: all,
+                    show_move_table: all,
                     show_student_line: all,
                     show_lesson_text: all,
                     bars_per_system: None,

@@ -9,6 +9,7 @@ use crate::score::pages::Ink;
 use crate::score::pages::Page;
 use crate::score::pages::Spot;
 use crate::score::pages::Step;
+use crate::score::pages::smufl;
 use krilla::Document;
 use krilla::color::luma;
 use krilla::geom::Path;
@@ -164,10 +165,22 @@ impl Walker {
                 self.text(surface, *role, *size, text, left);
             }
             Drawn::Glyph { code, size, at } => {
-                let text = code.to_string();
-                self.text(surface, FontRole::Music, *size, &text, *at);
+                let glyph = fonts::set_line(FontRole::Music, code.encode_utf8(&mut [0; 4])).next();
+                if let Some(glyph) = glyph {
+                    self.sign(surface, glyph.glyph, *size, copied(*code), *at);
+                }
             }
         }
+    }
+
+    /// A music sign that is copied and searched as other text than its own code point.
+    fn sign(&self, surface: &mut Surface<'_>, glyph: u16, size: f64, text: &str, at: Spot) {
+        let id = GlyphId::new(u32::from(glyph));
+        let glyph = KrillaGlyph::new(id, 0.0, 0.0, 0.0, 0.0, 0..text.len(), None);
+        surface.set_fill(Some(ink(Ink::Black)));
+        surface.set_stroke(None);
+        let font = self.font(FontRole::Music).clone();
+        surface.draw_glyphs(point(at), &[glyph], font, text, pt(size), false);
     }
 
     fn text(&self, surface: &mut Surface<'_>, role: FontRole, size: f64, text: &str, at: Spot) {
@@ -189,6 +202,21 @@ impl Walker {
         let font = self.font(role).clone();
         surface.draw_glyphs(point(at), &glyphs, font, text, pt(size), false);
     }
+}
+
+/// What a music sign is when text is copied from the page: private code points mean nothing
+/// elsewhere.
+fn copied(code: char) -> &'static str {
+    const DIGITS: [&str; 10] = ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9"];
+    if code == smufl::TEMPO_QUARTER {
+        return "♩";
+    }
+    let digit = u32::from(code).wrapping_sub(smufl::TIME_SIG_0);
+    usize::try_from(digit)
+        .ok()
+        .and_then(|d| DIGITS.get(d))
+        .copied()
+        .unwrap_or(" ")
 }
 
 fn ink(ink: Ink) -> Fill {

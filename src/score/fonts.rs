@@ -211,6 +211,7 @@ mod tests {
         for role in [FontRole::Regular, FontRole::Bold, FontRole::Italic] {
             assert!(covers(role, "♭♯↑↓→×–°øΔ"), "{role:?}");
         }
+        assert!(covers(FontRole::Music, "♭♯"));
     }
 
     #[test]

@@ -89,13 +89,20 @@ pub fn names(pen: &mut Pen, music: &BarMusic, place: &BarPlaces, bottom: f64, op
     if music.ending > 0 {
         let from = if boxed > 0.0 {
             start + boxed + 1.0
-        } else {
+        } else if music.ending_opens {
             place.left + 0.3
+        } else {
+            place.left
+        };
+        let to = if music.ending_closes {
+            place.right - 1.0
+        } else {
+            place.right
         };
         let line = smufl::ENDING_LINE * SPACE;
         let y = bottom - NAMES_HEIGHT + 0.9;
         let hook = y + 3.6;
-        pen.line(meaning, (from, y), (place.right - 1.0, y), line);
+        pen.line(meaning, (from, y), (to, y), line);
         if music.ending_opens {
             pen.line(meaning, (from, y - line / 2.0), (from, hook), line);
             let at = (from + 0.9, y + 0.8 + sizes::ENDING.cap());
@@ -103,8 +110,7 @@ pub fn names(pen: &mut Pen, music: &BarMusic, place: &BarPlaces, bottom: f64, op
             pen.text(meaning, sizes::ENDING, Anchor::Left, at, &number);
         }
         if music.ending_closes && music.repeat_times > 0 {
-            let x = place.right - 1.0;
-            pen.line(meaning, (x, y - line / 2.0), (x, hook), line);
+            pen.line(meaning, (to, y - line / 2.0), (to, hook), line);
         }
     }
     if music.repeat_times > 2 {

@@ -32,7 +32,7 @@ pub fn legend(scene: &Scene<'_>, music: &[BarMusic], width: f64) -> Option<(Pen,
     let style = sizes::LEGEND;
     let bold = Style::new(FontRole::Bold, style.size);
     let mut y = 0.0;
-    let moves = if scene.options.show_moves {
+    let moves = if scene.options.show_moves || scene.options.show_move_table {
         used_moves(scene.arrangement)
     } else {
         Vec::new()

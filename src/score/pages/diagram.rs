@@ -13,6 +13,8 @@ use crate::instrument::StringIdx;
 
 const ABOVE: f64 = 2.6;
 const BELOW: f64 = 2.7;
+/// From the grid to the fret number; a dot on the last string lies between.
+const LABEL_GAP: f64 = 1.5;
 
 /// The frets a diagram shows: its first one and how many.
 #[must_use]
@@ -26,10 +28,10 @@ pub fn window(grip: &Grip) -> (u8, u8) {
     (lowest, (highest - lowest + 1).max(4))
 }
 
-/// Height of a diagram with so many frets.
+/// Height of a diagram with so many rows.
 #[must_use]
-pub fn height(grip: &Grip) -> f64 {
-    ABOVE + f64::from(window(grip).1) * sizes::DIAGRAM_FRET + BELOW
+pub fn height(n_rows: u8) -> f64 {
+    ABOVE + f64::from(n_rows) * sizes::DIAGRAM_FRET + BELOW
 }
 
 fn grid_width(grip: &Grip) -> f64 {
@@ -41,7 +43,7 @@ fn grid_width(grip: &Grip) -> f64 {
 pub fn width(grip: &Grip) -> f64 {
     let (first, _) = window(grip);
     let label = if first > 1 {
-        1.3 + sizes::DIAGRAM_TEXT.width(&fret_label(first))
+        LABEL_GAP + sizes::DIAGRAM_TEXT.width(&fret_label(first))
     } else {
         0.0
     };
@@ -52,10 +54,29 @@ fn fret_label(first: u8) -> String {
     format!("{first}fr")
 }
 
-/// Draws a diagram whose grid's left edge is at `x` and whose bottom (under the finger digits) is
-/// at `bottom`.
-pub fn draw(pen: &mut Pen, grip: &Grip, left_handed: bool, x: f64, bottom: f64) {
-    let (first, n_frets) = window(grip);
+/// Where and how a diagram is drawn.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Spot {
+    /// Left edge of its grid.
+    pub x: f64,
+    /// Its bottom, under the finger digits.
+    pub bottom: f64,
+    /// Rows, at least those of its [`window`].
+    pub n_rows: u8,
+    /// Whether it is mirrored.
+    pub left_handed: bool,
+}
+
+/// Draws a diagram.
+pub fn draw(pen: &mut Pen, grip: &Grip, spot: Spot) {
+    let (first, least) = window(grip);
+    let n_frets = spot.n_rows.max(least);
+    let Spot {
+        x,
+        bottom,
+        left_handed,
+        ..
+    } = spot;
     let top = bottom - BELOW - f64::from(n_frets) * sizes::DIAGRAM_FRET;
     let frame = Frame {
         grip: *grip,
@@ -128,7 +149,7 @@ impl Frame {
                 Meaning::Diagram,
                 style,
                 Anchor::Left,
-                (right + 1.2, y),
+                (right + LABEL_GAP, y),
                 &label,
             );
         }
@@ -215,7 +236,13 @@ mod tests {
         let grip = Grip::unfingered(Shape::parse("x02210").unwrap());
         let dots = |left_handed| {
             let mut pen = Pen::default();
-            draw(&mut pen, &grip, left_handed, 0.0, 20.0);
+            let spot = Spot {
+                x: 0.0,
+                bottom: 20.0,
+                n_rows: 4,
+                left_handed,
+            };
+            draw(&mut pen, &grip, spot);
             let mut xs: Vec<i64> = pen
                 .marks
                 .iter()

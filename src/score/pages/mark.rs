@@ -158,6 +158,8 @@ pub enum Meaning {
     Pluck(usize),
     /// The code of a thumb move.
     Move(usize),
+    /// The movement table.
+    Table,
     /// The slide into a note.
     Slide(usize),
     /// The open tie of a ringing note.

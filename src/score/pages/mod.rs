@@ -19,6 +19,7 @@ pub mod smufl;
 pub mod stems;
 pub mod symbol;
 pub mod system;
+pub mod table;
 pub mod words;
 
 pub use mark::Anchor;
@@ -93,6 +94,10 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
             gap: sizes::SYSTEM_GAP,
             is_system: true,
         });
+    }
+    if options.show_move_table {
+        let rows = table::blocks(&scene, &music, width).into_iter().enumerate();
+        blocks.extend(rows.map(|(i, row)| other(row, if i == 0 { 8.0 } else { 0.0 })));
     }
     blocks.extend(closing::legend(&scene, &music, width).map(|text| other(text, 6.0)));
     blocks.extend(after);

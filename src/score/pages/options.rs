@@ -47,6 +47,8 @@ pub struct PageOptions {
     pub show_pluck_letters: bool,
     /// Codes of the thumb moves under the beats, with their legend.
     pub show_moves: bool,
+    /// The movement table behind the music: bars by beats with the thumb's codes.
+    pub show_move_table: bool,
     /// Lines for the student's name and the date.
     pub show_student_line: bool,
     /// Words for the student.
@@ -63,6 +65,7 @@ impl Default for PageOptions {
             show_fingers: true,
             show_pluck_letters: true,
             show_moves: true,
+            show_move_table: false,
             show_student_line: true,
             show_lesson_text: true,
             bars_per_system: None,

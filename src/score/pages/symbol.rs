@@ -4,50 +4,106 @@
 use super::mark::Anchor;
 use super::mark::Meaning;
 use super::pen::Pen;
+use super::pen::Style;
 use super::sizes;
+use crate::score::fonts::FontRole;
 
-/// A chord symbol in two sizes.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
+/// A stretch of a symbol that is set in one style.
+#[derive(Clone, PartialEq, Debug)]
+struct Piece {
+    text: String,
+    style: Style,
+    /// How far its baseline lies above the symbol's.
+    lift: f64,
+    /// White before and after it.
+    pad: f64,
+}
+
+/// A chord symbol ready to be set.
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct SymbolRuns {
-    root: String,
-    tail: String,
+    pieces: Vec<Piece>,
 }
 
 impl SymbolRuns {
-    /// Splits a printed symbol after its root, whose length in bytes is given.
+    /// Splits a printed symbol after its root, whose length in bytes is given, and at its
+    /// accidentals, which are set from the music face: there they are as black as the letters.
     #[must_use]
     pub fn new(printed: &str, root_length: usize) -> Self {
         let (root, tail) = printed
             .split_at_checked(root_length)
             .unwrap_or((printed, ""));
-        Self {
-            root: with_signs(root),
-            tail: with_signs(tail).replace(['△', '∆'], "Δ"),
-        }
+        let mut pieces = Vec::new();
+        add_pieces(&mut pieces, &with_signs(root), sizes::SYMBOL);
+        let tail = with_signs(tail).replace(['△', '∆'], "Δ");
+        add_pieces(&mut pieces, &tail, sizes::SYMBOL_TAIL);
+        Self { pieces }
     }
 
     /// Width in millimetres.
     #[must_use]
     pub fn width(&self) -> f64 {
-        sizes::SYMBOL.width(&self.root) + self.gap() + sizes::SYMBOL_TAIL.width(&self.tail)
+        self.pieces.iter().map(Piece::width).sum()
     }
 
     /// All of it.
     #[must_use]
     pub fn text(&self) -> String {
-        format!("{}{}", self.root, self.tail)
-    }
-
-    fn gap(&self) -> f64 {
-        if self.tail.is_empty() { 0.0 } else { 0.1 }
+        self.pieces.iter().map(|p| p.text.as_str()).collect()
     }
 
     /// Draws it with its left end on the baseline at a place.
     pub fn draw(&self, pen: &mut Pen, meaning: Meaning, x: f64, y: f64) {
-        pen.text(meaning, sizes::SYMBOL, Anchor::Left, (x, y), &self.root);
-        let after = x + sizes::SYMBOL.width(&self.root) + self.gap();
-        let tail = sizes::SYMBOL_TAIL;
-        pen.text(meaning, tail, Anchor::Left, (after, y), &self.tail);
+        let mut x = x;
+        for piece in &self.pieces {
+            let at = (x + piece.pad, y - piece.lift);
+            pen.text(meaning, piece.style, Anchor::Left, at, &piece.text);
+            x += piece.width();
+        }
+    }
+}
+
+impl Piece {
+    fn width(&self) -> f64 {
+        self.style.width(&self.text) + 2.0 * self.pad
+    }
+}
+
+fn add_pieces(pieces: &mut Vec<Piece>, text: &str, letters: Style) {
+    let is_sign = |c: char| matches!(c, '♭' | '♯');
+    let mut plain = String::new();
+    for letter in text.chars() {
+        if !is_sign(letter) {
+            plain.push(letter);
+            continue;
+        }
+        add_plain(pieces, std::mem::take(&mut plain), letters);
+        // In the music face a flat hangs 0.7 spaces below its line; a sharp is centred on it. Both
+        // stand a little taller than the letters.
+        let (size, lift) = if letter == '♭' {
+            let size = 1.45 * letters.size;
+            (size, 0.6 * size / 4.0)
+        } else {
+            (1.3 * letters.size, letters.cap() / 2.0)
+        };
+        pieces.push(Piece {
+            text: letter.to_string(),
+            style: Style::new(FontRole::Music, size),
+            lift,
+            pad: 0.12,
+        });
+    }
+    add_plain(pieces, plain, letters);
+}
+
+fn add_plain(pieces: &mut Vec<Piece>, text: String, style: Style) {
+    if !text.is_empty() {
+        pieces.push(Piece {
+            text,
+            style,
+            lift: 0.0,
+            pad: 0.04,
+        });
     }
 }
 
@@ -95,9 +151,26 @@ mod tests {
     }
 
     #[test]
-    fn the_root_is_split_off_with_its_accidental() {
+    fn roots_are_larger_and_accidentals_come_from_the_music_face() {
         let runs = SymbolRuns::new("Ebm7b5", 2);
-        assert_eq!((runs.root.as_str(), runs.tail.as_str()), ("E♭", "m7♭5"));
-        assert!(runs.width() > 0.0);
+        let set: Vec<(&str, FontRole)> = runs
+            .pieces
+            .iter()
+            .map(|p| (p.text.as_str(), p.style.role))
+            .collect();
+        let (bold, music) = (FontRole::Bold, FontRole::Music);
+        assert_eq!(
+            set,
+            [
+                ("E", bold),
+                ("♭", music),
+                ("m7", bold),
+                ("♭", music),
+                ("5", bold)
+            ]
+        );
+        let sizes: Vec<f64> = runs.pieces.iter().map(|p| p.style.size).collect();
+        assert!(sizes[0] > sizes[2] && sizes[1] > sizes[3]);
+        assert_eq!(runs.text(), "E♭m7♭5");
     }
 }

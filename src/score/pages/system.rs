@@ -71,6 +71,8 @@ pub struct System<'a> {
 pub struct Rows {
     /// Baseline of right-hand letters.
     pub letters_y: f64,
+    /// Frets that every diagram shows; 0 if there are none.
+    pub diagram_rows: u8,
     /// Bottom of the diagrams.
     pub diagrams_bottom: f64,
     /// Baseline of chord symbols.
@@ -122,12 +124,16 @@ impl System<'_> {
         }
         y -= 1.0;
         rows.diagrams_bottom = y;
-        let framed = self
+        // All diagrams of a system have as many rows, so that their tops line up too.
+        rows.diagram_rows = self
             .chords()
             .filter(|(_, _, c)| self.shows_diagram(c, scene))
-            .filter_map(|(_, _, c)| c.grip.as_ref().map(diagram::height))
-            .fold(0.0, f64::max);
-        y -= framed + if framed > 0.0 { 0.6 } else { 0.0 };
+            .filter_map(|(_, _, c)| c.grip.map(|grip| diagram::window(&grip).1))
+            .max()
+            .unwrap_or(0);
+        if rows.diagram_rows > 0 {
+            y -= diagram::height(rows.diagram_rows) + 0.6;
+        }
         rows.symbols_y = y - 0.3;
         if self.chords().next().is_some() {
             y -= 0.3 + sizes::SYMBOL.cap() + 1.0;
@@ -195,9 +201,13 @@ impl System<'_> {
             let meaning = Meaning::Symbol(music.bar);
             chord.symbol.draw(pen, meaning, x, rows.symbols_y);
             if let Some(grip) = chord.grip.filter(|_| self.shows_diagram(chord, scene)) {
-                let left_handed = scene.document.instrument.left_handed;
-                let grid_x = x + 0.7;
-                diagram::draw(pen, &grip, left_handed, grid_x, rows.diagrams_bottom);
+                let spot = diagram::Spot {
+                    x: x + 0.7,
+                    bottom: rows.diagrams_bottom,
+                    n_rows: rows.diagram_rows,
+                    left_handed: scene.document.instrument.left_handed,
+                };
+                diagram::draw(pen, &grip, spot);
             }
         }
     }

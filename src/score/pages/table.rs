@@ -1,0 +1,112 @@
+//! The movement table: bars by beats with the code of every thumb move, chord symbols above them,
+//! four bars in a row. For practising the thumb away from the tab. The codes and their meanings
+//! come from `theory`; the legend that explains them stands behind the table.
+
+use super::mark::Anchor;
+use super::mark::Meaning;
+use super::music::BarMusic;
+use super::pen::Pen;
+use super::pen::Style;
+use super::sizes;
+use super::system::Scene;
+use crate::score::fonts::FontRole;
+
+const BARS_IN_ROW: usize = 4;
+const HEAD: Style = Style::new(FontRole::Bold, 4.2);
+const CODE: Style = Style::new(FontRole::Regular, 3.5);
+const SYMBOL_HEIGHT: f64 = 6.2;
+const CODE_HEIGHT: f64 = 6.4;
+const LINE: f64 = 0.25;
+const MEANING: Meaning = Meaning::Table;
+
+/// The head and the rows of the table, each with its height; empty if the thumb never plays.
+#[must_use]
+pub fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64) -> Vec<(Pen, f64)> {
+    if music.iter().all(|bar| bar.lower.strikes.is_empty()) {
+        return Vec::new();
+    }
+    let mut head = Pen::default();
+    let at = (0.0, HEAD.cap());
+    head.text(MEANING, HEAD, Anchor::Left, at, "Movements of the thumb");
+    let mut all = vec![(head, HEAD.cap() + 2.4)];
+    for bars in music.chunks(BARS_IN_ROW) {
+        let mut pen = Pen::default();
+        let mut x = 0.0;
+        let bar_width = width / BARS_IN_ROW as f64;
+        for bar in bars {
+            one_bar(&mut pen, scene, bar, x, bar_width);
+            x += bar_width;
+        }
+        all.push((pen, SYMBOL_HEIGHT + CODE_HEIGHT));
+    }
+    all
+}
+
+fn one_bar(pen: &mut Pen, scene: &Scene<'_>, bar: &BarMusic, x: f64, width: f64) {
+    let height = SYMBOL_HEIGHT + CODE_HEIGHT;
+    let number = (bar.bar + 1).to_string();
+    pen.boxed(MEANING, (x, 0.0), (width, height), LINE);
+    pen.line(MEANING, (x, SYMBOL_HEIGHT), (x + width, SYMBOL_HEIGHT), LINE);
+    let style = sizes::BAR_NUMBER;
+    let at = (x + 0.8, 0.7 + style.cap());
+    pen.text(MEANING, style, Anchor::Left, at, &number);
+    let beat = width / f64::from(scene.document.meter.beats().max(1));
+    let first = x + 1.6 + style.width(&number);
+    symbols(pen, bar, (x, first, x + width), beat);
+    for beat_idx in 0..bar.length.0.div_ceil(crate::theory::TICKS_PER_BEAT) {
+        let left = x + f64::from(beat_idx) * beat;
+        if beat_idx > 0 {
+            pen.line(MEANING, (left, SYMBOL_HEIGHT), (left, height), LINE / 2.0);
+        }
+        let text = codes(scene, bar, beat_idx);
+        let at = (
+            left + beat / 2.0,
+            SYMBOL_HEIGHT + (CODE_HEIGHT + CODE.cap()) / 2.0,
+        );
+        let style = squeezed(CODE, &text, beat - 1.0);
+        pen.text(MEANING, style, Anchor::Middle, at, &text);
+    }
+}
+
+/// Chord symbols over their beats, as small as they must be not to touch.
+fn symbols(pen: &mut Pen, bar: &BarMusic, edges: (f64, f64, f64), beat: f64) {
+    let (left, first, right) = edges;
+    let place = |at: crate::theory::Ticks| {
+        let beats = f64::from(at.0) / f64::from(crate::theory::TICKS_PER_BEAT);
+        (left + beats * beat + 1.0).max(first)
+    };
+    let ends = bar
+        .chords
+        .iter()
+        .skip(1)
+        .map(|c| place(c.at))
+        .chain([right]);
+    for (chord, end) in bar.chords.iter().zip(ends) {
+        let x = place(chord.at);
+        let text = chord.symbol.text();
+        let bold = Style::new(FontRole::Bold, 3.5);
+        let style = squeezed(bold, &text, end - x - 0.8);
+        pen.text(MEANING, style, Anchor::Left, (x, SYMBOL_HEIGHT - 1.5), &text);
+    }
+}
+
+fn squeezed(style: Style, text: &str, room: f64) -> Style {
+    let width = style.width(text);
+    if width <= room || width <= 0.0 {
+        return style;
+    }
+    Style::new(style.role, style.size * (room / width).max(0.1))
+}
+
+/// The codes of the moves that begin in a beat.
+fn codes(scene: &Scene<'_>, bar: &BarMusic, beat_idx: u32) -> String {
+    let here = bar.lower.strikes.iter();
+    let codes: Vec<&str> = here
+        .filter(|strike| strike.at.beat_idx() == beat_idx)
+        .flat_map(|strike| &strike.notes)
+        .filter_map(|idx| scene.arrangement.notes.get(*idx))
+        .filter_map(|note| note.thumb_move)
+        .map(crate::theory::ThumbMove::code)
+        .collect();
+    codes.join(" ")
+}

@@ -46,7 +46,12 @@ fn one_bar(pen: &mut Pen, scene: &Scene<'_>, bar: &BarMusic, x: f64, width: f64)
     let height = SYMBOL_HEIGHT + CODE_HEIGHT;
     let number = (bar.bar + 1).to_string();
     pen.boxed(MEANING, (x, 0.0), (width, height), LINE);
-    pen.line(MEANING, (x, SYMBOL_HEIGHT), (x + width, SYMBOL_HEIGHT), LINE);
+    pen.line(
+        MEANING,
+        (x, SYMBOL_HEIGHT),
+        (x + width, SYMBOL_HEIGHT),
+        LINE,
+    );
     let style = sizes::BAR_NUMBER;
     let at = (x + 0.8, 0.7 + style.cap());
     pen.text(MEANING, style, Anchor::Left, at, &number);
@@ -86,7 +91,13 @@ fn symbols(pen: &mut Pen, bar: &BarMusic, edges: (f64, f64, f64), beat: f64) {
         let text = chord.symbol.text();
         let bold = Style::new(FontRole::Bold, 3.5);
         let style = squeezed(bold, &text, end - x - 0.8);
-        pen.text(MEANING, style, Anchor::Left, (x, SYMBOL_HEIGHT - 1.5), &text);
+        pen.text(
+            MEANING,
+            style,
+            Anchor::Left,
+            (x, SYMBOL_HEIGHT - 1.5),
+            &text,
+        );
     }
 }
 

@@ -208,7 +208,9 @@ fn number(value: f64) -> String {
 }
 
 fn escaped(words: &str) -> String {
-    words
+    // XML 1.0 has no way to write control characters.
+    let plain: String = words.chars().filter(|c| !c.is_control()).collect();
+    plain
         .replace('&', "&amp;")
         .replace('<', "&lt;")
         .replace('>', "&gt;")

@@ -15,14 +15,11 @@ use crate::theory::ThumbMove;
 /// Title, credits, facts and lesson text, with an empty line after each part.
 pub fn title(document: &Document, width: usize) -> Vec<String> {
     let mut lines = Vec::new();
-    let title = document.title.trim();
-    if !title.is_empty() {
-        lines.push(title.to_owned());
-        lines.push("=".repeat(title.chars().count().min(width)));
-    }
-    if !document.credits.trim().is_empty() {
-        lines.push(document.credits.trim().to_owned());
-    }
+    let title = wrap(document.title.trim(), width);
+    let longest = title.iter().map(|line| line.chars().count()).max();
+    lines.extend(title);
+    lines.extend(longest.map(|n| "=".repeat(n)));
+    lines.extend(wrap(document.credits.trim(), width));
     let beat = if document.meter.is_compound() {
         "dotted quarter"
     } else {
@@ -132,7 +129,7 @@ pub fn legend(arrangement: &Arrangement, bars: &[BarText], width: usize) -> Vec<
     lines
 }
 
-/// Words in lines of at most `width` characters; line breaks are kept.
+/// Words in lines of at most `width` characters (but never a broken word); line breaks are kept.
 pub fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut lines = Vec::new();
     for paragraph in text.lines() {

@@ -10,8 +10,12 @@ use super::pen::Style;
 use super::sizes;
 use super::system::Scene;
 use crate::score::fonts::FontRole;
+use crate::theory::TICKS_PER_BEAT;
+use crate::theory::ThumbMove;
+use crate::theory::Ticks;
 
 const BARS_IN_ROW: usize = 4;
+const ROWS_WITH_HEAD: usize = 2;
 const HEAD: Style = Style::new(FontRole::Bold, 4.2);
 const CODE: Style = Style::new(FontRole::Regular, 3.5);
 const SYMBOL_HEIGHT: f64 = 6.2;
@@ -19,16 +23,13 @@ const CODE_HEIGHT: f64 = 6.4;
 const LINE: f64 = 0.25;
 const MEANING: Meaning = Meaning::Table;
 
-/// The head and the rows of the table, each with its height; empty if the thumb never plays.
+/// The table in blocks that stay whole, each with its height; empty if the thumb never plays.
 #[must_use]
 pub fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64) -> Vec<(Pen, f64)> {
     if music.iter().all(|bar| bar.lower.strikes.is_empty()) {
         return Vec::new();
     }
-    let mut head = Pen::default();
-    let at = (0.0, HEAD.cap());
-    head.text(MEANING, HEAD, Anchor::Left, at, "Movements of the thumb");
-    let mut all = vec![(head, HEAD.cap() + 2.4)];
+    let mut all: Vec<(Pen, f64)> = Vec::new();
     for bars in music.chunks(BARS_IN_ROW) {
         let mut pen = Pen::default();
         let mut x = 0.0;
@@ -39,6 +40,22 @@ pub fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64) -> Vec<(Pen, f6
         }
         all.push((pen, SYMBOL_HEIGHT + CODE_HEIGHT));
     }
+    with_head(all)
+}
+
+/// Puts the head over the first rows as one block, so that a page never ends with the head alone.
+fn with_head(mut rows: Vec<(Pen, f64)>) -> Vec<(Pen, f64)> {
+    let rest = rows.split_off(rows.len().min(ROWS_WITH_HEAD));
+    let mut first = Pen::default();
+    let at = (0.0, HEAD.cap());
+    first.text(MEANING, HEAD, Anchor::Left, at, "Movements of the thumb");
+    let mut y = HEAD.cap() + 2.4;
+    for (pen, height) in rows {
+        first.place(pen, 0.0, y);
+        y += height;
+    }
+    let mut all = vec![(first, y)];
+    all.extend(rest);
     all
 }
 
@@ -58,10 +75,10 @@ fn one_bar(pen: &mut Pen, scene: &Scene<'_>, bar: &BarMusic, x: f64, width: f64)
     let beat = width / f64::from(scene.document.meter.beats().max(1));
     let first = x + 1.6 + style.width(&number);
     symbols(pen, bar, (x, first, x + width), beat);
-    for beat_idx in 0..bar.length.0.div_ceil(crate::theory::TICKS_PER_BEAT) {
+    for beat_idx in 0..bar.length.0.div_ceil(TICKS_PER_BEAT) {
         let left = x + f64::from(beat_idx) * beat;
         if beat_idx > 0 {
-            pen.line(MEANING, (left, SYMBOL_HEIGHT), (left, height), LINE / 2.0);
+            pen.line(MEANING, (left, SYMBOL_HEIGHT), (left, height), 0.18);
         }
         let text = codes(scene, bar, beat_idx);
         let at = (
@@ -76,8 +93,8 @@ fn one_bar(pen: &mut Pen, scene: &Scene<'_>, bar: &BarMusic, x: f64, width: f64)
 /// Chord symbols over their beats, as small as they must be not to touch.
 fn symbols(pen: &mut Pen, bar: &BarMusic, edges: (f64, f64, f64), beat: f64) {
     let (left, first, right) = edges;
-    let place = |at: crate::theory::Ticks| {
-        let beats = f64::from(at.0) / f64::from(crate::theory::TICKS_PER_BEAT);
+    let place = |at: Ticks| {
+        let beats = f64::from(at.0) / f64::from(TICKS_PER_BEAT);
         (left + beats * beat + 1.0).max(first)
     };
     let ends = bar
@@ -117,7 +134,7 @@ fn codes(scene: &Scene<'_>, bar: &BarMusic, beat_idx: u32) -> String {
         .flat_map(|strike| &strike.notes)
         .filter_map(|idx| scene.arrangement.notes.get(*idx))
         .filter_map(|note| note.thumb_move)
-        .map(crate::theory::ThumbMove::code)
+        .map(ThumbMove::code)
         .collect();
     codes.join(" ")
 }

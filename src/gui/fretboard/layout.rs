@@ -8,6 +8,9 @@ use egui::Pos2;
 use egui::Rect;
 use egui::pos2;
 
+/// The thumb plays this string and lower ones.
+pub const HIGHEST_THUMB_STRING: u8 = 4;
+
 /// The board on the screen.
 #[derive(Clone, Copy, Debug)]
 pub struct Board {
@@ -90,6 +93,16 @@ impl Board {
             before.midpoint(self.fret_x(real))
         };
         pos2(x, self.string_y(string))
+    }
+
+    /// The whole field of a fret (from the capo, at least 1) on a string.
+    #[must_use]
+    pub fn field(&self, string: StringIdx, fret: u8) -> Rect {
+        let real = fret.saturating_add(self.capo);
+        let (a, b) = (self.fret_x(real.saturating_sub(1)), self.fret_x(real));
+        let y = self.string_y(string);
+        let half = self.half_string();
+        Rect::from_min_max(pos2(a.min(b), y - half), pos2(a.max(b), y + half))
     }
 
     /// The string and fret (from the capo) at a point; `None` behind the capo or off the board.

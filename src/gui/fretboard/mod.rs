@@ -5,6 +5,7 @@
 mod layout;
 mod model;
 mod paint;
+mod reach;
 
 use super::actions::Actions;
 use super::named;
@@ -24,11 +25,10 @@ use egui::Rect;
 use egui::Sense;
 use egui::Ui;
 use layout::Board;
+use layout::HIGHEST_THUMB_STRING;
 use model::BoardView;
 pub use model::chord_at;
-
-/// The thumb plays this string and lower ones.
-const HIGHEST_THUMB_STRING: u8 = 4;
+use reach::HandHere;
 
 /// What the fretboard remembers between frames.
 #[derive(Debug, Default)]
@@ -73,6 +73,10 @@ pub fn fretboard_ui(
         .map(|m| name(session, *m))
         .collect();
     paint::string_names(painter, p, &board, &names);
+    let hand = HandHere::new(session);
+    if let Some(hand) = &hand {
+        paint::zone(painter, p, &board, &hand.zone());
+    }
     paint::moment(painter, p, &board, &view);
     react(ui, session, &board, area, &view, actions);
     ui.advance_cursor_after_rect(room);
@@ -149,8 +153,10 @@ fn use_for_thumb(session: &Session, string: StringIdx, fret: u8) -> Result<(Edit
         cell: Some(ThumbCell::Place(string, fret)),
     };
     let whose = words::place(session, place.bar, place.at);
-    Ok((
-        edit,
-        format!("{what}\nClick to use it for the thumb at {whose}"),
-    ))
+    let mut tip = format!("{what}\nClick to use it for the thumb at {whose}");
+    let hand = HandHere::new(session);
+    if let Some(refusal) = hand.and_then(|hand| hand.why_not(string, fret)) {
+        tip.push_str(&format!("\nThe chord can't go on ringing: {refusal}"));
+    }
+    Ok((edit, tip))
 }

@@ -86,6 +86,14 @@ fn dots(painter: &Painter, p: &Palette, board: &Board) {
     }
 }
 
+/// Shades where the thumb's notes can be held while the chord rings.
+pub fn zone(painter: &Painter, p: &Palette, board: &Board, places: &[(StringIdx, u8)]) {
+    for (string, fret) in places {
+        let field = board.field(*string, *fret).intersect(board.rect);
+        painter.rect_filled(field, CornerRadius::ZERO, p.thumb.gamma_multiply(0.13));
+    }
+}
+
 /// Paints the moment on the board.
 pub fn moment(painter: &Painter, p: &Palette, board: &Board, view: &BoardView) {
     let held = |string, fret| {

@@ -45,6 +45,9 @@ use std::time::Duration;
 use std::time::Instant;
 use worker::Worker;
 
+/// The ending of project files, for dialogs.
+pub const PROJECT_ENDING: &str = crate::files::PROJECT_ENDING;
+
 /// Wakes the window when something arrived from another thread.
 pub type Wake = Arc<dyn Fn() + Send + Sync>;
 

@@ -4,6 +4,8 @@
 
 mod path_entry;
 
+use crate::session::PROJECT_ENDING;
+use crate::session::export::FORMATS;
 use egui::Context;
 use path_entry::Entry;
 use path_entry::PathEntry;
@@ -16,21 +18,8 @@ use std::task::Poll;
 use std::task::Waker;
 use std::time::Duration;
 
-/// The ending of project files.
-pub const PROJECT_ENDING: &str = "thumbwalk";
 /// Endings that can be opened.
-const OPEN_ENDINGS: [&str; 8] = [
-    PROJECT_ENDING,
-    "ron",
-    "txt",
-    "chart",
-    "musicxml",
-    "mxl",
-    "mid",
-    "xml",
-];
-/// Endings that can be exported to.
-const EXPORT_ENDINGS: [&str; 8] = ["pdf", "txt", "svg", "png", "musicxml", "mxl", "mid", "wav"];
+const OPEN_ENDINGS: [&str; 2] = [PROJECT_ENDING, "txt"];
 /// A dialog that is gone sooner than this was never there.
 const NEVER_THERE_S: f64 = 0.7;
 
@@ -156,11 +145,12 @@ fn pick(purpose: Purpose, suggestion: &std::path::Path) -> Picked {
     }
     let name = suggestion.file_name().map(|n| n.to_string_lossy());
     let name = name.unwrap_or_default();
+    let endings: Vec<&str> = FORMATS.iter().map(|format| format.ending).collect();
     match purpose {
         Purpose::Open => Box::pin(
             dialog
                 .set_title("Open")
-                .add_filter("Projects, charts, music", &OPEN_ENDINGS)
+                .add_filter("Projects and charts", &OPEN_ENDINGS)
                 .add_filter("All files", &["*"])
                 .pick_file(),
         ),
@@ -174,7 +164,7 @@ fn pick(purpose: Purpose, suggestion: &std::path::Path) -> Picked {
         Purpose::Export => Box::pin(
             dialog
                 .set_title("Export")
-                .add_filter("Export formats", &EXPORT_ENDINGS)
+                .add_filter("Export formats", &endings)
                 .set_file_name(name)
                 .save_file(),
         ),

@@ -12,6 +12,7 @@ mod grid;
 mod icons;
 mod line;
 mod named;
+mod sheet;
 pub mod shortcuts;
 pub mod theme;
 mod voicings;

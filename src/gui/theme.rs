@@ -7,6 +7,7 @@ mod style;
 
 pub use style::install_look;
 
+use crate::score::fonts::FontRole;
 use egui::Color32;
 use egui::FontFamily;
 use egui::FontId;
@@ -78,6 +79,11 @@ pub struct Palette {
     /// Strings, frets and nut.
     pub metal: Color32,
 }
+
+/// A sheet's ink, in either theme.
+pub const SHEET_INK: Color32 = Color32::BLACK;
+/// A sheet's paper, in either theme.
+pub const SHEET_PAPER: Color32 = Color32::WHITE;
 
 const fn hex(rgb: u32) -> Color32 {
     let [_, r, g, b] = rgb.to_be_bytes();
@@ -164,6 +170,17 @@ pub fn bold(size: f32) -> FontId {
 #[must_use]
 pub fn music(size: f32) -> FontId {
     FontId::new(size, FontFamily::Name(fonts::MUSIC.into()))
+}
+
+/// The family that shows a face of the sheet.
+#[must_use]
+pub fn sheet_family(role: FontRole) -> FontFamily {
+    match role {
+        FontRole::Regular => FontFamily::Proportional,
+        FontRole::Bold => FontFamily::Name(fonts::BOLD.into()),
+        FontRole::Italic => FontFamily::Name(fonts::ITALIC.into()),
+        FontRole::Music => FontFamily::Name(fonts::MUSIC.into()),
+    }
 }
 
 /// A colour between two, `share` from 0 to 1.

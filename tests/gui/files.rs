@@ -54,7 +54,7 @@ fn without_a_desktop_dialog_a_path_is_typed_and_saved_to() {
     settle(&mut window);
     click(&mut window, "Save");
     assert!(
-        path.with_extension("thumbwalk").exists(),
+        path.with_extension("ron").exists(),
         "{:?}",
         window.state().session().notices()
     );
@@ -63,7 +63,7 @@ fn without_a_desktop_dialog_a_path_is_typed_and_saved_to() {
     let mut second = empty();
     press_with(&mut second, Modifiers::COMMAND, Key::O);
     let field = second.get_by_label("Open a file");
-    field.set_text_value_accesskit(&path.with_extension("thumbwalk").to_string_lossy());
+    field.set_text_value_accesskit(&path.with_extension("ron").to_string_lossy());
     settle(&mut second);
     press(&mut second, &[Key::Enter]);
     assert_eq!(document(&second).title, "Mill walk");
@@ -74,7 +74,7 @@ fn a_path_that_is_not_there_is_explained() {
     let mut window = empty();
     press_with(&mut window, Modifiers::COMMAND, Key::O);
     let field = window.get_by_label("Open a file");
-    field.set_text_value_accesskit("/nowhere/at/all.thumbwalk");
+    field.set_text_value_accesskit("/nowhere/at/all.ron");
     settle(&mut window);
     press(&mut window, &[Key::Enter]);
     let notices = window.state().session().notices();

@@ -7,4 +7,5 @@ mod frame;
 mod harness;
 mod keys;
 mod names;
+mod sheet;
 mod voicings;

@@ -11,6 +11,7 @@ use crate::gui::shortcuts;
 use crate::gui::shortcuts::Deed;
 use crate::gui::shortcuts::Scope;
 use crate::session::Action;
+use crate::session::Area;
 use crate::session::Selection;
 use crate::theory::Ticks;
 use egui::Context;
@@ -32,7 +33,9 @@ impl App {
         let mut scopes = vec![Scope::Everywhere];
         let focus = ctx.memory(egui::Memory::focused);
         let in_grid = focus == Some(grid::id());
-        let shown = self.session.document().n_bars() > 0 && !self.view.help_open;
+        let shown = self.session.document().n_bars() > 0
+            && self.session.area() == Area::Arrange
+            && !self.view.help_open;
         if in_grid && shown {
             scopes.push(Scope::Grid);
             scopes.push(match self.session.selection().lane {

@@ -3,12 +3,12 @@
 
 use super::App;
 use crate::gui::actions::Command;
-use crate::gui::dialogs::PROJECT_ENDING;
 use crate::gui::dialogs::Purpose;
 use crate::gui::frame::question::Answer;
 use crate::gui::frame::question::Waiting;
 use crate::gui::grid::chord_edit::ChordEdit;
 use crate::session::Action;
+use crate::session::PROJECT_ENDING;
 use egui::Context;
 use egui::Theme;
 use egui::ViewportCommand;

@@ -11,6 +11,7 @@ use super::frame::question::Waiting;
 use super::frame::start::StartState;
 use super::fretboard::FretboardState;
 use super::grid::GridState;
+use super::sheet::SheetState;
 use super::theme;
 use super::voicings::VoicingsState;
 use crate::session::Action;
@@ -24,6 +25,7 @@ struct View {
     grid: GridState,
     fretboard: FretboardState,
     start: StartState,
+    sheet: SheetState,
     voicings: VoicingsState,
     dialogs: Dialogs,
     line_open: bool,
@@ -41,6 +43,7 @@ impl View {
             grid: GridState::new(),
             fretboard: FretboardState::default(),
             start: StartState::default(),
+            sheet: SheetState::default(),
             voicings: VoicingsState::default(),
             dialogs,
             line_open: true,

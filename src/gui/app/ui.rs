@@ -12,8 +12,10 @@ use crate::gui::frame::topbar;
 use crate::gui::fretboard;
 use crate::gui::grid;
 use crate::gui::line;
+use crate::gui::sheet;
 use crate::gui::theme;
 use crate::gui::voicings;
+use crate::session::Area;
 use egui::CentralPanel;
 use egui::Frame;
 use egui::Margin;
@@ -42,6 +44,13 @@ impl App {
     pub(super) fn draw(&mut self, ui: &mut Ui) {
         self.edges(ui);
         let empty = self.session.document().n_bars() == 0;
+        let on_sheet = self.session.area() == Area::Sheet;
+        if !empty && !self.view.help_open && on_sheet {
+            let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
+            sheet::sheet_ui(ui, session, &mut view.sheet, actions);
+            self.ask(ui);
+            return;
+        }
         if !empty && !self.view.help_open {
             self.sides(ui);
         }
@@ -59,6 +68,11 @@ impl App {
                 grid::grid_ui(ui, session, &mut view.grid, actions);
             }
         });
+        self.ask(ui);
+    }
+
+    /// Asks about unsaved changes, if something waits for the answer.
+    fn ask(&mut self, ui: &Ui) {
         if self.view.waiting.is_some() {
             let name = self.document_name();
             if let Some(answer) = question::question_ui(ui, &name) {

@@ -1,10 +1,11 @@
 //! A line in the window where a path is typed, for desktops without a file dialog. Enter takes it,
 //! Escape leaves it. Never looks at the disk itself.
 
-use super::PROJECT_ENDING;
 use super::Purpose;
 use crate::gui::controls;
 use crate::gui::theme;
+use crate::session::PROJECT_ENDING;
+use crate::session::export::FORMATS;
 use egui::Id;
 use egui::Key;
 use egui::RichText;
@@ -46,22 +47,15 @@ impl PathEntry {
 
     /// Shows the line.
     pub fn show(&mut self, ui: &mut Ui) -> Entry {
+        let formats = format_words();
         let (title, button, hint) = match self.purpose {
-            Purpose::Open => (
-                "Open a file",
-                "Open",
-                "A project, a chart as text, MusicXML or MIDI",
-            ),
+            Purpose::Open => ("Open a file", "Open", "A project, or a chart as text"),
             Purpose::SaveAs => (
                 "Save the project as",
                 "Save",
                 "A project file; the ending is added",
             ),
-            Purpose::Export => (
-                "Export to",
-                "Export",
-                "The ending decides the format: .pdf .txt .svg .png .musicxml .mid .wav",
-            ),
+            Purpose::Export => ("Export to", "Export", formats.as_str()),
         };
         let mut outcome = Entry::Open;
         ui.horizontal(|ui| {
@@ -101,6 +95,15 @@ impl PathEntry {
     }
 }
 
+/// `The ending decides the format: .pdf pages to hand out, …`
+fn format_words() -> String {
+    let formats: Vec<String> = FORMATS
+        .iter()
+        .map(|format| format!(".{} {}", format.ending, format.words))
+        .collect();
+    format!("The ending decides the format: {}", formats.join(", "))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -108,8 +111,8 @@ mod tests {
     #[test]
     fn a_project_gets_its_ending_and_other_files_keep_theirs() {
         for (purpose, typed, path) in [
-            (Purpose::SaveAs, "tune", "tune.thumbwalk"),
-            (Purpose::SaveAs, "tune.ron", "tune.ron"),
+            (Purpose::SaveAs, "tune", "tune.ron"),
+            (Purpose::SaveAs, "tune.txt", "tune.txt"),
             (Purpose::Open, " tune ", "tune"),
             (Purpose::Export, "tune.pdf", "tune.pdf"),
         ] {

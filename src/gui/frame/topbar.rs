@@ -10,6 +10,7 @@ use crate::gui::shortcuts;
 use crate::gui::shortcuts::Deed;
 use crate::gui::theme;
 use crate::session::Action;
+use crate::session::Area;
 use crate::session::Session;
 use egui::Align;
 use egui::Button;
@@ -35,6 +36,7 @@ pub fn topbar_ui(ui: &mut Ui, session: &Session, line_open: bool, actions: &mut 
         }
         menu_ui(ui, session, actions);
         name_ui(ui, session);
+        areas_ui(ui, session, actions);
         divide(ui);
         undo_ui(ui, session, actions);
         divide(ui);
@@ -50,6 +52,16 @@ pub fn topbar_ui(ui: &mut Ui, session: &Session, line_open: bool, actions: &mut 
             }
         });
     });
+}
+
+/// The switch between the work areas.
+fn areas_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let now = session.area();
+    for (area, words) in [(Area::Arrange, "Arrange"), (Area::Sheet, "Sheet")] {
+        if ui.add(Button::selectable(now == area, words)).clicked() && now != area {
+            actions.act(Action::ShowArea(area));
+        }
+    }
 }
 
 /// Words with the key that does the same.
@@ -85,11 +97,13 @@ fn name_ui(ui: &mut Ui, session: &Session) {
         || "Not saved yet".to_owned(),
         |path| path.display().to_string(),
     );
+    // A narrow window shortens the name first; it is whole on hover.
+    let width = (ui.ctx().content_rect().width() - 900.0).clamp(72.0, 150.0);
     ui.allocate_ui_with_layout(
-        egui::vec2(150.0, 28.0),
+        egui::vec2(width, 28.0),
         Layout::left_to_right(Align::Center),
         |ui| {
-            ui.set_width(150.0);
+            ui.set_width(width);
             let text = RichText::new(name).font(theme::bold(theme::BODY));
             let hint = if unsaved {
                 format!("{full}\nThere are unsaved changes")

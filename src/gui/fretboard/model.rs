@@ -5,6 +5,7 @@ use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::arrange::PlayedNote;
 use crate::gui::words;
+use crate::instrument::Finger;
 use crate::instrument::StringIdx;
 use crate::session::Session;
 use crate::theory::Chord;
@@ -44,6 +45,8 @@ pub struct Mark {
 pub struct BoardView {
     /// What is held.
     pub marks: Vec<Mark>,
+    /// Fingers that lie over several strings: fret, first and last string.
+    pub barres: Vec<(u8, StringIdx, StringIdx)>,
     /// Where the thumb goes next.
     pub next: Option<(StringIdx, u8, String)>,
     /// Every place of a chord tone up to a fret, with its degree.
@@ -94,6 +97,9 @@ pub fn board_view(session: &Session, with_degrees: bool, last_fret: u8) -> Board
         let fingers = voicing.grip.finger_text();
         view.caption
             .push_str(&format!(" · {shape} · fingers {fingers}"));
+        let places = Finger::FOUR.into_iter();
+        let places = places.filter_map(|finger| voicing.grip.place_of(finger));
+        view.barres = places.filter(|(_, first, last)| first != last).collect();
         view.marks = grip_marks(voicing, thumb.map(|(_, n)| n));
         let struck = |mark: &Mark| {
             arrangement

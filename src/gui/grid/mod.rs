@@ -100,10 +100,10 @@ impl GridFrame<'_> {
             let first = rows.card(self.session.document(), self.origin, row.first);
             let rect = rows.row_rect(self.origin, row_idx, self.width);
             let p = theme::palette(ui.visuals());
-            paint::gutter(ui.painter(), p, rect, &first, row.section.as_deref());
             for bar in row.first..row.first + row.count {
                 self.bar(ui, &rows, bar, state, actions);
             }
+            paint::gutter(ui.painter(), p, rect, &first, row.section.as_deref());
         }
         self.scroll(ui, &rows, state);
         state.rows = rows;

@@ -3,6 +3,7 @@
 //! rounded square, the fingers a circle. Never reacts to anything.
 
 use super::layout::Card;
+use super::layout::GUTTER;
 use super::model::BarView;
 use super::model::FingersView;
 use super::model::SlotView;
@@ -319,7 +320,7 @@ pub fn playhead(painter: &Painter, p: &Palette, card: &Card, x: f32) {
 
 /// Paints the names of the lanes and the section mark at the left of a row.
 pub fn gutter(painter: &Painter, p: &Palette, row: Rect, card: &Card, section: Option<&str>) {
-    let right = row.left() + super::layout::GUTTER - 8.0;
+    let right = row.left() + GUTTER - 8.0;
     let lanes = [
         (card.fingers, "fingers", p.fingers_text),
         (card.thumb, "thumb", p.thumb_text),
@@ -337,11 +338,16 @@ pub fn gutter(painter: &Painter, p: &Palette, row: Rect, card: &Card, section: O
     let Some(section) = section else {
         return;
     };
-    let short: String = section.chars().take(6).collect();
-    let galley = painter.layout_no_wrap(short, theme::bold(theme::BODY), p.ink);
+    let galley = painter.layout_no_wrap(section.to_owned(), theme::bold(theme::BODY), p.ink);
     let size = galley.size() + Vec2::new(12.0, 0.0);
     let size = size.max(Vec2::splat(24.0));
-    let frame = Rect::from_min_size(pos2(right - size.x, card.header.top()), size);
+    // A letter stands in the gutter; a longer name in the card, beside the bar's number.
+    let left = if size.x <= GUTTER - 12.0 {
+        right - size.x
+    } else {
+        card.header.left() + 36.0
+    };
+    let frame = Rect::from_min_size(pos2(left, card.header.top()), size);
     let stroke = Stroke::new(1.5, p.ink);
     painter.rect_stroke(frame, CornerRadius::ZERO, stroke, StrokeKind::Inside);
     painter.galley(frame.center() - galley.size() / 2.0, galley, p.ink);

@@ -2,6 +2,7 @@
 //! width), Bravura for music signs. System fonts are never asked, so that the window looks the
 //! same everywhere.
 
+use crate::score::fonts::FontRole;
 use egui::Context;
 use egui::FontData;
 use egui::FontDefinitions;
@@ -11,12 +12,15 @@ use std::sync::Arc;
 
 /// Family of bold text.
 pub(super) const BOLD: &str = "bold";
+/// Family of italic text.
+pub(super) const ITALIC: &str = "italic";
 /// Family of music signs.
 pub(super) const MUSIC: &str = "music";
 
-const REGULAR_FACE: &[u8] = include_bytes!("../../../assets/fonts/Andika-Regular.ttf");
-const BOLD_FACE: &[u8] = include_bytes!("../../../assets/fonts/Andika-Bold.ttf");
-const MUSIC_FACE: &[u8] = include_bytes!("../../../assets/fonts/Bravura.otf");
+const REGULAR_FACE: &[u8] = FontRole::Regular.bytes();
+const BOLD_FACE: &[u8] = FontRole::Bold.bytes();
+const ITALIC_FACE: &[u8] = FontRole::Italic.bytes();
+const MUSIC_FACE: &[u8] = FontRole::Music.bytes();
 
 /// Installs the faces.
 pub(super) fn install(ctx: &Context) {
@@ -24,6 +28,7 @@ pub(super) fn install(ctx: &Context) {
     let font_data = BTreeMap::from([
         ("andika".to_owned(), data(REGULAR_FACE)),
         ("andika-bold".to_owned(), data(BOLD_FACE)),
+        ("andika-italic".to_owned(), data(ITALIC_FACE)),
         ("bravura".to_owned(), data(MUSIC_FACE)),
     ]);
     let stack = |first: &str| vec![first.to_owned(), "bravura".to_owned()];
@@ -31,6 +36,7 @@ pub(super) fn install(ctx: &Context) {
         (FontFamily::Proportional, stack("andika")),
         (FontFamily::Monospace, stack("andika")),
         (FontFamily::Name(BOLD.into()), stack("andika-bold")),
+        (FontFamily::Name(ITALIC.into()), stack("andika-italic")),
         (FontFamily::Name(MUSIC.into()), vec!["bravura".to_owned()]),
     ]);
     ctx.set_fonts(FontDefinitions {

@@ -3,7 +3,10 @@
 
 use crate::gui::theme;
 use crate::gui::theme::Palette;
+use crate::instrument::Cost;
+use crate::instrument::Finger;
 use crate::instrument::StringIdx;
+use crate::instrument::Term;
 use crate::voicing::Voicing;
 use egui::Align2;
 use egui::CornerRadius;
@@ -81,6 +84,7 @@ impl Frame {
 pub fn paint(painter: &Painter, p: &Palette, area: Rect, voicing: &Voicing, mirrored: bool) {
     let frame = Frame::new(area, voicing, mirrored);
     ground(painter, p, &frame, voicing);
+    barres(painter, p, &frame, voicing);
     for (string, fret) in voicing.grip.shape.sounding() {
         let at = frame.place(string, fret);
         let is_thumb = string == voicing.thumb_string;
@@ -101,6 +105,19 @@ pub fn paint(painter: &Painter, p: &Palette, area: Rect, voicing: &Voicing, mirr
         };
         let digit = digit.unwrap_or_default();
         painter.text(at, Align2::CENTER_CENTER, digit, font, ink);
+    }
+}
+
+/// A finger on several strings is a bar behind its marks.
+fn barres(painter: &Painter, p: &Palette, frame: &Frame, voicing: &Voicing) {
+    for finger in Finger::FOUR {
+        let Some((fret, first, last)) = voicing.grip.place_of(finger) else {
+            continue;
+        };
+        if first != last {
+            let ends = [frame.place(first, fret), frame.place(last, fret)];
+            painter.line_segment(ends, Stroke::new(frame.mark() / 2.0, p.fingers_text));
+        }
     }
 }
 
@@ -148,13 +165,7 @@ fn open(painter: &Painter, p: &Palette, at: Pos2, is_thumb: bool) {
 }
 
 /// A stacked bar of effort terms: one block per term, light and dark in turn, as wide as its cost.
-pub fn effort_bar(
-    painter: &Painter,
-    p: &Palette,
-    area: Rect,
-    terms: &[(crate::instrument::Term, crate::instrument::Cost)],
-    most: crate::instrument::Cost,
-) {
+pub fn effort_bar(painter: &Painter, p: &Palette, area: Rect, terms: &[(Term, Cost)], most: Cost) {
     painter.rect_filled(area, CornerRadius::same(2), p.pressed);
     let mut left = area.left();
     for (i, (_, cost)) in terms.iter().enumerate() {

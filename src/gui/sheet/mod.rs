@@ -1,0 +1,198 @@
+//! The sheet area: the pages as they will be handed out, with small pages to jump by at the left
+//! and the words on the sheet at the right. Pages are laid out again only when the tune has
+//! changed. Export writes exactly what is shown.
+
+mod fill;
+mod page;
+mod texts;
+
+use super::actions::Actions;
+use super::controls;
+use super::named;
+use super::named::Named;
+use super::theme;
+use crate::arrange::Arrangement;
+use crate::document::Document;
+use crate::score::pages;
+use crate::score::pages::Page;
+use crate::score::pages::PageOptions;
+use crate::session::Session;
+use egui::CentralPanel;
+use egui::Frame;
+use egui::Id;
+use egui::Margin;
+use egui::Panel;
+use egui::Rect;
+use egui::ScrollArea;
+use egui::Sense;
+use egui::Stroke;
+use egui::StrokeKind;
+use egui::Ui;
+use egui::Vec2;
+use std::sync::Arc;
+
+const GAP: f32 = 24.0;
+const THUMBNAIL: f32 = 88.0;
+
+/// Pages and what they were laid out from.
+#[derive(Debug)]
+struct Laid {
+    document: Arc<Document>,
+    arrangement: Arc<Arrangement>,
+    pages: Vec<Page>,
+}
+
+/// What the area remembers between frames.
+#[derive(Debug)]
+pub struct SheetState {
+    laid: Option<Laid>,
+    /// Percent of the width at hand.
+    zoom: u16,
+    /// The page to scroll to.
+    go_to: Option<usize>,
+}
+
+impl Default for SheetState {
+    fn default() -> Self {
+        Self {
+            laid: None,
+            zoom: 100,
+            go_to: None,
+        }
+    }
+}
+
+impl SheetState {
+    /// Lays the pages out again if the tune has changed.
+    fn refresh(&mut self, session: &Session) {
+        let document = session.document();
+        let Some(arrangement) = session.arrangement() else {
+            self.laid = None;
+            return;
+        };
+        let is_fresh = self.laid.as_ref().is_some_and(|laid| {
+            Arc::ptr_eq(&laid.document, document) && Arc::ptr_eq(&laid.arrangement, arrangement)
+        });
+        if is_fresh || session.is_solving() {
+            return;
+        }
+        self.laid = Some(Laid {
+            document: Arc::clone(document),
+            arrangement: Arc::clone(arrangement),
+            pages: pages::lay_out(document, arrangement, &PageOptions::default()),
+        });
+    }
+}
+
+/// Shows the area.
+pub fn sheet_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions: &mut Actions) {
+    state.refresh(session);
+    let p = theme::palette(ui.visuals());
+    let side = Frame::new()
+        .fill(p.sunk)
+        .inner_margin(Margin::symmetric(12, 8));
+    Panel::right("sheet texts")
+        .default_size(256.0)
+        .size_range(220.0..=360.0)
+        .frame(side)
+        .show(ui, |ui| {
+            let n_pages = state.laid.as_ref().map_or(0, |laid| laid.pages.len());
+            texts::texts_ui(ui, session, n_pages, actions);
+            ui.separator();
+            ui.horizontal(|ui| {
+                ui.label("Zoom");
+                let zoom = controls::slider(ui, "Zoom", state.zoom, 50..=200, " %");
+                state.zoom = zoom.unwrap_or(state.zoom);
+            });
+        });
+    Panel::left("small pages")
+        .exact_size(THUMBNAIL + 24.0)
+        .resizable(false)
+        .frame(side)
+        .show(ui, |ui| small_pages_ui(ui, state));
+    let ground = Frame::new().fill(p.pressed);
+    CentralPanel::default()
+        .frame(ground)
+        .show(ui, |ui| pages_ui(ui, state));
+}
+
+fn small_pages_ui(ui: &mut Ui, state: &mut SheetState) {
+    let Some(laid) = &state.laid else {
+        return;
+    };
+    let mut wanted = None;
+    ScrollArea::vertical()
+        .id_salt("small pages")
+        .auto_shrink(false)
+        .show(ui, |ui| {
+            for (i, page) in laid.pages.iter().enumerate() {
+                let size = size_of(page, THUMBNAIL);
+                let (_, rect) = ui.allocate_space(size);
+                let named = Named::button(format!("go to page {}", i + 1));
+                let id = Id::unique(("small page", i));
+                let response = named::interact(ui, rect, id, Sense::click(), &named);
+                if ui.is_rect_visible(rect) {
+                    page::paint(ui.painter(), rect, page);
+                    outline(ui, rect, response.hovered() || response.has_focus());
+                }
+                if response.clicked() {
+                    wanted = Some(i);
+                }
+                controls::caption(ui, &format!("{}", i + 1));
+            }
+        });
+    state.go_to = wanted.or(state.go_to);
+}
+
+fn pages_ui(ui: &mut Ui, state: &mut SheetState) {
+    let Some(laid) = state.laid.as_ref().filter(|laid| !laid.pages.is_empty()) else {
+        ui.centered_and_justified(|ui| ui.label("The sheet appears when the tune is arranged"));
+        return;
+    };
+    let room = (ui.available_width() - 2.0 * GAP).clamp(160.0, 900.0);
+    let width = room * f32::from(state.zoom) / 100.0;
+    let go_to = state.go_to.take();
+    ScrollArea::both()
+        .id_salt("pages")
+        .auto_shrink(false)
+        .show(ui, |ui| {
+            ui.add_space(GAP);
+            let whole = ui.available_width().max(width + 2.0 * GAP);
+            for (i, page) in laid.pages.iter().enumerate() {
+                let size = size_of(page, width);
+                let (_, row) = ui.allocate_space(Vec2::new(whole, size.y + GAP));
+                let left = row.left() + (whole - size.x) / 2.0;
+                let rect = Rect::from_min_size(egui::pos2(left, row.top()), size);
+                let words = format!("page {} of {}", i + 1, laid.pages.len());
+                let id = Id::unique(("page", i));
+                named::interact(ui, rect, id, Sense::hover(), &Named::picture(words));
+                if ui.is_rect_visible(rect) {
+                    page::paint(ui.painter(), rect, page);
+                    outline(ui, rect, false);
+                }
+                if go_to == Some(i) {
+                    ui.scroll_to_rect(rect, Some(egui::Align::TOP));
+                }
+            }
+        });
+}
+
+fn size_of(page: &Page, width: f32) -> Vec2 {
+    let tall = page.height / page.width.max(1.0);
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "the shape of a page is near 1.4"
+    )]
+    Vec2::new(width, width * tall as f32)
+}
+
+fn outline(ui: &Ui, rect: Rect, strong: bool) {
+    let p = theme::palette(ui.visuals());
+    let stroke = if strong {
+        Stroke::new(2.0, p.thumb_text)
+    } else {
+        Stroke::new(1.0, p.outline)
+    };
+    ui.painter()
+        .rect_stroke(rect, 0, stroke, StrokeKind::Outside);
+}

@@ -1,0 +1,48 @@
+//! The sheet area: the switch, the pages, the words on them.
+
+use crate::harness::click;
+use crate::harness::document;
+use crate::harness::names;
+use crate::harness::open;
+use crate::harness::press;
+use crate::harness::settle;
+use egui::Key;
+use egui_kittest::kittest::Queryable as _;
+use thumbwalk::session::Area;
+
+#[test]
+fn the_switch_shows_the_pages_and_goes_back() {
+    let mut window = open();
+    click(&mut window, "Sheet");
+    assert_eq!(window.state().session().area(), Area::Sheet);
+    assert!(names(&window).iter().any(|n| n.starts_with("page 1 of ")));
+    assert!(window.query_by_label("beat grid").is_none());
+    click(&mut window, "Arrange");
+    assert!(window.query_by_label("beat grid").is_some());
+}
+
+#[test]
+fn the_lesson_text_is_one_edit_when_its_field_is_left() {
+    let mut window = open();
+    click(&mut window, "Sheet");
+    window.get_by_label("Lesson text").focus();
+    settle(&mut window);
+    window.get_by_label("Lesson text").type_text("Slowly, and");
+    settle(&mut window);
+    window.get_by_label("Lesson text").type_text(" softly");
+    settle(&mut window);
+    assert_eq!(document(&window).lesson_text, "");
+    press(&mut window, &[Key::Tab]);
+    assert_eq!(document(&window).lesson_text, "Slowly, and softly");
+    click(&mut window, "undo");
+    assert_eq!(document(&window).lesson_text, "");
+}
+
+#[test]
+fn keys_of_the_grid_do_nothing_on_the_sheet() {
+    let mut window = open();
+    click(&mut window, "Sheet");
+    press(&mut window, &[Key::Num5, Key::ArrowRight]);
+    assert!(document(&window).bar(0).unwrap().thumb.is_empty());
+    assert_eq!(window.state().session().selection().place.at.0, 0);
+}

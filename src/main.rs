@@ -30,9 +30,13 @@ fn open_window(path: Option<PathBuf>, console: &mut Console<'_>) -> Exit {
     match thumbwalk::gui::run(path) {
         Ok(()) => Exit::Fine,
         Err(reason) => {
+            // The system's own words come last; before them stand places in its source.
+            let reason = reason.rsplit(": ").next().unwrap_or(&reason);
             console.say(&format!(
-                "thumbwalk: the window cannot open: {reason}\n\
-                 The command line works without one; see `thumbwalk --help`"
+                "thumbwalk: the window cannot open: {}\n\
+                 Start the program from a desktop with a display. Without one there is the command \
+                 line; see `thumbwalk --help`",
+                reason.trim_end_matches('.')
             ));
             Exit::Refused
         }

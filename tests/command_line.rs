@@ -530,3 +530,21 @@ fn a_reader_that_goes_away_is_no_fault() {
     assert_eq!(output.status.code(), Some(0));
     assert_eq!(String::from_utf8_lossy(&output.stderr), "");
 }
+
+#[cfg(all(feature = "gui", target_os = "linux"))]
+#[test]
+fn without_a_display_the_program_says_so_and_names_the_way_out() {
+    let output = program()
+        .env_remove("DISPLAY")
+        .env_remove("WAYLAND_DISPLAY")
+        .env_remove("WAYLAND_SOCKET")
+        .output()
+        .expect("the program ends");
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(
+        said.contains("the window cannot open") && said.contains("--help"),
+        "{said}"
+    );
+    assert!(!said.contains(".rs:"), "no places in sources: {said}");
+}

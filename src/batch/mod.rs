@@ -1,5 +1,5 @@
 //! The command line: the same jobs as in the window, for scripts and for people without a
-//! display. Works in two stages: [`args`] says what was typed, then each job does it. Results go
+//! display. Works in two stages: `args` says what was typed, then each job does it. Results go
 //! to standard output, words to standard error; never opens a window itself.
 
 mod args;

@@ -5,10 +5,12 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 use thumbwalk::arrange;
 use thumbwalk::arrange::Arrangement;
+use thumbwalk::arrange::Arranger;
 use thumbwalk::arrange::FindingKind;
 use thumbwalk::arrange::Lane;
 use thumbwalk::arrange::Place;
 use thumbwalk::arrange::PlayedNote;
+use thumbwalk::arrange::ThumbWish;
 use thumbwalk::arrange::trellis::WrittenOut;
 use thumbwalk::document::Approach;
 use thumbwalk::document::Bar;
@@ -22,6 +24,7 @@ use thumbwalk::instrument::Shape;
 use thumbwalk::session::problem_from_document;
 use thumbwalk::theory::Articulation;
 use thumbwalk::theory::Harmony;
+use thumbwalk::theory::Midi;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
 
@@ -344,4 +347,116 @@ fn ghosts_and_rests_move_no_finger() {
 fn an_empty_document_has_an_empty_arrangement() {
     let arrangement = arranged(&Document::default());
     assert_eq!(arrangement, Arrangement::default());
+}
+
+/// After any run of edits the arranger that remembers gives what a new one gives.
+#[test]
+fn an_edit_solved_from_what_is_known_equals_solving_from_nothing() {
+    let symbols = ["Dm7", "G7", "Cmaj7", "A7b9", "F6", "Bb9", "Ebm7b5", "N.C."];
+    let mut document = document(&["Dm7", "G7", "Cmaj7", "A7", "Dm7", "G7 Db7", "C6", "C6"]);
+    let mut arranger = Arranger::default();
+    let mut state = 20_u64;
+    let mut next = |below: u64| {
+        // A multiplicative generator (Lehmer); any spread of edits will do.
+        state = state * 48_271 % 2_147_483_647;
+        usize::try_from(state % below).expect("small")
+    };
+    for round in 0..60 {
+        let n_bars = document.n_bars();
+        let bar = next(n_bars as u64);
+        let edit = match next(6) {
+            0 if n_bars < 12 => Edit::InsertBars {
+                before: bar,
+                count: 1,
+            },
+            1 if n_bars > 4 => Edit::DeleteBars {
+                first: bar,
+                last: bar,
+            },
+            2 => Edit::SetTempo(100 + 10 * u16::try_from(next(3)).expect("small")),
+            3 => Edit::SetThumb {
+                bar,
+                at: Ticks::of_beat(2),
+                cell: Some(ThumbCell::Move(ThumbMove::Fifth)),
+            },
+            _ => Edit::SetHarmony {
+                bar,
+                at: Ticks(0),
+                harmony: Some(Harmony::parse(symbols[next(8)]).expect("a chord")),
+            },
+        };
+        document = document.apply(&edit).expect("the bar is there");
+        let problem = problem_from_document(&document);
+        let remembered = arranger
+            .solve(&problem, &mut |_| true)
+            .expect("not cancelled");
+        assert_eq!(
+            remembered,
+            arrange::solve(&problem),
+            "round {round}: {edit:?}"
+        );
+        if round % 3 == 0 {
+            let known = arranger.options(&mut |_| true).expect("not cancelled");
+            let mut new = Arranger::default();
+            new.solve(&problem, &mut |_| true);
+            assert_eq!(
+                Some(known),
+                new.options(&mut |_| true),
+                "round {round}: {edit:?}"
+            );
+        }
+    }
+}
+
+#[test]
+fn the_whole_tune_effort_of_a_voicing_is_what_using_it_gives() {
+    let free = document(&["Dm7", "G7", "Cmaj7", "A7"]);
+    let problem = problem_from_document(&free);
+    let mut arranger = Arranger::default();
+    let best = arranger
+        .solve(&problem, &mut |_| true)
+        .expect("not cancelled");
+    let options = arranger.options(&mut |_| true).expect("not cancelled");
+    assert_eq!(options.len(), 4);
+    for (bar, options) in options.iter().enumerate() {
+        let own = best.grips[bar].voicing.as_ref().expect("a grip").grip.shape;
+        assert_eq!(
+            options.get(&own),
+            Some(&best.sum),
+            "bar {bar}: its own grip"
+        );
+        for (shape, cost) in options.iter().step_by(9) {
+            let edit = Edit::SetShape {
+                bar,
+                chord_idx: 0,
+                shape: Some(*shape),
+            };
+            let with = arranged(&free.apply(&edit).expect("the chord is there"));
+            assert_eq!(with.sum, *cost, "bar {bar}: {shape}");
+        }
+    }
+}
+
+#[test]
+fn the_hardest_change_can_be_kept_easy() {
+    for chart in CHARTS {
+        let mut document = document(chart);
+        let least = arranged(&document);
+        document.line.keep_hardest_easy = true;
+        let easy = arranged(&document);
+        assert!(easy.max <= least.max && easy.sum >= least.sum, "{chart:?}");
+    }
+}
+
+#[test]
+fn a_written_bass_note_is_played_at_its_pitch() {
+    let mut problem = problem_from_document(&document(&["G7", "C7"]));
+    let root = Midi::clamped(43);
+    let fifth = Midi::clamped(50);
+    problem.bars[0].thumb[0].wish = ThumbWish::Note(ThumbMove::Root, root);
+    problem.bars[0].thumb[1].wish = ThumbWish::Note(ThumbMove::Fifth, fifth);
+    let arrangement = arrange::solve(&problem);
+    let thumb = lane(&arrangement, Lane::Thumb);
+    assert_eq!((thumb[0].pitch, thumb[1].pitch), (root, fifth));
+    assert_eq!(thumb[1].thumb_move, Some(ThumbMove::Fifth));
 }

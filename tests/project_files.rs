@@ -148,14 +148,22 @@ fn line() -> impl Strategy<Value = LineSettings> {
         Just(Approach::Alternate),
         Just(Approach::Easiest),
     ];
-    (approach, any::<u64>(), plucks(), any::<bool>()).prop_map(
-        |(approach, seed, plucks, open_strings)| LineSettings {
-            approach,
-            seed,
-            plucks,
-            open_strings,
-        },
+    (
+        approach,
+        any::<u64>(),
+        plucks(),
+        any::<bool>(),
+        any::<bool>(),
     )
+        .prop_map(
+            |(approach, seed, plucks, open_strings, keep_hardest_easy)| LineSettings {
+                approach,
+                seed,
+                plucks,
+                open_strings,
+                keep_hardest_easy,
+            },
+        )
 }
 
 fn document() -> impl Strategy<Value = Document> {

@@ -8,14 +8,17 @@ use super::nodes::Layer;
 use super::nodes::Node;
 use super::nodes::Source;
 use super::nodes::ThumbNote;
-use super::nodes::tone_classes;
+use super::nodes::move_classes;
+use super::plan::Need;
 use super::plan::Phase;
 use super::plan::Plan;
+use super::plan::Span;
 use super::plan::Task;
 use super::problem::Problem;
 use super::trellis::Layered;
 use crate::instrument::Cost;
 use crate::instrument::Effort;
+use crate::instrument::Shape;
 use crate::instrument::Term;
 use crate::instrument::fretboard::Fretboard;
 use crate::theory::Chord;
@@ -23,6 +26,7 @@ use crate::theory::Midi;
 use crate::theory::PcSet;
 use crate::theory::ThumbMove;
 use crate::voicing::Voicing;
+use std::collections::HashMap;
 use std::sync::Arc;
 
 /// Semitones a bass line may leap without a price: a fifth (teaching practice: larger leaps are
@@ -34,75 +38,129 @@ const LEAP: i32 = 200;
 /// A tune ready to be solved.
 pub struct Layers {
     plan: Plan,
-    layers: Vec<Layer>,
+    layers: Vec<Arc<Built>>,
     voicings: Vec<Arc<[Voicing]>>,
-    changes: Changes,
-    groups: Vec<Groups>,
+    changes: Arc<Changes>,
 }
 
-/// Where to find the nodes of a layer that an edge may lead to.
-#[derive(Default)]
-struct Groups {
-    /// First node of each voicing, and the end; empty if nodes carry no voicing.
+/// The nodes of a layer, and where to find those that an edge may lead to.
+struct Built {
+    layer: Layer,
+    /// Nodes of each voicing of the span.
     by_voicing: Vec<Vec<usize>>,
     /// Nodes by the pitch of their bass note, 0 to 127; the last entry holds those without.
     by_pitch: Vec<Vec<usize>>,
     all: Vec<usize>,
 }
 
-impl Groups {
-    fn of(layer: &Layer, n_voicings: usize) -> Self {
-        let mut groups = Self {
+impl Built {
+    fn new(layer: Layer, n_voicings: usize) -> Self {
+        let mut built = Self {
             by_voicing: vec![Vec::new(); n_voicings],
             by_pitch: vec![Vec::new(); 129],
             all: (0..layer.nodes.len()).collect(),
+            layer: Layer::default(),
         };
         for (idx, node) in layer.nodes.iter().enumerate() {
             if let Some(group) = node
                 .voicing
-                .and_then(|v| groups.by_voicing.get_mut(v as usize))
+                .and_then(|v| built.by_voicing.get_mut(v as usize))
             {
                 group.push(idx);
             }
             let pitch = node
                 .thumb
                 .map_or(128, |thumb| usize::from(thumb.pitch.number()));
-            if let Some(group) = groups.by_pitch.get_mut(pitch) {
+            if let Some(group) = built.by_pitch.get_mut(pitch) {
                 group.push(idx);
             }
         }
-        groups
+        built.layer = layer;
+        built
+    }
+
+    /// The nodes with these numbers.
+    fn of<'a>(&'a self, group: Option<&'a Vec<usize>>) -> impl Iterator<Item = (usize, &'a Node)> {
+        let group = group.map_or(&[][..], Vec::as_slice);
+        group
+            .iter()
+            .filter_map(|idx| Some((*idx, self.layer.nodes.get(*idx)?)))
+    }
+
+    /// The nodes that may follow a node of the span before: all of them, or those whose bass note
+    /// is what its leading move asks for, and those without one.
+    fn after<'a>(&'a self, node: &Node) -> impl Iterator<Item = (usize, &'a Node)> {
+        let wanted = node.thumb.and_then(|thumb| targets(&thumb));
+        let pitch = |at: usize| {
+            let pitch = wanted.and_then(|pitches| pitches.get(at).copied().flatten())?;
+            self.by_pitch.get(usize::from(pitch.number()))
+        };
+        let silent = wanted.and_then(|_| self.by_pitch.last());
+        let all = wanted.is_none().then_some(&self.all);
+        let groups = [all, pitch(0), pitch(1), silent];
+        groups.into_iter().flat_map(|group| self.of(group))
     }
 }
 
+/// Everything that decides the nodes of a layer while instrument, hand, key and wish stay.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct LayerKey {
+    chord: Option<Arc<Chord>>,
+    shape: Option<Shape>,
+    bass: Option<Midi>,
+    task: Task,
+    need: Need,
+    carried: bool,
+    is_first: bool,
+    strikes: bool,
+    until_pluck_us: u64,
+    next_bass: PcSet,
+}
+
+/// Layers built so far. The same chord in the same surroundings has the same layer, in another
+/// chorus as well as after an edit elsewhere.
+#[derive(Default)]
+pub struct LayerCache {
+    built: HashMap<LayerKey, Arc<Built>>,
+    changes: Option<Arc<Changes>>,
+}
+
 impl Layers {
-    /// Builds all layers. `voicings_of` gives the voicings of a span.
+    /// Builds all layers, or takes them from the cache. `voicings` holds those of every span.
     pub fn new(
         problem: &Problem,
         plan: Plan,
         voicings: Vec<Arc<[Voicing]>>,
+        cache: &mut LayerCache,
         keep_going: &mut dyn FnMut(usize) -> bool,
     ) -> Option<Self> {
-        let changes = Changes::new(&problem.instrument);
+        let changes = cache
+            .changes
+            .get_or_insert_with(|| Arc::new(Changes::new(&problem.instrument)))
+            .clone();
         let board = Fretboard::new(&problem.instrument);
+        let next_bass = next_bass(problem, &plan);
         let mut layers = Vec::with_capacity(plan.phases.len());
-        let mut groups = Vec::with_capacity(plan.phases.len());
         for (idx, phase) in plan.phases.iter().enumerate() {
             let span = plan.spans.get(phase.span)?;
             let own: &[Voicing] = voicings.get(phase.span).map_or(&[], |v| v);
-            let source = Source {
-                instrument: &problem.instrument,
-                board: &board,
-                hand: &problem.hand,
-                key: problem.key,
-                changes: &changes,
-                chord: span.chord.as_deref(),
-                voicings: own,
-                next_bass: next_bass(problem, &plan, idx),
-            };
-            let layer = source.layer(phase, span.phases.start == idx);
-            groups.push(Groups::of(&layer, own.len()));
-            layers.push(layer);
+            let next_bass = next_bass.get(idx).copied().unwrap_or_default();
+            let is_first = span.phases.start == idx;
+            let key = key_of(span, phase, is_first, next_bass);
+            let built = cache.built.entry(key).or_insert_with(|| {
+                let source = Source {
+                    instrument: &problem.instrument,
+                    board: &board,
+                    hand: &problem.hand,
+                    key: problem.key,
+                    changes: &changes,
+                    chord: span.chord.as_deref(),
+                    voicings: own,
+                    next_bass,
+                };
+                Arc::new(Built::new(source.layer(phase, is_first), own.len()))
+            });
+            layers.push(Arc::clone(built));
             if !keep_going(idx) {
                 return None;
             }
@@ -112,7 +170,6 @@ impl Layers {
             layers,
             voicings,
             changes,
-            groups,
         })
     }
 
@@ -125,7 +182,7 @@ impl Layers {
     /// A node.
     #[must_use]
     pub fn node(&self, layer: usize, node: usize) -> Option<&Node> {
-        self.layers.get(layer)?.nodes.get(node)
+        self.layers.get(layer)?.layer.nodes.get(node)
     }
 
     /// The voicing a node has.
@@ -173,88 +230,126 @@ impl Layered for Layers {
     fn node_costs(&self, layer: usize) -> &[Cost] {
         self.layers
             .get(layer)
-            .map_or(&[], |layer| layer.costs.as_slice())
+            .map_or(&[], |built| built.layer.costs.as_slice())
     }
 
     fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost)) {
         let (Some(here), Some(next)) = (self.layers.get(layer), self.layers.get(layer + 1)) else {
             return;
         };
-        let Some(groups) = self.groups.get(layer + 1) else {
-            return;
-        };
         let time = self.time_us(layer);
         let stays = self.stays_in_span(layer);
-        for (from, node) in here.nodes.iter().enumerate() {
-            let mut join = |targets: &[usize]| {
-                for &to in targets {
-                    let Some(target) = next.nodes.get(to) else {
-                        continue;
-                    };
-                    let cost = self.changes.cost(&node.exit, &target.entry, time);
-                    take(from, to, cost + leap(node.thumb, target.thumb));
-                }
+        for (from, node) in here.layer.nodes.iter().enumerate() {
+            let mut join = |to: usize, target: &Node| {
+                let cost = self.changes.cost(&node.exit, &target.entry, time);
+                take(from, to, cost + leap(node.thumb, target.thumb));
             };
-            if let (true, Some(voicing)) = (stays, node.voicing) {
-                let same = groups
-                    .by_voicing
-                    .get(voicing as usize)
-                    .map_or(&[][..], Vec::as_slice);
-                let fits = |to: &usize| {
-                    let target = next.nodes.get(*to).and_then(|target| target.thumb);
-                    arrives(node.thumb, target)
-                };
-                join(&same.iter().copied().filter(fits).collect::<Vec<_>>());
-                continue;
-            }
-            match node.thumb.and_then(|thumb| targets(&thumb)) {
-                Some(pitches) => {
-                    for pitch in pitches.into_iter().flatten() {
-                        join(
-                            groups
-                                .by_pitch
-                                .get(usize::from(pitch.number()))
-                                .map_or(&[], |g| g),
-                        );
+            match (stays, node.voicing) {
+                (true, Some(voicing)) => {
+                    for (to, target) in next.of(next.by_voicing.get(voicing as usize)) {
+                        if arrives(node.thumb, target.thumb) {
+                            join(to, target);
+                        }
                     }
-                    join(groups.by_pitch.last().map_or(&[], |group| group));
                 }
-                None => join(&groups.all),
+                _ => {
+                    for (to, target) in next.after(node) {
+                        join(to, target);
+                    }
+                }
             }
         }
     }
+
+    fn edge(&self, layer: usize, from: usize, to: usize) -> Option<Cost> {
+        let next = self.layers.get(layer + 1)?;
+        let node = self.layers.get(layer)?.layer.nodes.get(from)?;
+        let target = next.layer.nodes.get(to)?;
+        let joined = match (self.stays_in_span(layer), node.voicing) {
+            (true, Some(voicing)) => {
+                target.voicing == Some(voicing) && arrives(node.thumb, target.thumb)
+            }
+            _ => arrives(node.thumb, target.thumb),
+        };
+        let time = self.time_us(layer);
+        let cost = || self.changes.cost(&node.exit, &target.entry, time);
+        joined.then(|| cost() + leap(node.thumb, target.thumb))
+    }
 }
 
-/// Pitch classes the thumb may have in the phase after this one.
-fn next_bass(problem: &Problem, plan: &Plan, idx: usize) -> PcSet {
-    let Some(next) = plan.phases.get(idx + 1) else {
-        return PcSet::EMPTY;
-    };
-    let chord = plan
-        .spans
-        .get(next.span)
-        .and_then(|span| span.chord.as_deref());
-    next_classes(problem, next, chord)
+impl Layers {
+    /// Whether the edges from a layer to the next are those of a layer of another problem.
+    #[must_use]
+    pub fn same_edges(&self, layer: usize, other: &Self, other_layer: usize) -> bool {
+        let layers = (self.layers.get(layer), other.layers.get(other_layer));
+        let next = (
+            self.layers.get(layer + 1),
+            other.layers.get(other_layer + 1),
+        );
+        let same = |pair| matches!(pair, (Some(a), Some(b)) if Arc::ptr_eq(a, b));
+        same(layers)
+            && same(next)
+            && self.time_us(layer) == other.time_us(other_layer)
+            && self.stays_in_span(layer) == other.stays_in_span(other_layer)
+            && Arc::ptr_eq(&self.changes, &other.changes)
+    }
+
+    /// Whether a layer is that of another problem.
+    #[must_use]
+    pub fn same_nodes(&self, layer: usize, other: &Self, other_layer: usize) -> bool {
+        let pair = (self.layers.get(layer), other.layers.get(other_layer));
+        matches!(pair, (Some(a), Some(b)) if Arc::ptr_eq(a, b))
+    }
 }
 
-fn next_classes(problem: &Problem, next: &Phase, chord: Option<&Chord>) -> PcSet {
+fn key_of(span: &Span, phase: &Phase, is_first: bool, next_bass: PcSet) -> LayerKey {
+    let pluck = phase.first_pluck_us.unwrap_or(phase.last_strike_us);
+    LayerKey {
+        chord: span.chord.clone(),
+        shape: span.shape,
+        bass: span.bass,
+        task: phase.task.clone(),
+        need: phase.need,
+        carried: phase.carried,
+        is_first,
+        strikes: !phase.strikes.is_empty(),
+        until_pluck_us: pluck.saturating_sub(phase.begins_us),
+        next_bass,
+    }
+}
+
+/// For every phase the pitch classes the thumb may have in the phase after it, found from the end
+/// backwards, because a leading move depends on what it leads to.
+fn next_bass(problem: &Problem, plan: &Plan) -> Vec<PcSet> {
+    let mut sets = Vec::with_capacity(plan.phases.len());
+    let mut next = PcSet::EMPTY;
+    for phase in plan.phases.iter().rev() {
+        sets.push(next);
+        let chord = plan
+            .spans
+            .get(phase.span)
+            .and_then(|span| span.chord.as_deref());
+        next = classes_of_phase(problem, phase, chord, next);
+    }
+    sets.reverse();
+    sets
+}
+
+fn classes_of_phase(problem: &Problem, phase: &Phase, chord: Option<&Chord>, next: PcSet) -> PcSet {
     let Some(chord) = chord else {
         return PcSet::EMPTY;
     };
-    let root = PcSet::EMPTY.with(chord.bass().pitch_class());
-    match &next.task {
-        Task::Grip => root,
+    match &phase.task {
+        Task::Grip => PcSet::EMPTY.with(chord.bass().pitch_class()),
+        Task::Pitched(_, pitch) => PcSet::EMPTY.with(pitch.pitch_class()),
         Task::Exactly(string, fret) => {
             let pitch = problem.instrument.pitch(*string, *fret);
             pitch.map(Midi::pitch_class).into_iter().collect()
         }
-        Task::Moves(moves) => {
-            let classes = moves
-                .iter()
-                .map(|(thumb_move, _)| tone_classes(chord, *thumb_move));
-            let tones = classes.fold(PcSet::EMPTY, PcSet::union);
-            if tones.is_empty() { root } else { tones }
-        }
+        Task::Moves(moves) => moves
+            .iter()
+            .map(|(thumb_move, _)| move_classes(chord, *thumb_move, problem.key, next))
+            .fold(PcSet::EMPTY, PcSet::union),
     }
 }
 

@@ -11,6 +11,7 @@ mod plan;
 pub mod problem;
 pub mod result;
 pub mod solve;
+mod tables;
 pub mod trellis;
 
 pub use change::Changes;
@@ -31,8 +32,8 @@ pub use result::Place;
 pub use result::PlayedNote;
 pub use result::PluckFinger;
 pub use result::SlotEffort;
+pub use solve::Arranger;
+pub use solve::Options;
 pub use solve::Progress;
-pub use solve::VoicingCache;
 pub use solve::solve;
-pub use solve::solve_with;
 pub use solve::trellis_of;

@@ -320,68 +320,66 @@ impl Source<'_> {
 
     /// Every place where a task can be played on the thumb's strings, before fingers.
     fn places(&self, task: &Task) -> Vec<(ThumbNote, Cost)> {
-        let grip_root = [(ThumbMove::Root, Cost::ZERO)];
-        let moves: &[(ThumbMove, Cost)] = match task {
-            Task::Grip => &grip_root,
-            Task::Moves(moves) => moves,
+        match task {
+            Task::Grip => self.where_lies(ThumbMove::Root, Cost::ZERO, None),
+            Task::Moves(moves) => moves
+                .iter()
+                .flat_map(|(thumb_move, extra)| self.where_lies(*thumb_move, *extra, None))
+                .collect(),
+            Task::Pitched(thumb_move, pitch) => {
+                self.where_lies(*thumb_move, Cost::ZERO, Some(*pitch))
+            }
             Task::Exactly(string, fret) => {
-                let note = self.instrument.pitch(*string, *fret).map(|pitch| {
-                    let thumb_move = self.function_of(pitch.pitch_class());
-                    ThumbNote {
-                        thumb_move,
+                let note = self
+                    .instrument
+                    .pitch(*string, *fret)
+                    .map(|pitch| ThumbNote {
+                        thumb_move: self.function_of(pitch.pitch_class()),
                         string: *string,
                         fret: *fret,
                         finger: None,
                         pitch,
-                    }
-                });
-                return note.map(|note| (note, Cost::ZERO)).into_iter().collect();
+                    });
+                note.map(|note| (note, Cost::ZERO)).into_iter().collect()
             }
+        }
+    }
+
+    /// Every place of a move on the thumb's strings, or of one pitch.
+    fn where_lies(
+        &self,
+        thumb_move: ThumbMove,
+        extra: Cost,
+        exactly: Option<Midi>,
+    ) -> Vec<(ThumbNote, Cost)> {
+        let classes = self.classes_of(thumb_move);
+        let fits = |pitch: Midi| match exactly {
+            Some(asked) => asked == pitch,
+            None => classes.contains(pitch.pitch_class()),
         };
         let mut places = Vec::new();
-        for (thumb_move, extra) in moves {
-            let classes = self.classes_of(*thumb_move);
-            for string in thumb_strings(self.instrument.n_strings()) {
-                for fret in 0..=self.instrument.last_fret() {
-                    let Some(pitch) = self.instrument.pitch(string, fret) else {
-                        continue;
+        for string in thumb_strings(self.instrument.n_strings()) {
+            for fret in 0..=self.instrument.last_fret() {
+                let pitch = self.instrument.pitch(string, fret);
+                if let Some(pitch) = pitch.filter(|pitch| fits(*pitch)) {
+                    let note = ThumbNote {
+                        thumb_move,
+                        string,
+                        fret,
+                        finger: None,
+                        pitch,
                     };
-                    if classes.contains(pitch.pitch_class()) {
-                        let thumb_move = *thumb_move;
-                        let note = ThumbNote {
-                            thumb_move,
-                            string,
-                            fret,
-                            finger: None,
-                            pitch,
-                        };
-                        places.push((note, *extra));
-                    }
+                    places.push((note, extra));
                 }
             }
         }
         places
     }
 
-    /// Pitch classes that a move can have here.
     fn classes_of(&self, thumb_move: ThumbMove) -> PcSet {
-        let next = |semitones: i32| self.next_bass.iter().map(|pc| pc.up(semitones)).collect();
-        match thumb_move {
-            ThumbMove::ApproachBelow => next(-1),
-            ThumbMove::ApproachAbove => next(1),
-            ThumbMove::ApproachDominant => next(7),
-            ThumbMove::StepUp => self.in_key(next(-1).union(next(-2))),
-            ThumbMove::StepDown => self.in_key(next(1).union(next(2))),
-            of_the_chord => self
-                .chord
-                .map_or(PcSet::EMPTY, |c| tone_classes(c, of_the_chord)),
-        }
-    }
-
-    fn in_key(&self, classes: PcSet) -> PcSet {
-        let scale = |letter| Spelling::new(letter, self.key.alter_of(letter)).pitch_class();
-        let key: PcSet = Letter::ALL.into_iter().map(scale).collect();
-        classes.iter().filter(|pc| key.contains(*pc)).collect()
+        self.chord.map_or(PcSet::EMPTY, |chord| {
+            move_classes(chord, thumb_move, self.key, self.next_bass)
+        })
     }
 
     /// What a note at a place the user chose is for.
@@ -400,6 +398,26 @@ impl Source<'_> {
             .or_else(|| leading.into_iter().find(fits));
         found.unwrap_or(ThumbMove::StepUp)
     }
+}
+
+/// Pitch classes that a move can have on a chord, before a bass note of one of these classes.
+#[must_use]
+pub fn move_classes(chord: &Chord, thumb_move: ThumbMove, key: Key, next_bass: PcSet) -> PcSet {
+    let next = |semitones: i32| next_bass.iter().map(|pc| pc.up(semitones)).collect();
+    match thumb_move {
+        ThumbMove::ApproachBelow => next(-1),
+        ThumbMove::ApproachAbove => next(1),
+        ThumbMove::ApproachDominant => next(7),
+        ThumbMove::StepUp => in_key(key, next(-1).union(next(-2))),
+        ThumbMove::StepDown => in_key(key, next(1).union(next(2))),
+        of_the_chord => tone_classes(chord, of_the_chord),
+    }
+}
+
+fn in_key(key: Key, classes: PcSet) -> PcSet {
+    let scale = |letter| Spelling::new(letter, key.alter_of(letter)).pitch_class();
+    let key: PcSet = Letter::ALL.into_iter().map(scale).collect();
+    classes.iter().filter(|pc| key.contains(*pc)).collect()
 }
 
 /// The pitch class of a move to a tone of the chord; empty for every other move.

@@ -101,7 +101,7 @@ impl Writer<'_> {
         let voicing = self.layers.voicing(step.layer, step.node);
         let is_first = step.span.phases.start == step.layer;
         self.effort(step, voicing.filter(|_| is_first));
-        if is_first && step.span.chord_idx != usize::MAX {
+        if is_first && step.span.is_written() {
             self.out.grips.push(ChosenGrip {
                 place: step.span.place,
                 chord_idx: step.span.chord_idx,

@@ -14,6 +14,7 @@ use crate::instrument::Shape;
 use crate::instrument::StringIdx;
 use crate::theory::Articulation;
 use crate::theory::Chord;
+use crate::theory::Midi;
 use crate::theory::TICKS_PER_BEAT;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
@@ -35,23 +36,35 @@ pub struct Span {
     pub chord: Option<Arc<Chord>>,
     /// The shape the user chose.
     pub shape: Option<Shape>,
+    /// The bass note its grip must have, if the line asks for one.
+    pub bass: Option<Midi>,
     /// Its phases.
     pub phases: Range<usize>,
 }
 
+impl Span {
+    /// Whether its chord is written in the chart; before the first chord there is a span without.
+    #[must_use]
+    pub const fn is_written(&self) -> bool {
+        self.chord_idx != usize::MAX
+    }
+}
+
 /// What the thumb is to play at the start of a phase.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub enum Task {
     /// The grip's own bass note, or nothing: the whole grip is held.
     Grip,
     /// One of these moves, each with what it costs beyond its playing.
     Moves(Vec<(ThumbMove, Cost)>),
+    /// This move at exactly this pitch, wherever it lies best.
+    Pitched(ThumbMove, Midi),
     /// Exactly this place.
     Exactly(StringIdx, u8),
 }
 
 /// Whether the finger notes must stay held through a phase.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Need {
     /// Nothing of the chord is wanted: the hand is free for the thumb note.
     Free,
@@ -142,6 +155,7 @@ pub fn plan(problem: &Problem) -> Plan {
         bar_starts,
         plan: Plan::default(),
         n_approaches: 0,
+        bass: None,
     };
     let mut rest = moments.as_slice();
     for (i, (ticks, span)) in heads.iter().enumerate() {
@@ -179,6 +193,7 @@ fn span_heads(problem: &Problem, bar_starts: &[u64]) -> Vec<(u64, Span)> {
         chord_idx,
         chord,
         shape,
+        bass: None,
         phases: 0..0,
     };
     for (bar, (plan, start)) in problem.bars.iter().zip(bar_starts).enumerate() {
@@ -192,6 +207,18 @@ fn span_heads(problem: &Problem, bar_starts: &[u64]) -> Vec<(u64, Span)> {
         }
     }
     heads
+}
+
+/// The bass note that the line asks of a span's grip: that of a root on its first beat.
+fn asked_bass(moments: &[Moment], begins: u64) -> Option<Midi> {
+    let first = moments.first().filter(|moment| moment.ticks == begins)?;
+    match first.event {
+        Event::Thumb(ThumbPlan {
+            wish: ThumbWish::Note(ThumbMove::Root, pitch),
+            ..
+        }) => Some(pitch),
+        _ => None,
+    }
 }
 
 fn moments(problem: &Problem, bar_starts: &[u64]) -> Vec<Moment> {
@@ -225,6 +252,8 @@ struct Builder<'a> {
     bar_starts: Vec<u64>,
     plan: Plan,
     n_approaches: usize,
+    /// The bass note asked of the span that is being cut up.
+    bass: Option<Midi>,
 }
 
 impl Builder<'_> {
@@ -249,6 +278,8 @@ impl Builder<'_> {
             .unwrap_or(0);
         let leads_on = next.is_some_and(|next| next.chord.is_some() && next.chord != span.chord);
         let mut ring_until = 0;
+        span.bass = asked_bass(moments, begins);
+        self.bass = span.bass;
         self.push_phase(span_idx, span.place, begins, Task::Grip);
         for (i, moment) in moments.iter().enumerate() {
             match moment.event {
@@ -361,6 +392,10 @@ impl Builder<'_> {
                 (Task::Grip, Some(silent))
             }
             ThumbWish::Move(wanted) => (Task::Moves(vec![(wanted, Cost::ZERO)]), None),
+            ThumbWish::Note(ThumbMove::Root, pitch) if self.bass == Some(pitch) => {
+                (Task::Grip, None)
+            }
+            ThumbWish::Note(wanted, pitch) => (Task::Pitched(wanted, pitch), None),
             ThumbWish::Place(string, fret) => (Task::Exactly(string, fret), None),
         }
     }

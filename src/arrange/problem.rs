@@ -8,6 +8,7 @@ use crate::instrument::StringIdx;
 use crate::theory::Chord;
 use crate::theory::Key;
 use crate::theory::Meter;
+use crate::theory::Midi;
 use crate::theory::Pluck;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
@@ -35,6 +36,8 @@ pub enum ThumbWish {
     Auto,
     /// This move, wherever the hand finds it easiest.
     Move(ThumbMove),
+    /// This move at exactly this pitch, as a written line has it.
+    Note(ThumbMove, Midi),
     /// Exactly this string and fret.
     Place(StringIdx, u8),
 }
@@ -91,6 +94,8 @@ pub struct Problem {
     pub wish: Wish,
     /// Where approaches come from.
     pub approach: ApproachFrom,
+    /// Whether the largest single change is made as small as it can be before the sum is.
+    pub keep_hardest_easy: bool,
     /// Bars in written order.
     pub bars: Vec<BarPlan>,
 }

@@ -1,69 +1,36 @@
 //! From a problem to the best arrangement: finds the voicings of every chord, builds the layers,
-//! lets the trellis find the cheapest path and writes it out as notes.
+//! lets the trellis find the cheapest path and writes it out as notes. An [`Arranger`] remembers
+//! its last problem, so that an edit costs only what it changes.
 
+use super::layers::LayerCache;
 use super::layers::Layers;
 use super::notes;
 use super::plan;
 use super::plan::Plan;
+use super::plan::Span;
 use super::problem::Problem;
 use super::result::Arrangement;
+use super::tables::Solved;
 use super::trellis;
 use super::trellis::BestPath;
-use super::trellis::NoPath;
+use super::trellis::Layered;
 use super::trellis::WrittenOut;
+use crate::instrument::Cost;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
 use crate::theory::Chord;
+use crate::theory::Key;
+use crate::theory::Midi;
 use crate::voicing;
 use crate::voicing::Voicing;
 use crate::voicing::Wish;
+use std::collections::BTreeMap;
 use std::collections::HashMap;
 use std::sync::Arc;
 
 /// Fingerings tried for every voicing.
 const FINGERINGS: usize = 3;
-
-/// Voicings found so far, kept between solves as long as instrument, hand and wish stay.
-#[derive(Default)]
-pub struct VoicingCache {
-    valid_for: Option<(Instrument, Hand, Wish)>,
-    found: HashMap<(Chord, Option<Shape>), Arc<[Voicing]>>,
-}
-
-impl VoicingCache {
-    fn renew_for(&mut self, problem: &Problem) {
-        let now = (
-            problem.instrument.clone(),
-            problem.hand.clone(),
-            problem.wish.clone(),
-        );
-        if self.valid_for.as_ref() != Some(&now) {
-            self.found.clear();
-            self.valid_for = Some(now);
-        }
-    }
-
-    fn of(&mut self, problem: &Problem, chord: &Chord, shape: Option<Shape>) -> Arc<[Voicing]> {
-        let find = || -> Arc<[Voicing]> {
-            let (instrument, hand) = (&problem.instrument, &problem.hand);
-            match shape {
-                Some(shape) => {
-                    voicing::shape_voicings(chord, &shape, instrument, hand, FINGERINGS).into()
-                }
-                None => {
-                    let wish = &problem.wish;
-                    voicing::fingered_voicings(chord, instrument, hand, wish, FINGERINGS).into()
-                }
-            }
-        };
-        Arc::clone(
-            self.found
-                .entry((chord.clone(), shape))
-                .or_insert_with(find),
-        )
-    }
-}
 
 /// How far a solve has come.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -74,93 +41,209 @@ pub struct Progress {
     pub total: usize,
 }
 
+/// What every shape of a chord would make of the whole tune: the smallest effort with it.
+pub type Options = BTreeMap<Shape, Cost>;
+
+/// What voicings and layers were found for; when it changes they are found anew.
+#[derive(PartialEq)]
+struct Setting {
+    instrument: Instrument,
+    hand: Hand,
+    wish: Wish,
+    key: Key,
+}
+
+/// A chord with the shape and the bass note that are asked of it.
+type VoicingKey = (Arc<Chord>, Option<Shape>, Option<Midi>);
+
+/// Solves one problem after the other and remembers the last one.
+#[derive(Default)]
+pub struct Arranger {
+    setting: Option<Setting>,
+    voicings: HashMap<VoicingKey, Arc<[Voicing]>>,
+    layers: LayerCache,
+    last: Option<Solved>,
+    /// The one before, until the second table has been taken over from it.
+    before_last: Option<Solved>,
+}
+
 /// The best arrangement of a problem, from nothing. Deterministic.
 #[must_use]
 pub fn solve(problem: &Problem) -> Arrangement {
-    let mut cache = VoicingCache::default();
-    solve_with(problem, &mut cache, &mut |_| true).unwrap_or_default()
-}
-
-/// The best arrangement, with voicings kept from earlier solves. `keep_going` is told how far the
-/// work has come; when it returns `false` the work stops and there is no arrangement.
-pub fn solve_with(
-    problem: &Problem,
-    cache: &mut VoicingCache,
-    keep_going: &mut dyn FnMut(Progress) -> bool,
-) -> Option<Arrangement> {
-    let layers = layers_of(problem, cache, keep_going)?;
-    let path = best_path(&layers, keep_going)?;
-    Some(notes::write_out(problem, &layers, &path))
+    let mut arranger = Arranger::default();
+    arranger.solve(problem, &mut |_| true).unwrap_or_default()
 }
 
 /// The problem as a trellis with its best path, written out in full.
 #[must_use]
 pub fn trellis_of(problem: &Problem) -> (WrittenOut, BestPath) {
-    let mut cache = VoicingCache::default();
-    let layers = layers_of(problem, &mut cache, &mut |_| true);
+    let mut arranger = Arranger::default();
+    let layers = arranger.layers_of(problem, &mut |_| true);
     layers.map_or_else(Default::default, |layers| {
-        let path = best_path(&layers, &mut |_| true).unwrap_or_default();
-        (WrittenOut::of(&layers), path)
+        let path = if problem.keep_hardest_easy {
+            trellis::solve_easiest_peak(&layers, &mut |_| true)
+        } else {
+            trellis::solve(&layers, &mut |_| true)
+        };
+        (WrittenOut::of(&layers), path.unwrap_or_default())
     })
 }
 
-fn layers_of(
-    problem: &Problem,
-    cache: &mut VoicingCache,
-    keep_going: &mut dyn FnMut(Progress) -> bool,
-) -> Option<Layers> {
-    let plan = plan::plan(problem);
-    let n_phases = plan.phases.len();
-    let total = plan.spans.len() + 2 * n_phases;
-    let mut done = 0;
-    let mut step = || {
-        done += 1;
-        keep_going(Progress { done, total })
-    };
-    let voicings = voicings_of(problem, &plan, cache, &mut step)?;
-    Layers::new(problem, plan, voicings, &mut |_| step())
-}
+impl Arranger {
+    /// The best arrangement. `keep_going` is told how far the work has come; when it returns
+    /// `false` the work stops and there is no arrangement.
+    pub fn solve(
+        &mut self,
+        problem: &Problem,
+        keep_going: &mut dyn FnMut(Progress) -> bool,
+    ) -> Option<Arrangement> {
+        let layers = self.layers_of(problem, keep_going)?;
+        let (n_spans, n_phases) = (layers.plan().spans.len(), layers.plan().phases.len());
+        let total = n_spans + 2 * n_phases;
+        let mut step = |layer: usize| {
+            let done = (n_spans + n_phases + layer).min(total);
+            keep_going(Progress { done, total })
+        };
+        if problem.keep_hardest_easy {
+            self.last = None;
+            let path = trellis::solve_easiest_peak(&layers, &mut step).ok()?;
+            return Some(notes::write_out(problem, &layers, &path));
+        }
+        let solved = Solved::new(layers, self.last.as_ref(), &mut step).ok()?;
+        let path = solved.best_path();
+        let arrangement = notes::write_out(problem, solved.layers(), &path);
+        self.before_last = self.last.replace(solved);
+        Some(arrangement)
+    }
 
-fn voicings_of(
-    problem: &Problem,
-    plan: &Plan,
-    cache: &mut VoicingCache,
-    step: &mut dyn FnMut() -> bool,
-) -> Option<Vec<Arc<[Voicing]>>> {
-    cache.renew_for(problem);
-    let mut voicings = Vec::with_capacity(plan.spans.len());
-    for span in &plan.spans {
-        let own = span.chord.as_ref().map(|chord| {
-            let chosen = span
-                .shape
-                .map(|shape| cache.of(problem, chord, Some(shape)));
-            // A chosen shape that this hand can't hold is reported, and the tool's choice stands in.
-            chosen
-                .filter(|v| !v.is_empty())
-                .unwrap_or_else(|| cache.of(problem, chord, None))
-        });
-        voicings.push(own.unwrap_or_default());
-        if !step() {
+    /// For every chord of the last problem solved, in the order of the arrangement's grips, what
+    /// each of its shapes would make of the whole tune. `None` if it was told to stop or the last
+    /// problem was solved for its hardest change.
+    pub fn options(
+        &mut self,
+        keep_going: &mut dyn FnMut(Progress) -> bool,
+    ) -> Option<Vec<Options>> {
+        let earlier = self.before_last.take();
+        let solved = self.last.as_mut()?;
+        let total = solved.layers().n_layers();
+        let mut step = |done| keep_going(Progress { done, total });
+        if !solved.look_back(earlier.as_ref(), &mut step) {
             return None;
         }
+        let layers = solved.layers();
+        let spans = layers.plan().spans.iter().filter(|span| span.is_written());
+        let options = spans.map(|span| options_of(solved, span));
+        Some(options.collect())
     }
-    Some(voicings)
+
+    fn layers_of(
+        &mut self,
+        problem: &Problem,
+        keep_going: &mut dyn FnMut(Progress) -> bool,
+    ) -> Option<Layers> {
+        self.renew_for(problem);
+        let plan = plan::plan(problem);
+        let total = plan.spans.len() + 2 * plan.phases.len();
+        let mut done = 0;
+        let mut step = || {
+            done += 1;
+            keep_going(Progress { done, total })
+        };
+        let voicings = self.voicings_of(problem, &plan, &mut step)?;
+        Layers::new(problem, plan, voicings, &mut self.layers, &mut |_| step())
+    }
+
+    fn renew_for(&mut self, problem: &Problem) {
+        let setting = Setting {
+            instrument: problem.instrument.clone(),
+            hand: problem.hand.clone(),
+            wish: problem.wish.clone(),
+            key: problem.key,
+        };
+        if self.setting.as_ref() != Some(&setting) {
+            *self = Self {
+                setting: Some(setting),
+                ..Self::default()
+            };
+        }
+    }
+
+    fn voicings_of(
+        &mut self,
+        problem: &Problem,
+        plan: &Plan,
+        step: &mut dyn FnMut() -> bool,
+    ) -> Option<Vec<Arc<[Voicing]>>> {
+        let mut voicings = Vec::with_capacity(plan.spans.len());
+        for span in &plan.spans {
+            voicings.push(self.voicings_of_span(problem, span));
+            if !step() {
+                return None;
+            }
+        }
+        Some(voicings)
+    }
+
+    /// The voicings of a span. A chosen shape that this hand can't hold, or a bass note that no
+    /// grip has, is reported later; the tool's own choice stands in.
+    fn voicings_of_span(&mut self, problem: &Problem, span: &Span) -> Arc<[Voicing]> {
+        let Some(chord) = &span.chord else {
+            return Arc::default();
+        };
+        let asked = [(span.shape, None), (None, span.bass), (None, None)];
+        let asked = asked
+            .into_iter()
+            .filter(|(shape, bass)| shape.is_some() || span.shape.is_none() || bass.is_none());
+        for (shape, bass) in asked {
+            let found = self.find(problem, chord, shape, bass);
+            if !found.is_empty() {
+                return found;
+            }
+        }
+        Arc::default()
+    }
+
+    fn find(
+        &mut self,
+        problem: &Problem,
+        chord: &Arc<Chord>,
+        shape: Option<Shape>,
+        bass: Option<Midi>,
+    ) -> Arc<[Voicing]> {
+        let key = (Arc::clone(chord), shape, bass);
+        if let Some(found) = self.voicings.get(&key) {
+            return Arc::clone(found);
+        }
+        let (instrument, hand) = (&problem.instrument, &problem.hand);
+        let found: Arc<[Voicing]> = match (shape, bass) {
+            (Some(shape), _) => {
+                voicing::shape_voicings(chord, &shape, instrument, hand, FINGERINGS).into()
+            }
+            (None, Some(bass)) => {
+                let all = self.find(problem, chord, None, None);
+                let fits = |voicing: &&Voicing| voicing.bass().is_some_and(|n| n.pitch == bass);
+                all.iter().filter(fits).cloned().collect()
+            }
+            (None, None) => {
+                let wish = &problem.wish;
+                voicing::fingered_voicings(chord, instrument, hand, wish, FINGERINGS).into()
+            }
+        };
+        self.voicings.insert(key, Arc::clone(&found));
+        found
+    }
 }
 
-fn best_path(layers: &Layers, keep_going: &mut dyn FnMut(Progress) -> bool) -> Option<BestPath> {
-    let (n_spans, n_phases) = (layers.plan().spans.len(), layers.plan().phases.len());
-    let total = n_spans + 2 * n_phases;
-    let mut step = |layer| {
-        keep_going(Progress {
-            done: n_spans + n_phases + layer,
-            total,
-        })
-    };
-    match trellis::solve(layers, &mut step) {
-        Ok(path) => Some(path),
-        // Every layer has a last resort that every node before it may go on to, so this can't
-        // happen; if it ever does, an empty path shows up as missing notes, not as a crash.
-        Err(NoPath::DeadEnd { .. }) => Some(BestPath::default()),
-        Err(NoPath::Cancelled) => None,
+fn options_of(solved: &Solved, span: &Span) -> Options {
+    let layers = solved.layers();
+    let mut options = Options::new();
+    for (node, cost) in solved.through(span.phases.start).iter().enumerate() {
+        let node = layers.node(span.phases.start, node);
+        let voicing = node.and_then(|node| layers.voicing(span.phases.start, node));
+        if let (Some(voicing), Some(cost)) = (voicing, cost) {
+            let best = options.entry(voicing.grip.shape).or_insert(*cost);
+            *best = (*best).min(*cost);
+        }
     }
+    options
 }

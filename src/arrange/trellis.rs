@@ -21,6 +21,16 @@ pub trait Layered {
     /// Calls `take(from, to, cost)` for every edge from `layer` to the next, `to` ascending within
     /// `from` or `from` ascending within `to`; the order decides nothing but ties.
     fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost));
+    /// The cost of one edge from `layer` to the next, if there is such an edge.
+    fn edge(&self, layer: usize, from: usize, to: usize) -> Option<Cost> {
+        let mut found: Option<Cost> = None;
+        self.edges(layer, &mut |f, t, cost| {
+            if f == from && t == to {
+                found = Some(found.map_or(cost, |other| other.min(cost)));
+            }
+        });
+        found
+    }
 }
 
 /// The best path.
@@ -49,34 +59,24 @@ pub enum NoPath {
     },
 }
 
-#[derive(Clone, Copy)]
-struct Entry {
-    total: Cost,
-    from: u32,
+/// The cheapest way to a node.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Entry {
+    pub total: Cost,
+    pub from: u32,
 }
 
-const UNREACHED: Cost = Cost(i32::MAX);
+pub(super) const UNREACHED: Cost = Cost(i32::MAX);
 
 /// The path with the smallest sum; among equals the one whose nodes come first.
 ///
 /// # Errors
 /// If it is told to stop, or if some layer cannot be reached.
 pub fn solve(problem: &dyn Layered, keep_going: KeepGoing<'_>) -> Result<BestPath, NoPath> {
-    let n_layers = problem.n_layers();
-    let mut table: Vec<Vec<Entry>> = Vec::with_capacity(n_layers);
-    for layer in 0..n_layers {
-        let costs = problem.node_costs(layer);
-        let entries = match table.last() {
-            None => costs
-                .iter()
-                .map(|cost| Entry {
-                    total: *cost,
-                    from: 0,
-                })
-                .collect(),
-            Some(before) => extend(problem, layer, before, costs),
-        };
-        if entries.iter().all(|entry| entry.total == UNREACHED) {
+    let mut table: Vec<Vec<Entry>> = Vec::with_capacity(problem.n_layers());
+    for layer in 0..problem.n_layers() {
+        let entries = next_row(problem, layer, table.last().map(Vec::as_slice));
+        if is_dead(&entries) {
             return Err(NoPath::DeadEnd { layer });
         }
         table.push(entries);
@@ -84,10 +84,87 @@ pub fn solve(problem: &dyn Layered, keep_going: KeepGoing<'_>) -> Result<BestPat
             return Err(NoPath::Cancelled);
         }
     }
-    Ok(read_back(problem, &table))
+    let rows: Vec<&[Entry]> = table.iter().map(Vec::as_slice).collect();
+    Ok(read_back(problem, &rows))
 }
 
-fn extend(problem: &dyn Layered, layer: usize, before: &[Entry], costs: &[Cost]) -> Vec<Entry> {
+/// The path whose largest edge is as small as it can be and, among those, the one with the
+/// smallest sum (minimax first: "keep the hardest spot easy", Hori & Sagayama 2016). Two passes:
+/// the first finds the smallest possible largest edge, the second leaves out all dearer edges.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_easiest_peak(
+    problem: &dyn Layered,
+    keep_going: KeepGoing<'_>,
+) -> Result<BestPath, NoPath> {
+    let limit = smallest_peak(problem, keep_going)?;
+    solve(&Capped { problem, limit }, keep_going)
+}
+
+/// The smallest value that the largest edge of a path can have.
+fn smallest_peak(problem: &dyn Layered, keep_going: KeepGoing<'_>) -> Result<Cost, NoPath> {
+    let mut peaks: Vec<Cost> = problem
+        .node_costs(0)
+        .iter()
+        .map(|_| Cost(i32::MIN))
+        .collect();
+    for layer in 1..problem.n_layers() {
+        let mut next = vec![UNREACHED; problem.node_costs(layer).len()];
+        problem.edges(layer - 1, &mut |from, to, cost| {
+            if let (Some(peak), Some(best)) = (peaks.get(from), next.get_mut(to)) {
+                *best = (*best).min((*peak).max(cost));
+            }
+        });
+        if next.iter().all(|peak| *peak == UNREACHED) {
+            return Err(NoPath::DeadEnd { layer });
+        }
+        peaks = next;
+        if !keep_going(layer) {
+            return Err(NoPath::Cancelled);
+        }
+    }
+    Ok(peaks.into_iter().min().unwrap_or(Cost::ZERO))
+}
+
+/// A problem without the edges that cost more than a limit.
+pub(super) struct Capped<'a> {
+    pub problem: &'a dyn Layered,
+    pub limit: Cost,
+}
+
+impl Layered for Capped<'_> {
+    fn n_layers(&self) -> usize {
+        self.problem.n_layers()
+    }
+
+    fn node_costs(&self, layer: usize) -> &[Cost] {
+        self.problem.node_costs(layer)
+    }
+
+    fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost)) {
+        self.problem.edges(layer, &mut |from, to, cost| {
+            if cost <= self.limit {
+                take(from, to, cost);
+            }
+        });
+    }
+}
+
+/// The cheapest ways to the nodes of a layer, from those to the layer before it.
+pub(super) fn next_row(
+    problem: &dyn Layered,
+    layer: usize,
+    before: Option<&[Entry]>,
+) -> Vec<Entry> {
+    let costs = problem.node_costs(layer);
+    let Some(before) = before else {
+        let first = |cost: &Cost| Entry {
+            total: *cost,
+            from: 0,
+        };
+        return costs.iter().map(first).collect();
+    };
     let mut entries = vec![
         Entry {
             total: UNREACHED,
@@ -116,23 +193,45 @@ fn extend(problem: &dyn Layered, layer: usize, before: &[Entry], costs: &[Cost])
     entries
 }
 
-fn read_back(problem: &dyn Layered, table: &[Vec<Entry>]) -> BestPath {
-    let best = |entries: &[Entry]| {
-        entries
-            .iter()
-            .enumerate()
-            .min_by_key(|(idx, e)| (e.total, *idx))
-            .map(|(idx, _)| idx)
+/// Whether no node of a layer can be reached.
+pub(super) fn is_dead(entries: &[Entry]) -> bool {
+    entries.iter().all(|entry| entry.total == UNREACHED)
+}
+
+/// For every node of a layer the smallest sum of what comes after it: the edges to and the nodes
+/// of all later layers. `after` is that of the next layer; none for the last one.
+pub(super) fn row_after(problem: &dyn Layered, layer: usize, after: Option<&[Cost]>) -> Vec<Cost> {
+    let n_nodes = problem.node_costs(layer).len();
+    let Some(after) = after else {
+        return vec![Cost::ZERO; n_nodes];
     };
-    let Some(mut node) = table.last().and_then(|entries| best(entries)) else {
+    let costs = problem.node_costs(layer + 1);
+    let mut rest = vec![UNREACHED; n_nodes];
+    problem.edges(layer, &mut |from, to, cost| {
+        let (Some(best), Some(node), Some(later)) =
+            (rest.get_mut(from), costs.get(to), after.get(to))
+        else {
+            return;
+        };
+        if *later != UNREACHED {
+            *best = (*best).min(cost + *node + *later);
+        }
+    });
+    rest
+}
+
+/// Reads the best path back from the last row.
+pub(super) fn read_back(problem: &dyn Layered, rows: &[&[Entry]]) -> BestPath {
+    let best = rows.last().and_then(|entries| {
+        let numbered = entries.iter().enumerate();
+        numbered.min_by_key(|(idx, entry)| (entry.total, *idx))
+    });
+    let Some((mut node, last)) = best else {
         return BestPath::default();
     };
-    let sum = table
-        .last()
-        .and_then(|e| e.get(node))
-        .map_or(Cost::ZERO, |e| e.total);
+    let sum = last.total;
     let mut nodes = vec![node];
-    for entries in table.iter().skip(1).rev() {
+    for entries in rows.iter().skip(1).rev() {
         node = entries.get(node).map_or(0, |entry| entry.from as usize);
         nodes.push(node);
     }
@@ -143,26 +242,12 @@ fn read_back(problem: &dyn Layered, table: &[Vec<Entry>]) -> BestPath {
 
 /// The largest edge on a path; zero where there is no edge.
 fn largest_edge(problem: &dyn Layered, nodes: &[usize]) -> Cost {
-    let mut max = Cost::ZERO;
-    for (layer, pair) in nodes.windows(2).enumerate() {
-        if let Some(cost) = edge_cost(problem, layer, pair) {
-            max = max.max(cost);
-        }
-    }
-    max
-}
-
-/// The cost of the edge between two neighbouring nodes of a path, if there is one.
-#[must_use]
-pub fn edge_cost(problem: &dyn Layered, layer: usize, pair: &[usize]) -> Option<Cost> {
-    let [from, to] = *pair else { return None };
-    let mut found: Option<Cost> = None;
-    problem.edges(layer, &mut |f, t, cost| {
-        if f == from && t == to {
-            found = Some(found.map_or(cost, |other| other.min(cost)));
-        }
+    let edges = nodes.windows(2).enumerate();
+    let costs = edges.filter_map(|(layer, pair)| match *pair {
+        [from, to] => problem.edge(layer, from, to),
+        _ => None,
     });
-    found
+    costs.max().unwrap_or(Cost::ZERO).max(Cost::ZERO)
 }
 
 /// A problem with all its edges written out, for dumping and for tests.
@@ -303,6 +388,26 @@ mod tests {
         })
     }
 
+    /// The smallest largest edge, and the smallest sum with it, by trying every path.
+    fn exhaustive_peak(p: &WrittenOut) -> Option<(Cost, Cost)> {
+        fn from(p: &WrittenOut, layer: usize, node: usize) -> Vec<(Cost, Cost)> {
+            let own = p.layers[layer][node];
+            if layer + 1 == p.layers.len() {
+                return vec![(Cost(i32::MIN), own)];
+            }
+            let ways = p.edges[layer].iter().filter(|(f, _, _)| *f == node);
+            ways.flat_map(|(_, t, cost)| {
+                let rest = from(p, layer + 1, *t);
+                rest.into_iter()
+                    .map(|(peak, sum)| (peak.max(*cost), sum + own + *cost))
+            })
+            .collect()
+        }
+        (0..p.layers.first()?.len())
+            .flat_map(|node| from(p, 0, node))
+            .min()
+    }
+
     proptest! {
         #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -313,8 +418,38 @@ mod tests {
             if let Ok(best) = best {
                 let nodes: Cost = best.nodes.iter().enumerate().map(|(l, n)| p.layers[l][*n]).sum();
                 let edges: Cost = best.nodes.windows(2).enumerate()
-                    .filter_map(|(l, pair)| edge_cost(&p, l, pair)).sum();
+                    .filter_map(|(l, pair)| p.edge(l, pair[0], pair[1])).sum();
                 prop_assert_eq!(nodes + edges, best.sum, "the sum is that of the path told");
+            }
+        }
+
+        #[test]
+        fn the_easiest_peak_is_that_of_trying_every_path(p in random_problem()) {
+            let best = solve_easiest_peak(&p, &mut |_| true).ok();
+            let expected = exhaustive_peak(&p);
+            prop_assert_eq!(best.as_ref().map(|b| b.sum), expected.map(|(_, sum)| sum));
+            if let (Some(best), Some((peak, _))) = (best, expected) {
+                prop_assert_eq!(best.max, peak.max(Cost::ZERO));
+            }
+        }
+
+        #[test]
+        fn what_comes_after_completes_what_came_before(p in random_problem()) {
+            let Ok(best) = solve(&p, &mut |_| true) else { return Ok(()) };
+            let n = p.layers.len();
+            let mut before: Vec<Vec<Entry>> = Vec::new();
+            for layer in 0..n {
+                let row = next_row(&p, layer, before.last().map(Vec::as_slice));
+                before.push(row);
+            }
+            let mut after: Option<Vec<Cost>> = None;
+            for layer in (0..n).rev() {
+                let row = row_after(&p, layer, after.as_deref());
+                let through = before[layer].iter().zip(&row);
+                let reached = through.filter(|(e, rest)| e.total != UNREACHED && **rest != UNREACHED);
+                let least = reached.map(|(e, rest)| e.total + *rest).min();
+                prop_assert_eq!(least, Some(best.sum), "layer {}", layer);
+                after = Some(row);
             }
         }
     }

@@ -97,6 +97,9 @@ pub struct LineSettings {
     pub plucks: Option<Vec<Pluck>>,
     /// Whether open strings may be used.
     pub open_strings: bool,
+    /// Whether the hardest single change is kept as easy as it can be, even if the whole then
+    /// costs more.
+    pub keep_hardest_easy: bool,
 }
 
 /// Where chromatic approaches come from, as the user set it.
@@ -159,6 +162,7 @@ impl Default for Document {
                 seed: 1,
                 plucks: None,
                 open_strings: true,
+                keep_hardest_easy: false,
             },
             lesson_text: String::new(),
             sections: Vec::new(),

@@ -4,6 +4,7 @@
 use crate::arrange::Arrangement;
 use crate::arrange::Changes;
 use crate::arrange::HandState;
+use crate::arrange::Options;
 use crate::arrange::Place;
 use crate::document::Document;
 use crate::instrument::Cost;
@@ -83,6 +84,8 @@ pub struct ListQuestion {
     pub document: Arc<Document>,
     /// The newest arrangement, for the grips around.
     pub arrangement: Option<Arc<Arrangement>>,
+    /// What each shape of each chord would make of the whole tune, if that is known.
+    pub options: Option<Arc<Vec<Options>>>,
     /// The selected place.
     pub place: Place,
     /// The filter.
@@ -153,6 +156,7 @@ fn wish_of(filter: &CandidateFilter) -> Wish {
 
 /// The hand before and after a chord.
 struct Around {
+    options: Options,
     changes: Changes,
     before: Option<HandState>,
     after: Option<HandState>,
@@ -172,7 +176,11 @@ impl Around {
             let voicing = grips.get(idx?)?.voicing.as_ref()?;
             Some(HandState::of_grip(&voicing.grip))
         };
+        let options = question.options.as_ref();
         Self {
+            options: here
+                .and_then(|i| options?.get(i).cloned())
+                .unwrap_or_default(),
             changes: Changes::new(&question.document.instrument),
             before: state(here.and_then(|i| i.checked_sub(1))),
             after: state(here.map(|i| i + 1)),
@@ -186,7 +194,7 @@ impl Around {
         Candidate {
             from_previous: self.before.map(|b| change(&b, &state)).unwrap_or_default(),
             to_next: self.after.map(|a| change(&state, &a)).unwrap_or_default(),
-            whole_tune: None,
+            whole_tune: self.options.get(&voicing.grip.shape).copied(),
             voicing,
         }
     }

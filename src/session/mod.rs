@@ -30,6 +30,7 @@ pub use status::Selection;
 pub use status::SolverStatus;
 
 use crate::arrange::Arrangement;
+use crate::arrange::Options;
 use crate::document::Document;
 use crate::document::History;
 use crate::score::perform;
@@ -65,6 +66,7 @@ pub struct Session {
     history: History,
     revision: u64,
     solved: Option<(u64, Arc<Arrangement>)>,
+    options: Option<Arc<Vec<Options>>>,
     status: SolverStatus,
     solver: Worker<SolveJob, Solved>,
     lister: Worker<(u64, ListQuestion), Listed>,
@@ -97,6 +99,7 @@ impl Session {
             history: History::new(Document::default()),
             revision: 0,
             solved: None,
+            options: None,
             status: SolverStatus::Idle,
             solver: solver::start_solver(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
@@ -255,9 +258,14 @@ impl Session {
                 self.player
                     .set_tune(perform(self.document(), &arrangement, None));
                 self.solved = Some((revision, arrangement));
+                self.options = None;
                 self.ask_for_list();
             }
-            Solved::Progress(..) | Solved::Done(..) => {}
+            Solved::Options(revision, options) if revision == self.revision => {
+                self.options = Some(options);
+                self.ask_for_list();
+            }
+            Solved::Progress(..) | Solved::Done(..) | Solved::Options(..) => {}
             Solved::Failed(why) => {
                 let text = format!(
                     "the arrangement could not be solved, a fault in the program ({why}); \
@@ -309,6 +317,7 @@ impl Session {
         ListQuestion {
             document: Arc::clone(self.document()),
             arrangement: self.arrangement().map(Arc::clone),
+            options: self.options.clone(),
             place: self.selection.place,
             filter: self.filter.clone(),
         }

@@ -39,6 +39,7 @@ pub fn problem_from_document(document: &Document) -> Problem {
             Approach::Alternate => ApproachFrom::Alternate,
             Approach::Easiest => ApproachFrom::Easiest,
         },
+        keep_hardest_easy: document.line.keep_hardest_easy,
         bars: document.bars().enumerate().map(plan).collect(),
     }
 }

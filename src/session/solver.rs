@@ -8,10 +8,10 @@ use super::candidates::ListQuestion;
 use super::problem::problem_from_document;
 use super::worker::Desk;
 use super::worker::Worker;
-use crate::arrange;
 use crate::arrange::Arrangement;
+use crate::arrange::Arranger;
+use crate::arrange::Options;
 use crate::arrange::Progress;
-use crate::arrange::VoicingCache;
 use crate::document::Document;
 use std::sync::Arc;
 
@@ -32,13 +32,15 @@ pub enum Solved {
     Progress(u64, Progress),
     /// The best arrangement.
     Done(u64, Arc<Arrangement>),
+    /// What each voicing would make of the whole tune, chord by chord.
+    Options(u64, Arc<Vec<Options>>),
     /// A fault in the program.
     Failed(String),
 }
 
 /// Starts the thread that solves arrangements.
 pub fn start_solver(wake: Wake) -> Worker<SolveJob, Solved> {
-    let mut cache = VoicingCache::default();
+    let mut arranger = Arranger::default();
     let work = move |job: SolveJob, desk: &Desk<'_, Solved>| {
         let problem = problem_from_document(&job.document);
         let mut keep_going = |progress: Progress| {
@@ -47,8 +49,11 @@ pub fn start_solver(wake: Wake) -> Worker<SolveJob, Solved> {
             }
             desk.is_wanted()
         };
-        if let Some(arrangement) = arrange::solve_with(&problem, &mut cache, &mut keep_going) {
+        if let Some(arrangement) = arranger.solve(&problem, &mut keep_going) {
             desk.reply(Solved::Done(job.revision, Arc::new(arrangement)));
+            if let Some(options) = arranger.options(&mut |_| desk.is_wanted()) {
+                desk.reply(Solved::Options(job.revision, Arc::new(options)));
+            }
         }
     };
     Worker::start("solver", wake, work, Solved::Failed)

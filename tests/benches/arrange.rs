@@ -7,8 +7,8 @@ use criterion::criterion_main;
 use std::hint::black_box;
 use std::sync::Arc;
 use thumbwalk::arrange;
+use thumbwalk::arrange::Arranger;
 use thumbwalk::arrange::Problem;
-use thumbwalk::arrange::VoicingCache;
 use thumbwalk::document::Bar;
 use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
@@ -63,9 +63,21 @@ fn arrange_tunes(criterion: &mut Criterion) {
     criterion.bench_function("arrange 32 bars from nothing", |b| {
         b.iter(|| arrange::solve(black_box(&tune)));
     });
-    let mut cache = VoicingCache::default();
-    criterion.bench_function("arrange 32 bars, voicings known", |b| {
-        b.iter(|| arrange::solve_with(black_box(&tune), &mut cache, &mut |_| true));
+    let mut edited = tune.clone();
+    edited.bars[15].chords[0].chord = Harmony::parse("B7b9")
+        .ok()
+        .and_then(|h| h.chord().cloned().map(Arc::new));
+    let mut arranger = Arranger::default();
+    criterion.bench_function("one-bar edit in 32 bars", |b| {
+        let mut problems = [&tune, &edited].into_iter().cycle();
+        b.iter(|| arranger.solve(black_box(problems.next()?), &mut |_| true));
+    });
+    criterion.bench_function("one-bar edit with every voicing's whole-tune effort", |b| {
+        let mut problems = [&tune, &edited].into_iter().cycle();
+        b.iter(|| {
+            arranger.solve(black_box(problems.next()?), &mut |_| true)?;
+            arranger.options(&mut |_| true)
+        });
     });
     let mut group = criterion.benchmark_group("growth");
     group.sample_size(10);

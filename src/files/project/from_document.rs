@@ -73,6 +73,7 @@ fn line(line: &LineSettings) -> LineV1 {
         approach: words::word_of(&words::APPROACHES, &line.approach),
         seed: line.seed,
         open_strings: line.open_strings,
+        keep_hardest_easy: line.keep_hardest_easy,
         plucks: line.plucks.as_deref().map(plucks),
     }
 }

@@ -195,6 +195,7 @@ impl Reader {
             seed: from.seed,
             plucks: plucks.map(|p| self.plucks(p, MAX_TICKS)).transpose()?,
             open_strings: from.open_strings,
+            keep_hardest_easy: from.keep_hardest_easy,
         })
     }
 

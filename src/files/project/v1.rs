@@ -134,6 +134,8 @@ pub struct LineV1 {
     pub seed: u64,
     /// Whether open strings may be used.
     pub open_strings: bool,
+    /// Whether the hardest single change is made as easy as it can be.
+    pub keep_hardest_easy: bool,
     /// Strikes of the fingers in bars that have none of their own.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plucks: Option<PlucksV1>,
@@ -145,6 +147,7 @@ impl Default for LineV1 {
             approach: "below".into(),
             seed: 1,
             open_strings: true,
+            keep_hardest_easy: false,
             plucks: None,
         }
     }

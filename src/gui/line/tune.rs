@@ -74,6 +74,17 @@ pub fn tune_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             ..document.line.clone()
         }));
     }
+    let mut easy_peak = document.line.keep_hardest_easy;
+    let words = "Keep the hardest change easy";
+    let hint =
+        "Makes the largest single change as small as it can be, even if the whole tune costs more";
+    let answer = ui.checkbox(&mut easy_peak, words).on_hover_text(hint);
+    if answer.changed() {
+        actions.edit(Edit::SetLine(LineSettings {
+            keep_hardest_easy: easy_peak,
+            ..document.line.clone()
+        }));
+    }
     ui.separator();
 }
 

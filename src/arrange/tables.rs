@@ -1,0 +1,243 @@
+//! Tables of a solved problem, kept so that an edit costs only what it changes. Row *i* of the
+//! first table says what it costs to get to each node of layer *i*, row *i* of the second what
+//! comes after it.
+//!
+//! After an edit most layers are the same as before. Rows in front of the first difference are
+//! taken over. Behind the last difference rows are computed only until one differs from the old
+//! one by the same amount at every node: from there on every choice is the old one, and the rest
+//! of the table is taken over with that amount added. The result equals that of solving from
+//! nothing, to the unit.
+
+use super::layers::Layers;
+use super::trellis::BestPath;
+use super::trellis::Entry;
+use super::trellis::Layered;
+use super::trellis::NoPath;
+use super::trellis::UNREACHED;
+use super::trellis::is_dead;
+use super::trellis::next_row;
+use super::trellis::read_back;
+use super::trellis::row_after;
+use crate::instrument::Cost;
+use std::sync::Arc;
+
+/// A row whose costs are all `offset` higher than written.
+struct Row<T> {
+    cells: Arc<[T]>,
+    offset: Cost,
+}
+
+impl<T> Row<T> {
+    fn moved(&self, by: i32) -> Self {
+        Self {
+            cells: Arc::clone(&self.cells),
+            offset: Cost(self.offset.0 + by),
+        }
+    }
+}
+
+/// A problem with its tables.
+pub struct Solved {
+    layers: Layers,
+    before: Vec<Row<Entry>>,
+    after: Vec<Row<Cost>>,
+}
+
+/// Which layers of two problems are the same.
+struct Overlap {
+    /// So many layers from the front, with the edges between them.
+    front: usize,
+    /// From this layer of the new problem on, with the edges between them.
+    back_from: usize,
+    /// Layers the new problem has more (or fewer, if negative).
+    longer_by: isize,
+}
+
+impl Overlap {
+    fn of(new: &Layers, old: &Layers) -> Self {
+        let (n_new, n_old) = (new.n_layers(), old.n_layers());
+        let same = |a: usize, b: usize| new.same_nodes(a, old, b);
+        let joined = |a: usize, b: usize| new.same_edges(a, old, b);
+        let mut front = 0;
+        while front < n_new.min(n_old)
+            && same(front, front)
+            && (front == 0 || joined(front - 1, front - 1))
+        {
+            front += 1;
+        }
+        let mut n_back = 0;
+        while n_back < n_new.min(n_old) {
+            let (a, b) = (n_new - 1 - n_back, n_old - 1 - n_back);
+            if !same(a, b) || (n_back > 0 && !joined(a, b)) {
+                break;
+            }
+            n_back += 1;
+        }
+        let longer_by = n_new as isize - n_old as isize;
+        Self {
+            front,
+            back_from: n_new - n_back,
+            longer_by,
+        }
+    }
+
+    fn old_of(&self, layer: usize) -> Option<usize> {
+        layer.checked_add_signed(-self.longer_by)
+    }
+}
+
+impl Solved {
+    /// Solves a problem, taking over what it has in common with an earlier one.
+    ///
+    /// # Errors
+    /// If it is told to stop, or some layer cannot be reached.
+    pub fn new(
+        layers: Layers,
+        earlier: Option<&Self>,
+        keep_going: &mut dyn FnMut(usize) -> bool,
+    ) -> Result<Self, NoPath> {
+        let overlap = earlier.map(|old| (old, Overlap::of(&layers, &old.layers)));
+        let mut solved = Self {
+            layers,
+            before: Vec::new(),
+            after: Vec::new(),
+        };
+        if let Some((old, overlap)) = &overlap {
+            let front = old.before.iter().take(overlap.front);
+            solved.before.extend(front.map(|row| row.moved(0)));
+        }
+        for layer in solved.before.len()..solved.layers.n_layers() {
+            let last = solved.before.last();
+            let offset = last.map_or(Cost::ZERO, |row| row.offset);
+            let cells = next_row(&solved.layers, layer, last.map(|row| &*row.cells));
+            if is_dead(&cells) {
+                return Err(NoPath::DeadEnd { layer });
+            }
+            let cells = cells.into();
+            solved.before.push(Row { cells, offset });
+            if let Some((old, overlap)) = &overlap
+                && layer >= overlap.back_from
+                && solved.take_over_rest(layer, old, overlap)
+            {
+                break;
+            }
+            if !keep_going(layer + 1) {
+                return Err(NoPath::Cancelled);
+            }
+        }
+        Ok(solved)
+    }
+
+    /// If the row differs from the old one by one amount everywhere, takes the rest over.
+    fn take_over_rest(&mut self, layer: usize, old: &Self, overlap: &Overlap) -> bool {
+        let Some(old_layer) = overlap.old_of(layer) else {
+            return false;
+        };
+        let (Some(new_row), Some(old_row)) = (self.before.last(), old.before.get(old_layer)) else {
+            return false;
+        };
+        let totals = |row: &Row<Entry>| row.cells.iter().map(|e| e.total).collect::<Vec<_>>();
+        let offsets = (new_row.offset, old_row.offset);
+        let Some(by) = steady_difference(&totals(new_row), &totals(old_row), offsets) else {
+            return false;
+        };
+        let rest = old.before.iter().skip(old_layer + 1);
+        self.before.extend(rest.map(|row| row.moved(by)));
+        true
+    }
+
+    /// The layers.
+    #[must_use]
+    pub const fn layers(&self) -> &Layers {
+        &self.layers
+    }
+
+    /// The best path.
+    #[must_use]
+    pub fn best_path(&self) -> BestPath {
+        let rows: Vec<&[Entry]> = self.before.iter().map(|row| &*row.cells).collect();
+        let mut path = read_back(&self.layers, &rows);
+        path.sum += self.before.last().map_or(Cost::ZERO, |row| row.offset);
+        path
+    }
+
+    /// Fills the second table, taking over what it has in common with an earlier one. Returns
+    /// `false` if it was told to stop.
+    pub fn look_back(
+        &mut self,
+        earlier: Option<&Self>,
+        keep_going: &mut dyn FnMut(usize) -> bool,
+    ) -> bool {
+        let n_layers = self.layers.n_layers();
+        let full = earlier.filter(|old| old.after.len() == old.layers.n_layers());
+        let overlap = full.map(|old| (old, Overlap::of(&self.layers, &old.layers)));
+        // From the last layer to the first; turned round at the end.
+        let mut rows: Vec<Row<Cost>> = Vec::with_capacity(n_layers);
+        if let Some((old, overlap)) = &overlap {
+            let n_back = n_layers - overlap.back_from;
+            rows.extend(old.after.iter().rev().take(n_back).map(|row| row.moved(0)));
+        }
+        while rows.len() < n_layers {
+            let layer = n_layers - 1 - rows.len();
+            let last = rows.last();
+            let offset = last.map_or(Cost::ZERO, |row| row.offset);
+            let cells = row_after(&self.layers, layer, last.map(|row| &*row.cells)).into();
+            let row = Row { cells, offset };
+            let moved_by = overlap.as_ref().and_then(|(old, overlap)| {
+                let old_row = old.after.get(layer).filter(|_| layer < overlap.front)?;
+                let offsets = (row.offset, old_row.offset);
+                let by = steady_difference(&row.cells, &old_row.cells, offsets)?;
+                Some((old, by))
+            });
+            rows.push(row);
+            if let Some((old, by)) = moved_by {
+                let rest = old.after.iter().take(layer).rev();
+                rows.extend(rest.map(|row| row.moved(by)));
+            }
+            if !keep_going(rows.len()) {
+                return false;
+            }
+        }
+        rows.reverse();
+        self.after = rows;
+        true
+    }
+
+    /// For every node of a layer the smallest sum of a path through it; `None` for a node that no
+    /// path goes through. Empty before [`look_back`](Self::look_back).
+    #[must_use]
+    pub fn through(&self, layer: usize) -> Vec<Option<Cost>> {
+        let (Some(before), Some(after)) = (self.before.get(layer), self.after.get(layer)) else {
+            return Vec::new();
+        };
+        let offset = before.offset + after.offset;
+        let pairs = before.cells.iter().zip(after.cells.iter());
+        pairs
+            .map(|(entry, rest)| {
+                let reached = entry.total != UNREACHED && *rest != UNREACHED;
+                reached.then(|| entry.total + *rest + offset)
+            })
+            .collect()
+    }
+}
+
+/// By how much two rows differ, if it is the same amount at every node.
+fn steady_difference(new: &[Cost], old: &[Cost], offsets: (Cost, Cost)) -> Option<i32> {
+    if new.len() != old.len() {
+        return None;
+    }
+    let mut difference = None;
+    for (new, old) in new.iter().zip(old) {
+        match (*new == UNREACHED, *old == UNREACHED) {
+            (true, true) => continue,
+            (false, false) => {}
+            _ => return None,
+        }
+        let here = (new.0 + offsets.0.0) - (old.0 + offsets.1.0);
+        if difference.is_some_and(|by| by != here) {
+            return None;
+        }
+        difference = Some(here);
+    }
+    difference
+}

@@ -244,7 +244,13 @@ impl Writer<'_> {
 
     /// A ringing chord ends where the hand leaves it for a bass note.
     fn let_go(&mut self, step: &Step<'_>) {
-        if !matches!(step.node.way, Way::RingCut | Way::Free | Way::Missed) {
+        let lets_go = match step.node.way {
+            // The bass note alone is held at first; the fingers come back when they strike.
+            Way::RingCut | Way::BassCut | Way::Free => true,
+            Way::Missed => step.node.voicing.is_none(),
+            Way::Grip | Way::Beside | Way::Idle => false,
+        };
+        if !lets_go {
             return;
         }
         let here = step.phase.place;

@@ -324,6 +324,23 @@ impl<'a> Search<'a> {
         higher
             .filter(|place| place.fret == fret)
             .all(|place| place.last + STRINGS_BETWEEN_TURNED < string)
+            && self.along_fits(i, fret)
+    }
+
+    /// Whether finger `i` at a fret is near enough to every lower finger along the neck alone,
+    /// which is the least it needs however far either still extends across the strings.
+    fn along_fits(&self, i: usize, fret: u8) -> bool {
+        let board = &self.hand.board;
+        let pairs = PAIRS.iter().zip(&self.hand.spans);
+        !self.within_reach
+            || pairs
+                .filter(|((_, high), _)| *high == i)
+                .all(|((low, _), span)| {
+                    let place = self.now.places.get(*low).copied().flatten();
+                    place.is_none_or(|p| {
+                        board.along_um(p.fret, fret).unsigned_abs() <= span.limit_um
+                    })
+                })
     }
 
     fn finish(&mut self, visit: &mut impl FnMut(&Fingering)) {

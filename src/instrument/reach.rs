@@ -148,37 +148,37 @@ impl fmt::Display for Reach {
 }
 
 /// Every pair of fingers of a grip (the thumb left out) with what it needs, in a fixed order:
-/// 1-2, 1-3, 1-4, 2-3, 2-4, 3-4.
-#[must_use]
-pub fn reaches(grip: &Grip, board: &Fretboard, hand: &Hand) -> Vec<Reach> {
-    let place = |finger| {
+/// 1-2, 2-3, 3-4, 1-3, 2-4, 1-4. Allocates nothing.
+pub fn reaches<'a>(
+    grip: &'a Grip,
+    board: &'a Fretboard,
+    hand: &'a Hand,
+) -> impl Iterator<Item = Reach> + 'a {
+    let places = Finger::FOUR.map(|finger| {
         let (fret, first, last) = grip.place_of(finger)?;
         Some(Place {
             fret,
             first: first.0,
             last: last.0,
         })
+    });
+    let place = move |finger| {
+        let fingers = Finger::FOUR.iter().zip(places);
+        let mut found = fingers.filter(move |(f, _)| **f == finger);
+        found.next().and_then(|(_, place)| place)
     };
-    let mut all = Vec::new();
-    for (i, low) in Finger::FOUR.into_iter().enumerate() {
-        for high in Finger::FOUR.into_iter().skip(i + 1) {
-            if let (Some(a), Some(b), Some(span)) = (place(low), place(high), span(hand, low, high))
-            {
-                all.push(Reach {
-                    fingers: (low, high),
-                    needed_um: a.gap_squared(&b, board).isqrt(),
-                    span,
-                });
-            }
-        }
-    }
-    all
+    SPANS_MM.iter().filter_map(move |(low, high, ..)| {
+        let (a, b) = (place(*low)?, place(*high)?);
+        Some(Reach {
+            fingers: (*low, *high),
+            needed_um: a.gap_squared(&b, board).isqrt(),
+            span: span(hand, *low, *high)?,
+        })
+    })
 }
 
 /// The pair of fingers nearest to (or furthest beyond) its limit.
 #[must_use]
 pub fn widest_reach(grip: &Grip, board: &Fretboard, hand: &Hand) -> Option<Reach> {
-    reaches(grip, board, hand)
-        .into_iter()
-        .max_by_key(Reach::permille_of_limit)
+    reaches(grip, board, hand).max_by_key(Reach::permille_of_limit)
 }

@@ -1,4 +1,4 @@
-//! The sheet area: the switch, the pages, the words on them.
+//! The sheet area: the switch between the areas, the pages, and the words on them as edits.
 
 use crate::harness::click;
 use crate::harness::document;

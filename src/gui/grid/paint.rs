@@ -338,11 +338,17 @@ pub fn gutter(painter: &Painter, p: &Palette, row: Rect, card: &Card, section: O
     let Some(section) = section else {
         return;
     };
-    let galley = painter.layout_no_wrap(section.to_owned(), theme::bold(theme::BODY), p.ink);
-    let size = galley.size() + Vec2::new(12.0, 0.0);
-    let size = size.max(Vec2::splat(24.0));
     // A letter stands in the gutter; a longer name in the card, beside the bar's number.
-    let left = if size.x <= GUTTER - 12.0 {
+    let in_gutter = section.chars().count() <= 2;
+    let size = if in_gutter { theme::BODY } else { theme::SMALL };
+    let galley = painter.layout_no_wrap(section.to_owned(), theme::bold(size), p.ink);
+    let height = if in_gutter {
+        24.0
+    } else {
+        card.header.height()
+    };
+    let size = Vec2::new((galley.size().x + 12.0).max(height), height);
+    let left = if in_gutter {
         right - size.x
     } else {
         card.header.left() + 36.0
@@ -350,5 +356,7 @@ pub fn gutter(painter: &Painter, p: &Palette, row: Rect, card: &Card, section: O
     let frame = Rect::from_min_size(pos2(left, card.header.top()), size);
     let stroke = Stroke::new(1.5, p.ink);
     painter.rect_stroke(frame, CornerRadius::ZERO, stroke, StrokeKind::Inside);
-    painter.galley(frame.center() - galley.size() / 2.0, galley, p.ink);
+    // The face has more room above its capitals than below.
+    let middle = frame.center() - Vec2::new(0.0, 1.0);
+    painter.galley(middle - galley.size() / 2.0, galley, p.ink);
 }

@@ -122,11 +122,13 @@ fn plucks_ui(ui: &mut Ui, session: &Session, bar: usize, actions: &mut Actions) 
     let document = session.document();
     let plucks = keys::plucks(session, bar);
     let slots: Vec<Ticks> = model::slots(document.meter, document.bar_length(bar)).collect();
-    ui.horizontal_wrapped(|ui| {
+    ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing = Vec2::new(2.0, 4.0);
+        let n = f32::from(u8::try_from(slots.len().max(1)).unwrap_or(u8::MAX));
+        let width = ((ui.available_width() + 2.0) / n - 2.0).clamp(12.0, 24.0);
         for at in slots {
             let now = plucks.iter().find(|p| p.at == at);
-            if pluck_button(ui, session, bar, at, now) {
+            if pluck_button(ui, session, (bar, at), width, now) {
                 let next = match now.map(|p| p.articulation) {
                     None => Some(Articulation::Ring),
                     Some(Articulation::Ring) => Some(Articulation::Short),
@@ -141,12 +143,12 @@ fn plucks_ui(ui: &mut Ui, session: &Session, bar: usize, actions: &mut Actions) 
 fn pluck_button(
     ui: &mut Ui,
     session: &Session,
-    bar: usize,
-    at: Ticks,
+    (bar, at): (usize, Ticks),
+    width: f32,
     now: Option<&Pluck>,
 ) -> bool {
     let is_beat = at.within_beat() == 0;
-    let (id, rect) = ui.allocate_space(Vec2::new(24.0, 40.0));
+    let (id, rect) = ui.allocate_space(Vec2::new(width, 40.0));
     let state = match now.map(|p| p.articulation) {
         None => "no pluck",
         Some(Articulation::Ring) => "ring",

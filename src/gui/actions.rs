@@ -60,9 +60,11 @@ impl Actions {
         self.session.push(action);
     }
 
-    /// Asks for a change of the document.
+    /// Asks for a change of the document, as a step of its own: every control here makes one
+    /// edit per gesture.
     pub fn edit(&mut self, edit: Edit) {
         self.session.push(Action::Edit(edit));
+        self.session.push(Action::EndStep);
     }
 
     /// Asks the window.

@@ -97,7 +97,7 @@ pub fn caption(ui: &mut Ui, text: &str) -> Response {
 pub fn plain_choice(ui: &mut Ui, name: &str, now: &str, items: impl FnOnce(&mut Ui)) {
     ComboBox::from_id_salt(name)
         .selected_text(now)
-        .width(ui.available_width().min(140.0))
+        .width((ui.available_width() - 8.0).min(140.0))
         .height(320.0)
         .show_ui(ui, items)
         .response

@@ -4,6 +4,7 @@
 
 pub mod actions;
 pub mod app;
+mod app_icon;
 mod controls;
 mod dialogs;
 mod frame;
@@ -31,6 +32,7 @@ pub fn run(path: Option<PathBuf>) -> Result<(), String> {
     let viewport = egui::ViewportBuilder::default()
         .with_title("Thumbwalk")
         .with_app_id("thumbwalk")
+        .with_icon(app_icon::icon())
         .with_inner_size([1400.0, 900.0])
         .with_min_inner_size([900.0, 600.0]);
     let options = eframe::NativeOptions {

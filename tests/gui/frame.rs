@@ -55,6 +55,14 @@ fn tempo_and_feel_are_set_in_the_top_bar() {
     window.get_by_label("Tempo").set_value_accesskit(96.0);
     settle(&mut window);
     assert_eq!(document(&window).tempo_bpm, 96);
+    window.get_by_label("Tempo").set_value_accesskit(104.0);
+    settle(&mut window);
+    click(&mut window, "undo");
+    assert_eq!(
+        document(&window).tempo_bpm,
+        96,
+        "two settings are two steps"
+    );
     click(&mut window, "feel");
     click(&mut window, "Straight eighths");
     assert_eq!(document(&window).feel, Feel::Straight);

@@ -30,6 +30,7 @@ pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
             if wide {
                 ui.columns_const(|[left, right]: &mut [Ui; 2]| {
                     scope_ui(left, Scope::Everywhere);
+                    zoom_ui(left);
                     scope_ui(left, Scope::Grid);
                     scope_ui(right, Scope::ThumbLane);
                     scope_ui(right, Scope::FingersLane);
@@ -44,6 +45,7 @@ pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
                 ] {
                     scope_ui(ui, scope);
                 }
+                zoom_ui(ui);
                 legend_ui(ui);
             }
             ui.add_space(16.0);
@@ -57,6 +59,20 @@ fn scope_ui(ui: &mut Ui, scope: Scope) {
     for row in shortcuts::TABLE.iter().filter(|row| row.scope == scope) {
         pair_ui(ui, &row.key_words(mac), row.words);
     }
+}
+
+/// Sizes are egui's own keys, so they are not in the table.
+fn zoom_ui(ui: &mut Ui) {
+    let key = if ui.ctx().os().is_mac() {
+        "Cmd"
+    } else {
+        "Ctrl"
+    };
+    pair_ui(
+        ui,
+        &format!("{key} with + − 0"),
+        "larger, smaller, usual size",
+    );
 }
 
 fn legend_ui(ui: &mut Ui) {

@@ -87,7 +87,7 @@ impl Board {
         let real = fret.saturating_add(self.capo);
         let side = if self.mirrored { 1.0 } else { -1.0 };
         let x = if fret == 0 {
-            self.fret_x(self.capo) + side * 13.0
+            self.fret_x(self.capo) + side * 18.0
         } else {
             let before = self.fret_x(real.saturating_sub(1));
             before.midpoint(self.fret_x(real))

@@ -16,9 +16,7 @@ use crate::theory::Articulation;
 use egui::Align2;
 use egui::Color32;
 use egui::CornerRadius;
-use egui::FontId;
 use egui::Painter;
-use egui::Pos2;
 use egui::Rangef;
 use egui::Rect;
 use egui::Shape;
@@ -120,23 +118,26 @@ fn repeat_sign(painter: &Painter, p: &Palette, x: f32, y: Rangef, inward: f32) {
 }
 
 fn chords(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
-    for (i, chord) in view.chords.iter().enumerate() {
-        let rect = card.chord(chord.at, view.chords.get(i + 1).map(|c| c.at));
+    let places: Vec<Rect> = view
+        .chords
+        .iter()
+        .enumerate()
+        .map(|(i, chord)| card.chord(chord.at, view.chords.get(i + 1).map(|c| c.at)))
+        .collect();
+    // All chords of a bar in one size: the largest in which each has room.
+    let sizes = view.chords.iter().zip(&places);
+    let size = sizes
+        .map(|(chord, rect)| fitting_size(painter, &chord.text, rect.width() - 8.0))
+        .fold(theme::LARGE, f32::min);
+    for (chord, rect) in view.chords.iter().zip(places) {
         let colour = if chord.unplayable {
             p.warning_text
         } else {
             p.ink
         };
-        let room = rect.width() - 8.0;
         let start = rect.left_center() + Vec2::new(5.0, 0.0);
-        let shown = fitted(
-            painter,
-            start,
-            Align2::LEFT_CENTER,
-            &chord.text,
-            room,
-            colour,
-        );
+        let font = theme::bold(size);
+        let shown = painter.text(start, Align2::LEFT_CENTER, &chord.text, font, colour);
         if chord.decided {
             decided_bar(painter, p, rect.shrink2(Vec2::new(0.0, 5.0)));
         }
@@ -147,28 +148,18 @@ fn chords(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
     }
 }
 
-/// Bold text in the largest size that fits; returns where it stands.
-fn fitted(
-    painter: &Painter,
-    at: Pos2,
-    align: Align2,
-    text: &str,
-    room: f32,
-    colour: Color32,
-) -> Rect {
-    let sizes = [theme::LARGE, theme::BODY, theme::SMALL];
-    let width = |font: &FontId| {
+/// The largest size in which bold text fits.
+fn fitting_size(painter: &Painter, text: &str, room: f32) -> f32 {
+    let width = |size: f32| {
         painter
-            .layout_no_wrap(text.to_owned(), font.clone(), colour)
+            .layout_no_wrap(text.to_owned(), theme::bold(size), Color32::PLACEHOLDER)
             .size()
             .x
     };
-    let font = sizes
+    [theme::LARGE, theme::BODY]
         .into_iter()
-        .map(theme::bold)
-        .find(|font| width(font) <= room)
-        .unwrap_or_else(|| theme::bold(theme::SMALL));
-    painter.text(at, align, text, font, colour)
+        .find(|size| width(*size) <= room)
+        .unwrap_or(theme::SMALL)
 }
 
 /// The bar along the left edge of what the user decided.
@@ -181,8 +172,8 @@ fn decided_bar(painter: &Painter, p: &Palette, cell: Rect) {
 }
 
 fn thumb_cell(painter: &Painter, p: &Palette, cell: Rect, thumb: &ThumbView) {
-    let size = Vec2::new((cell.width() - 6.0).min(30.0), 24.0);
-    let chip = Rect::from_center_size(pos2(cell.center().x, cell.top() + 16.0), size);
+    let chip_size = Vec2::new((cell.width() - 6.0).min(30.0), 24.0);
+    let chip = Rect::from_center_size(pos2(cell.center().x, cell.top() + 16.0), chip_size);
     let radius = CornerRadius::same(theme::RADIUS);
     let (fill, outline, ink) = if thumb.sounding {
         (p.thumb, p.thumb_text, p.on_thumb)
@@ -196,14 +187,9 @@ fn thumb_cell(painter: &Painter, p: &Palette, cell: Rect, thumb: &ThumbView) {
         Stroke::new(1.0, outline),
         StrokeKind::Inside,
     );
-    fitted(
-        painter,
-        chip.center(),
-        Align2::CENTER_CENTER,
-        &thumb.code,
-        chip.width() - 3.0,
-        ink,
-    );
+    let size = fitting_size(painter, &thumb.code, chip.width() - 3.0);
+    let centre = Align2::CENTER_CENTER;
+    painter.text(chip.center(), centre, &thumb.code, theme::bold(size), ink);
     if thumb.slides {
         let from = chip.left_bottom() + Vec2::new(-7.0, 3.0);
         painter.line_segment([from, chip.left_center()], Stroke::new(1.5, p.thumb_text));

@@ -12,6 +12,8 @@ use egui::Ui;
 
 /// Shows the panel.
 pub fn line_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    // A panel takes its width from what is in it; without this it would creep narrower.
+    ui.set_min_width(ui.available_width());
     ScrollArea::vertical()
         .id_salt("line panel")
         .auto_shrink(false)

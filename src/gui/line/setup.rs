@@ -58,7 +58,7 @@ pub fn hand_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let mut after = before.clone();
     ui.heading("Hand");
     row_ui(ui, "Reach", |ui| {
-        ui.spacing_mut().slider_width = (ui.available_width() - 64.0).clamp(48.0, 120.0);
+        ui.spacing_mut().slider_width = (ui.available_width() - 76.0).clamp(48.0, 120.0);
         let percent = (before.reach_permille + 5) / 10;
         if let Some(percent) = controls::slider(ui, "Reach", percent, 80..=115, " %") {
             after.reach_permille = percent * 10;

@@ -29,7 +29,7 @@ const APPROACHES: [(Approach, &str); 4] = [
 ];
 
 const STYLES: [(HouseStyle, &str); 2] = [
-    (HouseStyle::Letters, "Cmaj7, Cdim7"),
+    (HouseStyle::Letters, "letters"),
     (HouseStyle::Signs, "signs"),
 ];
 
@@ -126,7 +126,8 @@ fn key_words(key: Key) -> String {
 }
 
 fn transpose_ui(ui: &mut Ui, actions: &mut Actions) {
-    ui.spacing_mut().item_spacing.x = 4.0;
+    ui.spacing_mut().item_spacing.x = 2.0;
+    ui.spacing_mut().button_padding.x = 4.0;
     for (semitones, text, name) in [
         (-5, "−5", "a fourth down"),
         (-1, "−1", "a semitone down"),
@@ -134,7 +135,7 @@ fn transpose_ui(ui: &mut Ui, actions: &mut Actions) {
         (5, "+5", "a fourth up"),
     ] {
         let words = format!("transpose {name}");
-        let button = ui.add(egui::Button::new(text).min_size(egui::vec2(30.0, 28.0)));
+        let button = ui.add(egui::Button::new(text).min_size(egui::vec2(28.0, 28.0)));
         let button = button.on_hover_text(format!("Move the whole chart {name}"));
         if button.accessible_name(words).clicked() {
             actions.edit(Edit::Transpose(semitones));

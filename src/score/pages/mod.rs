@@ -45,6 +45,8 @@ const LESSON_LINES_ON_TOP: usize = 4;
 const LESSON_LEADING: f64 = 2.6;
 /// Most white added to a gap between systems to fill a page.
 const MOST_SPREAD: f64 = 9.0;
+/// How far gaps may close up to save a page.
+const TIGHTEST_GAPS: f64 = 0.6;
 
 /// A piece of the sheet that stays on one page.
 struct Block {
@@ -104,29 +106,53 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
     stack(blocks, &document.title, options.paper)
 }
 
-/// Stacks blocks on as many pages as they need.
-fn stack(blocks: Vec<Block>, title: &str, paper: Paper) -> Vec<Page> {
-    let (paper_width, paper_height) = paper.size_mm();
-    let room = paper_height - sizes::TOP_MARGIN - sizes::BOTTOM_MARGIN - sizes::FOOT_HEIGHT;
-    let mut sheets: Vec<Vec<Block>> = vec![Vec::new()];
+/// Shares blocks out among pages.
+fn share_out(blocks: Vec<Block>, room: f64) -> Vec<Vec<Block>> {
+    let mut sheets: Vec<Vec<Block>> = Vec::new();
     let mut used = 0.0;
     for block in blocks {
-        let Some(sheet) = sheets.last_mut() else {
-            break;
-        };
-        let needed = block.height + if sheet.is_empty() { 0.0 } else { block.gap };
-        if used + needed > room && !sheet.is_empty() {
-            used = block.height;
-            sheets.push(vec![block]);
-        } else {
-            used += needed;
-            sheet.push(block);
+        let needed = used + block.gap + block.height;
+        match sheets.last_mut() {
+            Some(sheet) if needed <= room => {
+                used = needed;
+                sheet.push(block);
+            }
+            _ => {
+                used = block.height;
+                sheets.push(vec![block]);
+            }
         }
     }
-    let n_pages = sheets.len();
-    let mut pages = Vec::with_capacity(n_pages);
+    sheets
+}
+
+/// Pages that blocks need with their gaps multiplied.
+fn n_pages(blocks: &[Block], room: f64, squeeze: f64) -> usize {
+    let (mut n_pages, mut used) = (1, 0.0);
+    for (i, block) in blocks.iter().enumerate() {
+        used += block.height + if i > 0 { block.gap * squeeze } else { 0.0 };
+        if used > room && i > 0 {
+            n_pages += 1;
+            used = block.height;
+        }
+    }
+    n_pages
+}
+
+/// Stacks blocks on as many pages as they need; gaps close up a little where that saves a page.
+fn stack(mut blocks: Vec<Block>, title: &str, paper: Paper) -> Vec<Page> {
+    let (paper_width, paper_height) = paper.size_mm();
+    let room = paper_height - sizes::TOP_MARGIN - sizes::BOTTOM_MARGIN - sizes::FOOT_HEIGHT;
+    if n_pages(&blocks, room, TIGHTEST_GAPS) < n_pages(&blocks, room, 1.0) {
+        for block in &mut blocks {
+            block.gap *= TIGHTEST_GAPS;
+        }
+    }
+    let sheets = share_out(blocks, room);
+    let n_sheets = sheets.len();
+    let mut pages = Vec::with_capacity(n_sheets);
     for (i, sheet) in sheets.into_iter().enumerate() {
-        let spread = if i + 1 < n_pages {
+        let spread = if i + 1 < n_sheets {
             spread(&sheet, room)
         } else {
             0.0
@@ -145,7 +171,7 @@ fn stack(blocks: Vec<Block>, title: &str, paper: Paper) -> Vec<Page> {
         }
         let foot_y = paper_height - sizes::BOTTOM_MARGIN;
         let frame = (sizes::SIDE_MARGIN, paper_width - sizes::SIDE_MARGIN, foot_y);
-        closing::foot(&mut pen, title, i + 1, n_pages, frame);
+        closing::foot(&mut pen, title, i + 1, n_sheets, frame);
         pages.push(Page {
             width: paper_width,
             height: paper_height,

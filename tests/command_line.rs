@@ -373,6 +373,21 @@ fn a_wrong_chart_is_refused_with_line_and_column() {
 }
 
 #[test]
+fn more_than_32_mib_are_refused_wherever_they_come_from() {
+    let folder = tempfile::tempdir().expect("folder");
+    let long = "# a long comment\n".repeat(2_000_000);
+    std::fs::write(folder.path().join("long.chart.txt"), &long).expect("written");
+    for (args, input) in [
+        (["check", "long.chart.txt"], ""),
+        (["check", "-"], long.as_str()),
+    ] {
+        let ran = run_with(&args, folder.path(), input);
+        assert_eq!(ran.code, Some(1));
+        assert!(ran.err.contains("larger than 32 MiB"), "{}", ran.err);
+    }
+}
+
+#[test]
 fn events_lie_where_their_strings_and_frets_say_and_swing_as_told() {
     let events = run_on_project(&["events", "-", "--json"]).json();
     assert_eq!(

@@ -12,7 +12,6 @@ use crate::files;
 use crate::instrument::Instrument;
 use crate::instrument::Tuning;
 use crate::session::open;
-use std::io::Read as _;
 use std::path::Path;
 
 fn refused(error: impl std::fmt::Display) -> Failure {
@@ -25,15 +24,7 @@ pub fn document(source: &Source, console: &mut Console<'_>) -> Result<Document, 
         Source::File(path) => open::open(path).map_err(Failure::Refused)?,
         Source::StandardInput => {
             let path = Path::new("standard input");
-            let mut bytes = Vec::new();
-            let mut limited = (&mut *console.input).take(files::MAX_FILE_BYTES + 1);
-            limited.read_to_end(&mut bytes).map_err(|e| {
-                refused(files::FileError::from_system(
-                    "read standard input",
-                    &e,
-                    path,
-                ))
-            })?;
+            let bytes = files::stream_bytes(&mut *console.input, path).map_err(refused)?;
             let text = files::text_from_bytes(bytes, path).map_err(refused)?;
             open::open_text(&text, path).map_err(Failure::Refused)?
         }

@@ -13,16 +13,54 @@ use crate::arrange::trellis::WrittenOut;
 use crate::instrument::Cost;
 use crate::session::problem_from_document;
 use serde::Serialize;
+use serde::Serializer;
 
-/// The answer as JSON.
+/// The answer as JSON. The problem is written straight from where it lies: it can be large.
 #[derive(Serialize)]
 struct TrellisJson<'a> {
     format: &'static str,
-    layers: Vec<Vec<i32>>,
-    edges: Vec<Vec<(usize, usize, i32)>>,
+    layers: LayersJson<'a>,
+    edges: EdgesJson<'a>,
     path: &'a [usize],
     sum: i32,
     max: i32,
+}
+
+/// `[[cost, …], …]`
+struct LayersJson<'a>(&'a [Vec<Cost>]);
+
+impl Serialize for LayersJson<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.0.iter().map(|layer| CostsJson(layer)))
+    }
+}
+
+struct CostsJson<'a>(&'a [Cost]);
+
+impl Serialize for CostsJson<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.0.iter().map(|cost| cost.0))
+    }
+}
+
+/// An edge: from, to, cost.
+type Edge = (usize, usize, Cost);
+
+/// `[[[from, to, cost], …], …]`
+struct EdgesJson<'a>(&'a [Vec<Edge>]);
+
+impl Serialize for EdgesJson<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.0.iter().map(|pair| PairJson(pair)))
+    }
+}
+
+struct PairJson<'a>(&'a [Edge]);
+
+impl Serialize for PairJson<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.0.iter().map(|(from, to, cost)| (from, to, cost.0)))
+    }
 }
 
 /// Does the job.
@@ -36,16 +74,11 @@ pub fn run(wish: &FileWish, console: &mut Console<'_>) -> Result<Exit, Failure> 
     }
 }
 
-fn json<'a>(problem: &WrittenOut, path: &'a BestPath) -> TrellisJson<'a> {
-    let costs = |layer: &Vec<Cost>| layer.iter().map(|cost| cost.0).collect();
-    let edges = |edges: &Vec<(usize, usize, Cost)>| {
-        let plain = edges.iter().map(|(from, to, cost)| (*from, *to, cost.0));
-        plain.collect()
-    };
+fn json<'a>(problem: &'a WrittenOut, path: &'a BestPath) -> TrellisJson<'a> {
     TrellisJson {
         format: "thumbwalk-trellis-1",
-        layers: problem.layers.iter().map(costs).collect(),
-        edges: problem.edges.iter().map(edges).collect(),
+        layers: LayersJson(&problem.layers),
+        edges: EdgesJson(&problem.edges),
         path: &path.nodes,
         sum: path.sum.0,
         max: path.max.0,

@@ -20,6 +20,7 @@ pub use project::text_from_document;
 pub use read::MAX_FILE_BYTES;
 pub use read::read_bytes;
 pub use read::read_text;
+pub use read::stream_bytes;
 pub use read::text_from_bytes;
 pub use settings::Settings;
 pub use settings::Theme;

@@ -4,7 +4,7 @@
 
 use super::error::FileError;
 use std::fs::File;
-use std::io::Read as _;
+use std::io::Read;
 use std::path::Path;
 
 /// The most bytes of a file that is read: 32 MiB, far beyond any chart or project.
@@ -24,11 +24,29 @@ fn read_bytes_up_to(path: &Path, limit: u64) -> Result<Vec<u8>, FileError> {
     if file.metadata().map_err(refused)?.is_dir() {
         return Err(refused(std::io::ErrorKind::IsADirectory.into()));
     }
+    bytes_up_to(file, limit, "open the file", path)
+}
+
+/// The bytes of a stream, at most [`MAX_FILE_BYTES`]; `path` is only for the message.
+///
+/// # Errors
+/// If the system refuses or there are more bytes.
+pub fn stream_bytes(stream: impl Read, path: &Path) -> Result<Vec<u8>, FileError> {
+    bytes_up_to(stream, MAX_FILE_BYTES, "read", path)
+}
+
+fn bytes_up_to(
+    stream: impl Read,
+    limit: u64,
+    doing: &'static str,
+    path: &Path,
+) -> Result<Vec<u8>, FileError> {
     let mut bytes = Vec::new();
     // One byte more than allowed, so that a file that grows meanwhile or a pipe is caught too.
-    file.take(limit + 1)
+    stream
+        .take(limit + 1)
         .read_to_end(&mut bytes)
-        .map_err(refused)?;
+        .map_err(|error| FileError::from_system(doing, &error, path))?;
     if u64::try_from(bytes.len()).unwrap_or(u64::MAX) > limit {
         return Err(FileError::TooLarge {
             limit,

@@ -50,7 +50,8 @@ fn tip_mm(string: u8, fret: u8) -> (f64, f64) {
     let x = fret_mm(fret);
     let x = x - (0.35 * (x - fret_mm(fret - 1))).min(8.0);
     let spread = NUT_SPREAD_MM + (SADDLE_SPREAD_MM - NUT_SPREAD_MM) * x / SCALE_MM;
-    (x, spread * f64::from(string) / 5.0)
+    // Strings fan out from the middle of the neck.
+    (x, spread * (f64::from(string) / 5.0 - 0.5))
 }
 
 /// When a note is held: start and end in ticks from the start of the tune.
@@ -86,10 +87,16 @@ fn judge(arrangement: &Arrangement, bar_ticks: u64, hand: &Hand) -> Vec<String> 
             .into_iter()
             .chain(right_hand(&struck))
         {
+            let place = |note: &&PlayedNote| {
+                let finger = note.finger.map_or('0', Finger::digit);
+                format!("{}/{}:{finger}", note.string.0, note.fret)
+            };
+            let places: Vec<String> = sounding.iter().map(place).collect();
             faults.push(format!(
-                "bar {} tick {}: {fault}",
+                "bar {} tick {}: {fault} in {}",
                 onset / bar_ticks + 1,
-                onset % bar_ticks
+                onset % bar_ticks,
+                places.join(" ")
             ));
         }
     }

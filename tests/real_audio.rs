@@ -182,6 +182,7 @@ impl Desk {
             .args(["--exact", "the_part_of_the_second_program", "--nocapture"])
             .env(PART, part)
             .stdout(Stdio::piped())
+            .stderr(Stdio::inherit())
             .spawn()
             .unwrap();
         Held(child)
@@ -263,7 +264,11 @@ fn play_to_the_end() {
         let now = output.heard_frame(remote.playhead());
         assert!(now >= heard, "the play-head goes back: {heard} to {now}");
         heard = now;
-        assert_eq!(output.take_loss(), None);
+        if let Some(loss) = output.take_loss() {
+            println!("late 1");
+            println!("{loss}");
+            return;
+        }
         assert!(begun.elapsed() < Duration::from_secs(20), "it does not end");
         std::thread::sleep(Duration::from_millis(10));
     }
@@ -352,7 +357,8 @@ fn what_is_played_arrives_with_its_pitches_at_its_moments() {
     let Some(desk) = Desk::open(true) else {
         return;
     };
-    // A busy machine may be late; a recording with a gap proves nothing, so it is made again.
+    // A busy machine may be late, or its sound server may give the stream up: a recording with a
+    // gap proves nothing, so it is made again.
     let (mut late, mut sound) = performance_of_the_second_program(&desk);
     for _ in 0..3 {
         if late == 0 {

@@ -17,6 +17,7 @@ use rodio::Source;
 use rodio::cpal;
 use std::sync::Arc;
 use std::time::Duration;
+use std::time::Instant;
 
 /// What keeps the sound card playing.
 pub(super) type Stream = MixerDeviceSink;
@@ -46,12 +47,15 @@ pub(super) fn open() -> Result<(Output, crate::sound::Remote), DeviceError> {
     Ok((output, remote))
 }
 
-/// Some reports are no loss: a gap in the sound, a change of route, no real-time priority.
+/// Which reports mean the end, which a gap in the sound, and which nothing.
 fn hear_error(error: &cpal::Error, health: &Health) {
     match error.kind() {
+        cpal::ErrorKind::DeviceNotAvailable
+        | cpal::ErrorKind::HostUnavailable
+        | cpal::ErrorKind::StreamInvalidated => health.lose(error.to_string()),
         cpal::ErrorKind::Xrun => health.count_late(),
         cpal::ErrorKind::DeviceChanged | cpal::ErrorKind::RealtimeDenied => {}
-        _ => health.lose(error.to_string()),
+        _ => health.complain(error.to_string(), Instant::now()),
     }
 }
 

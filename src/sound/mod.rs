@@ -5,6 +5,7 @@
 pub mod bank;
 pub mod body;
 pub mod click;
+pub mod knob;
 pub mod limiter;
 pub mod pluck;
 pub mod renderer;

@@ -3,6 +3,7 @@
 //! come ready from the bank, orders and timelines come and go through rings.
 
 use super::click::Click;
+use super::knob::Knob;
 use super::limiter::LATENCY;
 use super::limiter::Limiter;
 use super::room::Room;
@@ -11,7 +12,6 @@ use super::transport::CountIn;
 use super::transport::DEFAULT_GAIN;
 use super::transport::Order;
 use super::transport::Shared;
-use super::transport::Swap;
 use super::voice::Home;
 use super::voice::RowGains;
 use super::voice::SPAN;
@@ -20,6 +20,8 @@ use rtrb::Consumer;
 use rtrb::Producer;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
+
+mod swap;
 
 /// Frames by which sound leaves the renderer later than its place in the timeline (the limiter
 /// looks ahead). Reported places already allow for it.
@@ -33,46 +35,6 @@ const RESTRIKE_S: f64 = 0.005;
 
 /// Stop, seek and swap fade over this time, in seconds (3 to 10 ms: no click, no delay felt).
 const RAMP_S: f64 = 0.008;
-
-/// Loudness follows its knob with this time constant, in seconds.
-const GAIN_S: f64 = 0.02;
-
-/// A loudness on its way to a new value.
-#[derive(Clone, Copy, Debug)]
-struct Knob {
-    now: f32,
-    target: f32,
-    part: f32,
-}
-
-impl Knob {
-    fn new(now: f32, target: f32, sample_rate: u32) -> Self {
-        let frames = GAIN_S * f64::from(sample_rate.max(1));
-        Self {
-            now,
-            target,
-            part: (1.0 - (-1.0 / frames).exp()) as f32,
-        }
-    }
-
-    fn set(&mut self, target: f32) {
-        self.target = if target.is_finite() {
-            target.clamp(0.0, 1.0)
-        } else {
-            0.0
-        };
-    }
-
-    fn step(&mut self) -> f32 {
-        let way = self.target - self.now;
-        self.now = if way.abs() < 1e-6 {
-            self.target
-        } else {
-            self.now + way * self.part
-        };
-        self.now
-    }
-}
 
 /// A count-in under way.
 #[derive(Clone, Copy, Debug)]
@@ -155,9 +117,9 @@ impl Renderer {
     /// ramp that protects listeners. For audio files.
     pub fn settle(&mut self) {
         self.take_orders();
-        self.gain.now = self.gain.target;
+        self.gain.settle();
         for row in &mut self.rows {
-            row.now = row.target;
+            row.settle();
         }
     }
 
@@ -370,95 +332,6 @@ impl Renderer {
             frames_per_beat: c.frames_per_beat,
             first: true,
         });
-    }
-
-    fn change_timeline(&mut self, timeline: Box<Timeline>, swap: Swap) {
-        self.leaving = self.current.replace(timeline);
-        for voice in &mut self.voices {
-            voice.home = Home::Leaving;
-        }
-        match swap {
-            Swap::Stop => {
-                self.running = false;
-                self.counting = None;
-                self.repeat = None;
-                self.fade_all();
-                self.seek(0);
-            }
-            Swap::Map { from, to, stretch } => {
-                let mapped = |frame: u64| {
-                    let gone = (frame as f64 - from as f64) * stretch;
-                    (to as f64 + gone).round().max(0.0) as u64
-                };
-                let (position, began) = (mapped(self.position), mapped(self.began));
-                self.seek(position);
-                self.began = began.min(position);
-                self.join();
-            }
-        }
-    }
-
-    /// After a swap while playing: notes that the new timeline holds at this place go on if they
-    /// are the same, or come in; notes already on their way out end as they would have; all
-    /// others fade.
-    fn join(&mut self) {
-        let Some(timeline) = &self.current else {
-            return;
-        };
-        let old = self.leaving.as_deref();
-        let position = self.position;
-        let mut settled = [false; VOICES];
-        for (voice, settled) in self.voices.iter_mut().zip(&mut settled) {
-            let sounds = old.and_then(|t| t.samples.get(voice.sample));
-            if let Some(sounds) = sounds.filter(|_| voice.on && !voice.is_held())
-                && let Some(same) = timeline.samples.iter().position(|s| Arc::ptr_eq(s, sounds))
-            {
-                voice.move_home(same);
-                *settled = true;
-            }
-        }
-        let mut joined = [Voice::IDLE; 8];
-        let begun = timeline.events.iter().take(self.next_event).rev().take(256);
-        for event in begun.filter(|e| self.running && position < e.frame + e.length) {
-            let ago = position - event.frame;
-            let sounds = timeline.samples.get(event.sample);
-            let same = self
-                .voices
-                .iter_mut()
-                .zip(&mut settled)
-                .find(|(voice, settled)| {
-                    let before = old.and_then(|t| t.samples.get(voice.sample));
-                    !**settled
-                        && voice.is_held()
-                        && voice.string == event.string
-                        && before.zip(sounds).is_some_and(|(a, b)| Arc::ptr_eq(a, b))
-                });
-            if let Some((voice, settled)) = same {
-                voice.carry_over(event, ago);
-                *settled = true;
-            } else if let Some(place) = joined.get_mut(usize::from(event.string)) {
-                *place = Voice::joined(event, ago, self.ramp);
-            }
-        }
-        for (voice, _) in (self.voices.iter_mut().zip(settled)).filter(|(_, settled)| !settled) {
-            voice.fade_out(self.ramp);
-        }
-        for voice in joined.into_iter().filter(|voice| voice.on) {
-            self.place(voice);
-        }
-    }
-
-    /// Sends the old timeline home once none of its notes sounds any more.
-    fn give_back(&mut self) {
-        let in_use = |v: &Voice| v.on && v.home == Home::Leaving;
-        if self.leaving.is_none() || self.voices.iter().any(in_use) || self.returns.is_full() {
-            return;
-        }
-        if let Some(timeline) = self.leaving.take()
-            && let Err(rtrb::PushError::Full(timeline)) = self.returns.push(timeline)
-        {
-            self.leaving = Some(timeline);
-        }
     }
 
     fn report(&self, out: &[f32]) {

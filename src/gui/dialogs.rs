@@ -90,6 +90,12 @@ impl Dialogs {
         });
     }
 
+    /// Whether a file is being asked for in any way.
+    #[must_use]
+    pub const fn is_asking(&self) -> bool {
+        self.pending.is_some() || self.entry.is_some()
+    }
+
     /// Whether a path is being typed.
     #[must_use]
     pub const fn is_typing(&self) -> bool {

@@ -111,6 +111,37 @@ fn changes_are_not_lost_without_a_question() {
     assert_eq!(document(&window).n_bars(), 0);
 }
 
+#[test]
+fn after_saving_under_a_name_what_was_asked_goes_on() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("mill.ron");
+    let mut window = open();
+    press_with(&mut window, Modifiers::COMMAND, Key::N);
+    click(&mut window, "Save");
+    let field = window.get_by_label("Save the project as");
+    field.set_text_value_accesskit(&path.to_string_lossy());
+    settle(&mut window);
+    press(&mut window, &[Key::Enter]);
+    assert!(path.exists());
+    assert_eq!(document(&window).n_bars(), 0, "the new chart was asked for");
+}
+
+#[test]
+fn leaving_the_path_line_forgets_what_was_to_follow() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = open();
+    press_with(&mut window, Modifiers::COMMAND, Key::N);
+    click(&mut window, "Save");
+    click(&mut window, "Cancel");
+    press_with(&mut window, Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    let path = folder.path().join("mill.ron");
+    let field = window.get_by_label("Save the project as");
+    field.set_text_value_accesskit(&path.to_string_lossy());
+    settle(&mut window);
+    press(&mut window, &[Key::Enter]);
+    assert_eq!(document(&window).n_bars(), 8);
+}
+
 fn has(window: &crate::harness::Window, text: &str) -> bool {
     window.query_all_by_value(text).count() > 0
 }

@@ -26,7 +26,10 @@ impl App {
             ctx.request_repaint_after(PLAYING);
         }
         if let Some((purpose, path)) = self.view.dialogs.poll(ctx) {
-            self.use_file(purpose, path);
+            self.use_file(ctx, purpose, path);
+        }
+        if !self.view.dialogs.is_asking() {
+            self.view.after_saving = None;
         }
         self.guard_close(ctx);
         self.name_window(ctx);
@@ -157,8 +160,9 @@ impl App {
             Answer::Discard => self.go_on(ctx, wanted),
             Answer::Save => {
                 self.save(ctx);
-                // Without a file yet, the dialog comes first and the user asks again after it.
-                if !self.session.has_unsaved_changes() {
+                if self.session.has_unsaved_changes() {
+                    self.view.after_saving = Some(wanted);
+                } else {
                     self.go_on(ctx, wanted);
                 }
             }
@@ -189,13 +193,17 @@ impl App {
     }
 
     /// Uses a file that was asked for.
-    pub(super) fn use_file(&mut self, purpose: Purpose, path: PathBuf) {
+    pub(super) fn use_file(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
         self.session.act(match purpose {
             Purpose::Open => Action::Open(path),
             Purpose::SaveAs => Action::SaveAs(path),
             Purpose::Export => Action::Export(path),
         });
         self.view.grid.want_focus = true;
+        let wanted = self.view.after_saving.take();
+        if let Some(wanted) = wanted.filter(|_| !self.session.has_unsaved_changes()) {
+            self.go_on(ctx, wanted);
+        }
     }
 }
 

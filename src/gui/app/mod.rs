@@ -33,6 +33,8 @@ struct View {
     findings_open: bool,
     dark: bool,
     waiting: Option<Waiting>,
+    /// What goes on once the project has been saved under a name.
+    after_saving: Option<Waiting>,
     may_close: bool,
     title: String,
 }
@@ -51,6 +53,7 @@ impl View {
             findings_open: false,
             dark: false,
             waiting: None,
+            after_saving: None,
             may_close: false,
             title: String::new(),
         }

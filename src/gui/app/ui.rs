@@ -122,7 +122,8 @@ impl App {
                 .show(ui, |ui| dialogs.entry_ui(ui))
                 .inner;
             if let Some((purpose, path)) = done {
-                self.use_file(purpose, path);
+                let ctx = ui.ctx().clone();
+                self.use_file(&ctx, purpose, path);
             }
         }
     }

@@ -128,6 +128,10 @@ fn findings_ui(ui: &mut Ui, session: &Session, open: bool, actions: &mut Actions
 
 fn device_words(session: &Session) -> String {
     let play = session.play();
+    let opened = matches!(play.device, DeviceStatus::Open(_));
+    if opened && play.bank_ready < 1.0 {
+        return format!("preparing sound, {:.0} %", play.bank_ready * 100.0);
+    }
     match &play.device {
         DeviceStatus::Closed => "sound not opened yet".into(),
         DeviceStatus::Open(name) if name.is_empty() => "sound ready".into(),

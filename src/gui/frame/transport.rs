@@ -9,6 +9,7 @@ use crate::gui::controls;
 use crate::gui::icons;
 use crate::gui::icons::Icon;
 use crate::gui::shortcuts::Deed;
+use crate::gui::theme;
 use crate::session::Action;
 use crate::session::Session;
 use egui::PopupCloseBehavior;
@@ -76,6 +77,9 @@ fn feel_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         .config(config)
         .ui(ui, |ui| {
             ui.set_min_width(200.0);
+            // Menus draw their items without outlines, which would leave the circles unseen.
+            let outline = theme::palette(ui.visuals()).outline;
+            ui.visuals_mut().widgets.inactive.bg_stroke = egui::Stroke::new(1.0, outline);
             if ui
                 .radio(feel == Feel::Straight, "Straight eighths")
                 .clicked()
@@ -133,7 +137,7 @@ fn ratio_ui(ui: &mut Ui, permille: u16) -> Option<u16> {
 
 fn volume_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let (_, rect) = ui.allocate_space(egui::vec2(18.0, 28.0));
-    let p = crate::gui::theme::palette(ui.visuals());
+    let p = theme::palette(ui.visuals());
     icons::paint(ui.painter(), Icon::Sound, rect.center(), p.ink_soft);
     let mut volume = session.play().volume;
     ui.spacing_mut().slider_width = 72.0;

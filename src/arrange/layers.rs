@@ -357,8 +357,8 @@ fn classes_of_phase(problem: &Problem, phase: &Phase, chord: Option<&Chord>, nex
 fn targets(thumb: &ThumbNote) -> Option<[Option<Midi>; 2]> {
     let up = |semitones| thumb.pitch.up(semitones);
     match thumb.thumb_move {
-        ThumbMove::ApproachBelow => Some([up(1), None]),
-        ThumbMove::ApproachAbove => Some([up(-1), None]),
+        ThumbMove::ApproachBelow | ThumbMove::DoubleBelow => Some([up(1), None]),
+        ThumbMove::ApproachAbove | ThumbMove::DoubleAbove => Some([up(-1), None]),
         ThumbMove::ApproachDominant => Some([up(5), up(-7)]),
         ThumbMove::StepUp => Some([up(1), up(2)]),
         ThumbMove::StepDown => Some([up(-1), up(-2)]),

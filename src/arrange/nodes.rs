@@ -24,6 +24,7 @@ use crate::theory::PcSet;
 use crate::theory::PitchClass;
 use crate::theory::Spelling;
 use crate::theory::ThumbMove;
+use crate::thumb;
 use crate::voicing::Voicing;
 
 /// A ringing chord is cut off because no free finger reaches the bass note (hand model, section
@@ -405,12 +406,13 @@ impl Source<'_> {
 pub fn move_classes(chord: &Chord, thumb_move: ThumbMove, key: Key, next_bass: PcSet) -> PcSet {
     let next = |semitones: i32| next_bass.iter().map(|pc| pc.up(semitones)).collect();
     match thumb_move {
-        ThumbMove::ApproachBelow => next(-1),
-        ThumbMove::ApproachAbove => next(1),
+        // The first note of a double approach lies a semitone from the second.
+        ThumbMove::ApproachBelow | ThumbMove::DoubleBelow => next(-1),
+        ThumbMove::ApproachAbove | ThumbMove::DoubleAbove => next(1),
         ThumbMove::ApproachDominant => next(7),
         ThumbMove::StepUp => in_key(key, next(-1).union(next(-2))),
         ThumbMove::StepDown => in_key(key, next(1).union(next(2))),
-        of_the_chord => tone_classes(chord, of_the_chord),
+        of_the_chord => thumb::tone_classes(chord, of_the_chord),
     }
 }
 
@@ -418,32 +420,6 @@ fn in_key(key: Key, classes: PcSet) -> PcSet {
     let scale = |letter| Spelling::new(letter, key.alter_of(letter)).pitch_class();
     let key: PcSet = Letter::ALL.into_iter().map(scale).collect();
     classes.iter().filter(|pc| key.contains(*pc)).collect()
-}
-
-/// The pitch class of a move to a tone of the chord; empty for every other move.
-#[must_use]
-pub fn tone_classes(chord: &Chord, thumb_move: ThumbMove) -> PcSet {
-    // A suspended fourth or second stands for the third, a sixth for the seventh.
-    let numbers: &[u8] = match thumb_move {
-        ThumbMove::Root | ThumbMove::Octave => {
-            return PcSet::EMPTY.with(chord.bass().pitch_class());
-        }
-        ThumbMove::Third => &[3, 4, 2],
-        ThumbMove::Fifth => &[5],
-        ThumbMove::Seventh => &[7, 6],
-        _ => &[],
-    };
-    let tone = |number: &u8| {
-        chord
-            .tones()
-            .iter()
-            .find(|tone| tone.degree.number() == *number)
-    };
-    let found = numbers.iter().find_map(tone);
-    found
-        .map(|tone| tone.degree.above(chord.root().pitch_class()))
-        .into_iter()
-        .collect()
 }
 
 /// Strings the right thumb plucks: all but the three highest.

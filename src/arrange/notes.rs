@@ -195,11 +195,15 @@ impl Writer<'_> {
         let of_chord = || step.span.chord.as_ref().and_then(|chord| chord.spell(pc));
         let leads = matches!(
             note.thumb_move,
-            ThumbMove::ApproachBelow | ThumbMove::ApproachAbove | ThumbMove::ApproachDominant
+            ThumbMove::ApproachBelow
+                | ThumbMove::ApproachAbove
+                | ThumbMove::DoubleBelow
+                | ThumbMove::DoubleAbove
+                | ThumbMove::ApproachDominant
         );
         let rising = matches!(
             note.thumb_move,
-            ThumbMove::ApproachBelow | ThumbMove::StepUp
+            ThumbMove::ApproachBelow | ThumbMove::DoubleBelow | ThumbMove::StepUp
         );
         match own {
             Some(own) if !leads => own.spelling,

@@ -182,6 +182,8 @@ pub const TABLE: &[Shortcut] = &[
     row(THUMB, NONE, Key::Num8, Deed::Thumb(ThumbMove::Octave), "octave"),
     row(THUMB, NONE, Key::B, Deed::Thumb(ThumbMove::ApproachBelow), "approach from below"),
     row(THUMB, NONE, Key::A, Deed::Thumb(ThumbMove::ApproachAbove), "approach from above"),
+    row(THUMB, SHIFT, Key::B, Deed::Thumb(ThumbMove::DoubleBelow), "double approach from below"),
+    row(THUMB, SHIFT, Key::A, Deed::Thumb(ThumbMove::DoubleAbove), "double approach from above"),
     row(THUMB, NONE, Key::D, Deed::Thumb(ThumbMove::ApproachDominant), "fifth of the next root"),
     row(THUMB, NONE, Key::S, Deed::Thumb(ThumbMove::StepUp), "scale step upwards"),
     row(THUMB, SHIFT, Key::S, Deed::Thumb(ThumbMove::StepDown), "scale step downwards"),

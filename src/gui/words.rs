@@ -43,6 +43,8 @@ pub const fn thumb_move(thumb_move: ThumbMove) -> &'static str {
         ThumbMove::Seventh => "seventh or sixth",
         ThumbMove::ApproachBelow => "approach from below",
         ThumbMove::ApproachAbove => "approach from above",
+        ThumbMove::DoubleBelow => "double approach from below",
+        ThumbMove::DoubleAbove => "double approach from above",
         ThumbMove::ApproachDominant => "fifth of the next root",
         ThumbMove::StepUp => "scale step upwards",
         ThumbMove::StepDown => "scale step downwards",

@@ -16,6 +16,8 @@ pub mod meter;
 pub mod moves;
 pub mod pitch;
 pub mod roman;
+pub mod scale;
+mod scale_table;
 pub mod tone_set;
 pub mod transpose;
 
@@ -45,6 +47,7 @@ pub use pitch::Midi;
 pub use pitch::PcSet;
 pub use pitch::PitchClass;
 pub use pitch::Spelling;
+pub use scale::ChordScale;
 pub use tone_set::Tone;
 pub use tone_set::ToneSet;
 pub use transpose::Transposition;

@@ -21,6 +21,10 @@ pub enum ThumbMove {
     ApproachBelow,
     /// A semitone above the next bass note, falling into it.
     ApproachAbove,
+    /// Two semitones below the note after the next, with the semitone between to follow.
+    DoubleBelow,
+    /// Two semitones above the note after the next, with the semitone between to follow.
+    DoubleAbove,
     /// The fifth of the next bass note, leading home.
     ApproachDominant,
     /// A step of the scale towards the next note, rising.
@@ -35,7 +39,7 @@ pub enum ThumbMove {
 
 impl ThumbMove {
     /// Every move, in the order of the legend.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 14] = [
         Self::Root,
         Self::Octave,
         Self::Third,
@@ -43,6 +47,8 @@ impl ThumbMove {
         Self::Seventh,
         Self::ApproachBelow,
         Self::ApproachAbove,
+        Self::DoubleBelow,
+        Self::DoubleAbove,
         Self::ApproachDominant,
         Self::StepUp,
         Self::StepDown,
@@ -61,6 +67,8 @@ impl ThumbMove {
             Self::Seventh => "7",
             Self::ApproachBelow => "↑1",
             Self::ApproachAbove => "↓1",
+            Self::DoubleBelow => "↑↑1",
+            Self::DoubleAbove => "↓↓1",
             Self::ApproachDominant => "5→1",
             Self::StepUp => "/",
             Self::StepDown => "\\",
@@ -80,6 +88,8 @@ impl ThumbMove {
             Self::Seventh => "seventh or sixth",
             Self::ApproachBelow => "arrives from a semitone below",
             Self::ApproachAbove => "arrives from a semitone above",
+            Self::DoubleBelow => "first of two semitones rising",
+            Self::DoubleAbove => "first of two semitones falling",
             Self::ApproachDominant => "fifth of the next root",
             Self::StepUp => "scale step upwards",
             Self::StepDown => "scale step downwards",
@@ -99,6 +109,8 @@ impl ThumbMove {
             Self::Seventh => "seventh",
             Self::ApproachBelow => "approach-below",
             Self::ApproachAbove => "approach-above",
+            Self::DoubleBelow => "double-below",
+            Self::DoubleAbove => "double-above",
             Self::ApproachDominant => "approach-dominant",
             Self::StepUp => "step-up",
             Self::StepDown => "step-down",

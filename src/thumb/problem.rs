@@ -1,0 +1,401 @@
+//! What the writer is asked: the slots of a tune with the chords over them, which moves and rules
+//! hold, what is locked, the range and the seed. Built from plain bars and chords, so that neither
+//! the arranger nor the document has to know how slots are classed.
+
+use super::move_set::MoveSet;
+use super::rules::Rule;
+use super::rules::RuleSet;
+use super::rules::Rules;
+use super::rung::Rung;
+use super::rung::SlotKind;
+use super::slots;
+use crate::theory::Chord;
+use crate::theory::ChordScale;
+use crate::theory::Key;
+use crate::theory::Meter;
+use crate::theory::Midi;
+use crate::theory::ThumbMove;
+use crate::theory::Ticks;
+use crate::theory::scale;
+use std::sync::Arc;
+
+/// E2 to G3: from the lowest string of standard tuning to the fifth fret of the fourth (common
+/// practice of thumb bass on three strings).
+pub const USUAL_RANGE: (Midi, Midi) = (Midi::clamped(40), Midi::clamped(55));
+
+/// What a player has decided about one slot.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Lock {
+    /// This move, at whatever pitch fits.
+    Move(ThumbMove),
+    /// This pitch, whatever its function; the range does not bind it.
+    Pitch(Midi),
+    /// This move at this pitch.
+    Both(ThumbMove, Midi),
+}
+
+impl Lock {
+    /// The move, if it is decided.
+    #[must_use]
+    pub const fn thumb_move(self) -> Option<ThumbMove> {
+        match self {
+            Self::Move(thumb_move) | Self::Both(thumb_move, _) => Some(thumb_move),
+            Self::Pitch(_) => None,
+        }
+    }
+
+    /// The pitch, if it is decided.
+    #[must_use]
+    pub const fn pitch(self) -> Option<Midi> {
+        match self {
+            Self::Pitch(pitch) | Self::Both(_, pitch) => Some(pitch),
+            Self::Move(_) => None,
+        }
+    }
+}
+
+/// A chord for as long as it lasts, over barlines too.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Span {
+    /// The chord.
+    pub chord: Arc<Chord>,
+    /// The scale between its tones: [`scale::scale_of`] unless the player has another.
+    pub scale: ChordScale,
+}
+
+/// One place where the thumb plays.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Slot {
+    /// The bar, counted from 0.
+    pub bar: usize,
+    /// Where in the bar.
+    pub at: Ticks,
+    /// The chord's place in [`LineProblem::spans`]; `None` is N.C.
+    pub span: Option<usize>,
+    /// Whether it is the first of its bar.
+    pub first_of_bar: bool,
+    /// Whether a chord begins here that did not sound before.
+    pub first_of_chord: bool,
+    /// Whether another chord begins in the next slot.
+    pub last_before_change: bool,
+    /// Whether it lies on a strong beat: 1 and 3 of four, 1 and 4 of five, else 1.
+    pub strong: bool,
+    /// Moves that may be written here; a lock overrules it.
+    pub allowed: MoveSet,
+    /// What the player has decided.
+    pub locked: Option<Lock>,
+    /// Rules that do not hold here.
+    pub excused: RuleSet,
+}
+
+/// One bar as the builder takes it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LineBar {
+    /// Length (shorter for a pick-up).
+    pub length: Ticks,
+    /// Chords by place; `None` is N.C. A bar that does not begin with one goes on with the chord
+    /// before it.
+    pub chords: Vec<(Ticks, Option<Arc<Chord>>)>,
+    /// Where the thumb plays, and what is locked there.
+    pub slots: Vec<(Ticks, Option<Lock>)>,
+}
+
+impl LineBar {
+    /// A bar with the usual slots, one on every beat, and nothing locked.
+    #[must_use]
+    pub fn walking(length: Ticks, chords: Vec<(Ticks, Option<Arc<Chord>>)>) -> Self {
+        Self {
+            length,
+            chords,
+            slots: slots::beats(length)
+                .into_iter()
+                .map(|at| (at, None))
+                .collect(),
+        }
+    }
+}
+
+/// Everything the writer needs to know.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LineProblem {
+    /// For scales and for spelling what no chord spells.
+    pub key: Key,
+    /// For the words of conflicts and the strength of beats.
+    pub meter: Meter,
+    /// Chords in the order they sound.
+    pub spans: Vec<Span>,
+    /// Slots in the order they sound.
+    pub slots: Vec<Slot>,
+    /// Where the line goes after its last slot, if the tune begins again: a slot that is heard
+    /// but not written.
+    pub after: Option<Slot>,
+    /// Rules of the craft.
+    pub rules: Rules,
+    /// Whose weights are used.
+    pub rung: Rung,
+    /// The dice.
+    pub seed: u64,
+    /// Lowest and highest pitch.
+    pub range: (Midi, Midi),
+}
+
+impl LineProblem {
+    /// The slots of a tune on a rung, with its rules, moves and weights. `again`: the tune begins
+    /// again after its last bar, so that its last beat leads to its first chord.
+    #[must_use]
+    pub fn new(key: Key, meter: Meter, bars: &[LineBar], rung: Rung, again: bool) -> Self {
+        let mut builder = Builder::default();
+        for (index, bar) in bars.iter().enumerate() {
+            builder.bar(index, bar, meter);
+        }
+        let Builder {
+            mut slots, chords, ..
+        } = builder;
+        let mut after = again.then(|| after(&slots, bars.len(), meter)).flatten();
+        link(&mut slots, &mut after, rung);
+        let span = |chord: Arc<Chord>| Span {
+            scale: scale::scale_of(&chord, key),
+            chord,
+        };
+        Self {
+            key,
+            meter,
+            spans: chords.into_iter().map(span).collect(),
+            slots,
+            after,
+            rules: rung.rules(),
+            rung,
+            seed: 0,
+            range: USUAL_RANGE,
+        }
+    }
+
+    /// With another seed.
+    #[must_use]
+    pub const fn with_seed(mut self, seed: u64) -> Self {
+        self.seed = seed;
+        self
+    }
+
+    /// The slot at a place, if there is one.
+    pub fn slot_mut(&mut self, bar: usize, at: Ticks) -> Option<&mut Slot> {
+        self.slots
+            .iter_mut()
+            .find(|slot| slot.bar == bar && slot.at == at)
+    }
+
+    /// Locks the slot at a place; nothing happens if there is none.
+    #[must_use]
+    pub fn with_lock(mut self, bar: usize, at: Ticks, lock: Lock) -> Self {
+        if let Some(slot) = self.slot_mut(bar, at) {
+            slot.locked = Some(lock);
+        }
+        self
+    }
+
+    /// The slot with this number; the one after the last is where the tune begins again.
+    #[must_use]
+    pub fn slot(&self, index: usize) -> Option<&Slot> {
+        let beyond = || self.after.as_ref().filter(|_| index == self.slots.len());
+        self.slots.get(index).or_else(beyond)
+    }
+
+    /// Slots with the one beyond the end.
+    #[must_use]
+    pub fn n_slots(&self) -> usize {
+        self.slots.len() + usize::from(self.after.is_some())
+    }
+
+    /// The chord and scale over a slot; `None` for N.C.
+    #[must_use]
+    pub fn span(&self, slot: &Slot) -> Option<&Span> {
+        self.spans.get(slot.span?)
+    }
+
+    /// Whether a rule holds in a slot.
+    #[must_use]
+    pub const fn holds(&self, rule: Rule, slot: &Slot) -> bool {
+        self.rules.hold(rule) && !slot.excused.has(rule)
+    }
+}
+
+#[derive(Default)]
+struct Builder {
+    slots: Vec<Slot>,
+    chords: Vec<Arc<Chord>>,
+    sounding: Option<Arc<Chord>>,
+}
+
+impl Builder {
+    fn bar(&mut self, index: usize, bar: &LineBar, meter: Meter) {
+        let mut chords = bar.chords.iter().peekable();
+        for (number, (at, locked)) in bar.slots.iter().enumerate() {
+            while let Some((_, chord)) = chords.next_if(|(start, _)| start <= at) {
+                self.sounding.clone_from(chord);
+            }
+            let slot = self.slot(
+                Place {
+                    bar: index,
+                    at: *at,
+                },
+                *locked,
+                number == 0,
+                meter,
+            );
+            self.slots.push(slot);
+        }
+        // Chords that no slot falls on still go on into the next bar.
+        for (_, chord) in chords {
+            self.sounding.clone_from(chord);
+        }
+    }
+
+    fn slot(&mut self, place: Place, locked: Option<Lock>, first: bool, meter: Meter) -> Slot {
+        let before = self.slots.last().and_then(|slot| slot.span);
+        let same = before.and_then(|span| self.chords.get(span)) == self.sounding.as_ref();
+        let span = match &self.sounding {
+            None => None,
+            Some(_) if same => before,
+            Some(chord) => {
+                self.chords.push(chord.clone());
+                Some(self.chords.len() - 1)
+            }
+        };
+        Slot {
+            bar: place.bar,
+            at: place.at,
+            span,
+            first_of_bar: first,
+            first_of_chord: span.is_some() && span != before,
+            last_before_change: false,
+            strong: is_strong(place.at, meter),
+            allowed: MoveSet::EMPTY,
+            locked,
+            excused: RuleSet::EMPTY,
+        }
+    }
+}
+
+#[derive(Clone, Copy)]
+struct Place {
+    bar: usize,
+    at: Ticks,
+}
+
+/// The first slot again, as the goal of the last one. Its chord is another one than the last,
+/// else nothing would change there.
+fn after(slots: &[Slot], n_bars: usize, meter: Meter) -> Option<Slot> {
+    let (first, last) = (slots.first()?, slots.last()?);
+    let goal = Slot {
+        bar: n_bars,
+        first_of_chord: true,
+        strong: is_strong(first.at, meter),
+        locked: None,
+        ..first.clone()
+    };
+    (first.span.is_some() && first.span != last.span).then_some(goal)
+}
+
+/// Tells each slot of the one after it, and which moves a rung allows there.
+fn link(slots: &mut [Slot], after: &mut Option<Slot>, rung: Rung) {
+    let mut next = after.clone();
+    if let Some(goal) = after {
+        goal.allowed = MoveSet::of(&[ThumbMove::Root]);
+    }
+    let in_bar = places_in_bar(slots);
+    for (slot, (number, n_of_chord)) in slots.iter_mut().zip(in_bar).rev() {
+        let follows = |wanted: fn(&Slot, &Slot) -> bool| {
+            next.as_ref()
+                .is_some_and(|next| next.span.is_some() && wanted(slot, next))
+        };
+        let change = slot.span.is_some() && follows(|_, next| next.first_of_chord);
+        let over = slot.span.is_some() && follows(|slot, next| next.bar != slot.bar);
+        let kind = SlotKind {
+            begins: slot.first_of_chord || slot.first_of_bar && !change,
+            leads_to_change: change,
+            leads_over_bar: over,
+            second_of_four: number == 1 && n_of_chord >= 4,
+        };
+        slot.last_before_change = change;
+        slot.allowed = match slot.span {
+            Some(_) => rung.allowed(kind),
+            None => MoveSet::of(&[ThumbMove::Rest]),
+        };
+        next = Some(slot.clone());
+    }
+}
+
+/// For each slot: which one of its chord's slots in this bar it is, and how many those are.
+fn places_in_bar(slots: &[Slot]) -> Vec<(usize, usize)> {
+    let same = |a: &Slot, b: &Slot| a.bar == b.bar && a.span == b.span;
+    let groups = slots.chunk_by(|a, b| same(a, b) && !b.first_of_chord);
+    groups
+        .flat_map(|group| (0..group.len()).map(|number| (number, group.len())))
+        .collect()
+}
+
+const fn is_strong(at: Ticks, meter: Meter) -> bool {
+    if at.within_beat() > 0 {
+        return false;
+    }
+    match (meter.beats(), at.beat_idx()) {
+        (_, 0) | (4, 2) | (5, 3) => true,
+        _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theory::ChordSymbol;
+
+    fn bar(chords: &[(u32, &str)]) -> LineBar {
+        let chord = |text: &str| {
+            let symbol = ChordSymbol::parse(text).ok()?;
+            Some(Arc::new(symbol.chord().clone()))
+        };
+        let chords = chords
+            .iter()
+            .map(|(beat, text)| (Ticks::of_beat(*beat), chord(text)));
+        LineBar::walking(Meter::COMMON.bar(), chords.collect())
+    }
+
+    #[test]
+    fn slots_know_where_chords_begin_and_change() {
+        let bars = [
+            bar(&[(0, "Cm7")]),
+            bar(&[(0, "Cm7"), (2, "F7")]),
+            bar(&[(0, "N.C.")]),
+            bar(&[(0, "Bb6")]),
+        ];
+        let problem = LineProblem::new(Key::C_MAJOR, Meter::COMMON, &bars, Rung::Mixed, true);
+        let marks: String = problem
+            .slots
+            .iter()
+            .map(
+                |slot| match (slot.first_of_chord, slot.last_before_change) {
+                    (true, false) => '[',
+                    (false, true) => ']',
+                    (true, true) => '#',
+                    _ if slot.span.is_none() => '_',
+                    _ => '.',
+                },
+            )
+            .collect();
+        assert_eq!(marks, "[....][.____[..]");
+        assert_eq!(problem.spans.len(), 3, "a chord goes on over the barline");
+        assert!(problem.after.is_some());
+    }
+
+    #[test]
+    fn the_end_is_no_change_unless_the_tune_begins_again_elsewhere() {
+        let (once, same) = ([bar(&[(0, "C")]), bar(&[(0, "F")])], [bar(&[(0, "C")])]);
+        let ends = |bars: &[LineBar], again| {
+            let problem = LineProblem::new(Key::C_MAJOR, Meter::COMMON, bars, Rung::Mixed, again);
+            problem.slots.last().expect("slots").last_before_change
+        };
+        assert!(!ends(&once, false));
+        assert!(ends(&once, true));
+        assert!(!ends(&same, true));
+    }
+}

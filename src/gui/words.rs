@@ -124,7 +124,7 @@ pub fn pretty(symbol: &str) -> String {
     let chars: Vec<char> = symbol.chars().collect();
     let mut text = String::with_capacity(symbol.len());
     for (i, c) in chars.iter().enumerate() {
-        let before = i.checked_sub(1).and_then(|j| chars.get(j)).copied();
+        let before = text.chars().next_back();
         let after = chars.get(i + 1).copied();
         let after_note = before.is_some_and(|b| ('A'..='G').contains(&b) || b == '♭');
         let before_figure = after.is_some_and(|a| a.is_ascii_digit());

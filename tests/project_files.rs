@@ -13,6 +13,7 @@ use thumbwalk::document::Feel;
 use thumbwalk::document::LineSettings;
 use thumbwalk::document::Section;
 use thumbwalk::document::ThumbCell;
+use thumbwalk::document::Walk;
 use thumbwalk::document::types::Approach;
 use thumbwalk::files;
 use thumbwalk::instrument::Hand;
@@ -149,6 +150,7 @@ fn line() -> impl Strategy<Value = LineSettings> {
         Just(Approach::Easiest),
     ];
     (
+        prop::sample::select(Walk::ALL.to_vec()),
         approach,
         any::<u64>(),
         plucks(),
@@ -156,7 +158,8 @@ fn line() -> impl Strategy<Value = LineSettings> {
         any::<bool>(),
     )
         .prop_map(
-            |(approach, seed, plucks, open_strings, keep_hardest_easy)| LineSettings {
+            |(walk, approach, seed, plucks, open_strings, keep_hardest_easy)| LineSettings {
+                walk,
                 approach,
                 seed,
                 plucks,

@@ -73,6 +73,8 @@ pub fn write_out(problem: &Problem, layers: &Layers, path: &BestPath) -> Arrange
         });
         before = Some(node);
     }
+    writer.out.findings.extend(problem.findings.iter().cloned());
+    writer.out.findings.sort_by_key(|finding| finding.place);
     writer
         .out
         .notes

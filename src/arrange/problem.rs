@@ -1,6 +1,7 @@
 //! What the arranger is asked: bars with chords, thumb slots and plucks, the instrument, the hand
 //! and the choices that are already made. Built from a document by the session layer.
 
+use super::finding::Finding;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
@@ -96,6 +97,9 @@ pub struct Problem {
     pub approach: ApproachFrom,
     /// Whether the largest single change is made as small as it can be before the sum is.
     pub keep_hardest_easy: bool,
+    /// What is known to be wrong before anything is solved, such as decisions and rules of the
+    /// thumb line that are at odds.
+    pub findings: Vec<Finding>,
     /// Bars in written order.
     pub bars: Vec<BarPlan>,
 }

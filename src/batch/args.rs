@@ -6,6 +6,7 @@ use super::help::Topic;
 use crate::document::Approach;
 use crate::document::Feel;
 use crate::document::SWING_PERMILLE;
+use crate::document::Walk;
 use crate::files;
 use crate::voicing::Bass;
 use lexopt::Arg;
@@ -68,6 +69,8 @@ pub struct Changes {
     pub seed: Option<u64>,
     /// How off-beats are played.
     pub feel: Option<Feel>,
+    /// How the thumb walks.
+    pub walk: Option<Walk>,
     /// Where approaches come from.
     pub approach: Option<Approach>,
     /// Name or notes of a tuning.
@@ -292,6 +295,10 @@ impl Words {
             "swing" => {
                 let expected = "a ratio from 1 to 3.5 such as 2 or 1.5:1, or straight, or tempo";
                 typed.changes.feel = Some(self.read("--swing", expected, feel_from_text)?);
+            }
+            "walk" => {
+                let expected = "plain, two-approaches, runs or mixed";
+                typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
             }
             "approach" => {
                 let expected = "below, above, alternate or easiest";

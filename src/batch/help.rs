@@ -60,7 +60,7 @@ impl Topic {
             Self::Main => &[],
             Self::Chord | Self::Check | Self::Events | Self::Trellis => &["json"],
             Self::Voicings => &["bass", "tuning", "capo", "top", "json"],
-            Self::Arrange => &["o", "seed", "swing", "approach", "tuning", "capo"],
+            Self::Arrange => &["o", "walk", "seed", "swing", "approach", "tuning", "capo"],
             Self::Export => &["o"],
         }
     }
@@ -153,14 +153,18 @@ Make a project from a chart (or from another project), solve it, and say how
 hard it is
 
 usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
-                         [--approach A] [--tuning T] [--capo N]
+                         [--walk W] [--approach A] [--tuning T] [--capo N]
 
   -o FILE        the project to write; its name ends in .ron
-  --seed N       another seed is another thumb line; the same seed is the same one
+  --walk W       how the thumb walks: plain (roots, and an approach before each
+                 change), two-approaches, runs, or mixed
+  --seed N       another seed is another thumb line, the same seed is the same
+                 one; in a plain walk nothing varies, so this asks for
+                 two-approaches unless --walk says otherwise
   --swing R      long to short of the eighths, 1 to 3.5 (2 is a triplet feel), or
                  straight, or tempo: the faster, the straighter
-  --approach A   where chromatic approaches come from: below, above, alternate
-                 or easiest
+  --approach A   where the approaches of a plain walk come from: below, above,
+                 alternate or easiest
   --tuning T     a tuning's name, or its open strings, lowest first
   --capo N       the fret the capo sits on
 

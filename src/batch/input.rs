@@ -8,6 +8,7 @@ use super::args::Changes;
 use super::args::Source;
 use crate::document::Document;
 use crate::document::Edit;
+use crate::document::Walk;
 use crate::files;
 use crate::instrument::Instrument;
 use crate::instrument::Tuning;
@@ -70,8 +71,12 @@ fn changed_instrument(
 /// The document with the settings of the command line.
 pub fn changed(document: &Document, changes: &Changes) -> Result<Document, Failure> {
     let mut edits = Vec::new();
-    if changes.seed.is_some() || changes.approach.is_some() {
+    if changes.seed.is_some() || changes.approach.is_some() || changes.walk.is_some() {
         let mut line = document.line.clone();
+        if changes.seed.is_some() && line.walk == Walk::Plain {
+            line.walk = Walk::TwoApproaches;
+        }
+        line.walk = changes.walk.unwrap_or(line.walk);
         line.seed = changes.seed.unwrap_or(line.seed);
         line.approach = changes.approach.unwrap_or(line.approach);
         edits.push(Edit::SetLine(line));

@@ -20,3 +20,4 @@ pub use types::SWING_PERMILLE;
 pub use types::Section;
 pub use types::TEMPO_BPM;
 pub use types::ThumbCell;
+pub use types::Walk;

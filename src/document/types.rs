@@ -89,7 +89,9 @@ pub struct Section {
 /// Settings of the thumb line and the plucking for the whole tune.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct LineSettings {
-    /// Where approaches come from.
+    /// How the thumb walks.
+    pub walk: Walk,
+    /// Where approaches come from, in a plain walk.
     pub approach: Approach,
     /// Seed of everything that varies.
     pub seed: u64,
@@ -114,6 +116,54 @@ pub enum Approach {
     Alternate,
     /// Whichever is easier.
     Easiest,
+}
+
+/// How the thumb walks where the user has decided nothing.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Walk {
+    /// The root on every beat, a semitone approach before each change; the side and the octave
+    /// are chosen with the grips.
+    #[default]
+    Plain,
+    /// A written line with approaches on two beats of a bar, from opposite sides.
+    TwoApproaches,
+    /// A written line with scale runs.
+    Runs,
+    /// A written line with every device.
+    Mixed,
+}
+
+impl Walk {
+    /// Every way, easiest first.
+    pub const ALL: [Self; 4] = [Self::Plain, Self::TwoApproaches, Self::Runs, Self::Mixed];
+
+    /// What the screen calls it.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Plain => "Roots and approaches",
+            Self::TwoApproaches => "Two approaches a bar",
+            Self::Runs => "Runs",
+            Self::Mixed => "Everything mixed",
+        }
+    }
+
+    /// A stable ASCII word for files and the command line.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Plain => "plain",
+            Self::TwoApproaches => "two-approaches",
+            Self::Runs => "runs",
+            Self::Mixed => "mixed",
+        }
+    }
+
+    /// The way with this [`word`](Self::word).
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|walk| walk.word() == word)
+    }
 }
 
 /// One project.
@@ -158,6 +208,7 @@ impl Default for Document {
             instrument: Arc::new(Instrument::default()),
             hand: Arc::new(Hand::default()),
             line: LineSettings {
+                walk: Walk::default(),
                 approach: Approach::default(),
                 seed: 1,
                 plucks: None,

@@ -12,6 +12,7 @@ mod problem;
 pub mod samples;
 mod solver;
 pub mod status;
+mod walk;
 mod worker;
 
 pub use action::Action;

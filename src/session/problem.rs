@@ -1,6 +1,7 @@
 //! From a document to the question the arranger is asked. The one place where the tune's own
 //! settings, a bar's decisions and the usual patterns come together.
 
+use super::walk::write_line;
 use crate::arrange::ApproachFrom;
 use crate::arrange::BarPlan;
 use crate::arrange::ChordPlan;
@@ -22,6 +23,8 @@ use std::sync::Arc;
 #[must_use]
 pub fn problem_from_document(document: &Document) -> Problem {
     let plan = |(idx, bar): (usize, &Bar)| bar_plan(document, bar, document.bar_length(idx));
+    let mut bars: Vec<BarPlan> = document.bars().enumerate().map(plan).collect();
+    let findings = write_line(document, &mut bars);
     Problem {
         key: document.key,
         meter: document.meter,
@@ -40,7 +43,8 @@ pub fn problem_from_document(document: &Document) -> Problem {
             Approach::Easiest => ApproachFrom::Easiest,
         },
         keep_hardest_easy: document.line.keep_hardest_easy,
-        bars: document.bars().enumerate().map(plan).collect(),
+        findings,
+        bars,
     }
 }
 

@@ -72,6 +72,7 @@ fn line(line: &LineSettings) -> LineV1 {
     LineV1 {
         approach: words::word_of(&words::APPROACHES, &line.approach),
         seed: line.seed,
+        walk: line.walk.word().into(),
         open_strings: line.open_strings,
         keep_hardest_easy: line.keep_hardest_easy,
         plucks: line.plucks.as_deref().map(plucks),

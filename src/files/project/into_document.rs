@@ -192,6 +192,7 @@ impl Reader {
         let plucks = from.plucks.as_ref();
         Ok(LineSettings {
             approach: self.value(words::value_of(&words::APPROACHES, &from.approach))?,
+            walk: self.value(words::value_of(&words::WALKS, &from.walk))?,
             seed: from.seed,
             plucks: plucks.map(|p| self.plucks(p, MAX_TICKS)).transpose()?,
             open_strings: from.open_strings,

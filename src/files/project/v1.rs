@@ -132,6 +132,8 @@ pub struct LineV1 {
     pub approach: String,
     /// Seed of everything that varies.
     pub seed: u64,
+    /// `plain`, `two-approaches`, `runs` or `mixed`.
+    pub walk: String,
     /// Whether open strings may be used.
     pub open_strings: bool,
     /// Whether the hardest single change is made as easy as it can be.
@@ -146,6 +148,7 @@ impl Default for LineV1 {
         Self {
             approach: "below".into(),
             seed: 1,
+            walk: "plain".into(),
             open_strings: true,
             keep_hardest_easy: false,
             plucks: None,

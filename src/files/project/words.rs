@@ -3,6 +3,7 @@
 
 use crate::document::Feel;
 use crate::document::ThumbCell;
+use crate::document::Walk;
 use crate::document::types::Approach;
 use crate::instrument::StringIdx;
 use crate::instrument::StringSet;
@@ -28,6 +29,13 @@ pub const APPROACHES: Words<Approach, 4> = [
     (Approach::Above, "above"),
     (Approach::Alternate, "alternate"),
     (Approach::Easiest, "easiest"),
+];
+
+pub const WALKS: Words<Walk, 4> = [
+    (Walk::Plain, Walk::Plain.word()),
+    (Walk::TwoApproaches, Walk::TwoApproaches.word()),
+    (Walk::Runs, Walk::Runs.word()),
+    (Walk::Mixed, Walk::Mixed.word()),
 ];
 
 pub const ARTICULATIONS: Words<Articulation, 2> = [

@@ -6,6 +6,7 @@ use crate::document::Approach;
 use crate::document::Document;
 use crate::document::Edit;
 use crate::document::LineSettings;
+use crate::document::Walk;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
 use crate::gui::words;
@@ -66,7 +67,12 @@ pub fn tune_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             actions.edit(Edit::SetHouseStyle(style));
         }
     });
-    row_ui(ui, "Approach", |ui| approach_ui(ui, document, actions));
+    row_ui(ui, "Thumb line", |ui| walk_ui(ui, document, actions));
+    if document.line.walk == Walk::Plain {
+        row_ui(ui, "Approach", |ui| approach_ui(ui, document, actions));
+    } else {
+        row_ui(ui, "Seed", |ui| seed_ui(ui, document, actions));
+    }
     let mut open = document.line.open_strings;
     if ui.checkbox(&mut open, "Use open strings").changed() {
         actions.edit(Edit::SetLine(LineSettings {
@@ -140,6 +146,40 @@ fn transpose_ui(ui: &mut Ui, actions: &mut Actions) {
         if button.accessible_name(words).clicked() {
             actions.edit(Edit::Transpose(semitones));
         }
+    }
+}
+
+fn walk_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
+    let mut walk = document.line.walk;
+    controls::plain_choice(ui, "Thumb line", walk.words(), |ui| {
+        for offered in Walk::ALL {
+            ui.selectable_value(&mut walk, offered, offered.words());
+        }
+    });
+    if walk != document.line.walk {
+        actions.edit(Edit::SetLine(LineSettings {
+            walk,
+            ..document.line.clone()
+        }));
+    }
+}
+
+/// The seed, to be told and typed again, and the next one.
+fn seed_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
+    let line = &document.line;
+    let mut seed = line.seed;
+    let field = egui::DragValue::new(&mut seed)
+        .speed(0.1)
+        .update_while_editing(false);
+    ui.add(field).accessible_name("Seed of the thumb line");
+    if ui.button("Another line").clicked() {
+        seed = seed.wrapping_add(1);
+    }
+    if seed != line.seed {
+        actions.edit(Edit::SetLine(LineSettings {
+            seed,
+            ..line.clone()
+        }));
     }
 }
 

@@ -11,6 +11,7 @@ use super::pitch::Letter;
 use super::pitch::PcSet;
 use super::pitch::PitchClass;
 use super::pitch::Spelling;
+use super::scale_table::Choice;
 use super::scale_table::Row;
 use super::scale_table::SCALES;
 use super::scale_table::USUAL;
@@ -87,16 +88,18 @@ pub enum Quality {
 #[must_use]
 pub fn scale_of(chord: &Chord, key: Key) -> ChordScale {
     let tones = tones(chord);
-    let (by_key, usual) = usual(quality(chord));
+    let (choice, usual) = usual(quality(chord));
     let fitting: Vec<&Row> = usual
         .iter()
         .copied()
         .filter(|row| holds(row, chord, tones))
         .collect();
-    let chosen = if by_key {
-        closest(&fitting, chord, key)
-    } else {
-        fitting.first().copied()
+    let inside = notes_of(key).contains(chord.root().pitch_class());
+    let named = |name: &str| fitting.iter().copied().find(|row| row.0 == name);
+    let chosen = match choice {
+        Choice::First => fitting.first().copied(),
+        Choice::ByKeyInside(outside) if !inside && named(outside).is_some() => named(outside),
+        _ => closest(&fitting, chord, key),
     };
     let all: Vec<&Row> = SCALES
         .iter()
@@ -172,13 +175,18 @@ pub fn quality(chord: &Chord) -> Quality {
     }
 }
 
-fn usual(quality: Quality) -> (bool, Vec<&'static Row>) {
+fn usual(quality: Quality) -> (Choice, Vec<&'static Row>) {
     let found = USUAL.iter().find(|(own, _, _)| *own == quality);
-    let (by_key, names) = found.map_or((true, &[][..]), |(_, by_key, names)| (*by_key, *names));
-    let rows = names
-        .iter()
-        .filter_map(|name| SCALES.iter().find(|row| row.0 == *name));
-    (by_key, rows.collect())
+    let (choice, names) = found.map_or((Choice::ByKey, &[][..]), |(_, choice, names)| {
+        (*choice, *names)
+    });
+    let named = |name: &&str| SCALES.iter().find(|row| row.0 == *name);
+    (choice, names.iter().filter_map(named).collect())
+}
+
+fn notes_of(key: Key) -> PcSet {
+    let note = |letter| Spelling::new(letter, key.alter_of(letter)).pitch_class();
+    Letter::ALL.into_iter().map(note).collect()
 }
 
 /// The chord's own tones, without a slash bass.
@@ -201,10 +209,7 @@ fn classes(row: &Row, root: PitchClass) -> PcSet {
 
 /// The scale with most notes of the key and the slash bass; the earlier of equals.
 fn closest<'a>(rows: &[&'a Row], chord: &Chord, key: Key) -> Option<&'a Row> {
-    let in_key: PcSet = Letter::ALL
-        .into_iter()
-        .map(|letter| Spelling::new(letter, key.alter_of(letter)).pitch_class())
-        .collect();
+    let in_key = notes_of(key);
     let claim = |row: &Row| {
         let own = classes(row, chord.root().pitch_class());
         let shared = own.iter().filter(|pc| in_key.contains(*pc)).count();
@@ -300,6 +305,8 @@ mod tests {
             ("B7", "C", "phrygian dominant"),
             ("Bb7", "C", "lydian dominant"),
             ("Db7", "C", "lydian dominant"),
+            ("F#7", "C", "lydian dominant"),
+            ("F#m7b5", "C", "locrian"),
             ("Ab7", "C", "lydian dominant"),
             ("G7", "Cm", "phrygian dominant"),
             ("G7b9", "Cm", "phrygian dominant"),

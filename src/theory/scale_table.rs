@@ -7,6 +7,9 @@
 
 use super::degree::Degree;
 use super::scale::Quality;
+use Choice::ByKey;
+use Choice::ByKeyInside;
+use Choice::First;
 
 /// A scale of the table: its name and its degrees from the root upwards.
 pub type Row = (&'static str, &'static [Degree]);
@@ -242,25 +245,39 @@ pub const SCALES: &[Row] = &[
     ),
 ];
 
-/// The usual scales over a kind of chord, and whether the key decides between them (else the
-/// first that holds the chord is taken). Equal claims go to the earlier one.
-pub const USUAL: &[(Quality, bool, &[&str])] = &[
-    (Quality::Major, true, &["ionian", "lydian"]),
+/// How one of the usual scales over a kind of chord is chosen.
+#[derive(Clone, Copy, Debug)]
+pub enum Choice {
+    /// The first that holds the chord.
+    First,
+    /// The one that leaves the key least, the earlier of equals.
+    ByKey,
+    /// So, if the root is a note of the key; else this one.
+    ByKeyInside(&'static str),
+}
+
+/// The usual scales over a kind of chord, and how one of them is chosen.
+pub const USUAL: &[(Quality, Choice, &[&str])] = &[
+    (Quality::Major, ByKeyInside("lydian"), &["ionian", "lydian"]),
     (
         Quality::MajorSharpFifth,
-        false,
+        First,
         &["lydian augmented", "whole tone"],
     ),
-    (Quality::Minor, true, &["dorian", "aeolian", "phrygian"]),
+    (
+        Quality::Minor,
+        ByKeyInside("dorian"),
+        &["dorian", "aeolian", "phrygian"],
+    ),
     // A sixth or a major seventh over a minor triad is the sound of the tonic minor.
     (
         Quality::MinorTonic,
-        false,
+        First,
         &["melodic minor", "dorian", "harmonic minor"],
     ),
     (
         Quality::Dominant,
-        true,
+        ByKeyInside("lydian dominant"),
         &[
             "mixolydian",
             "mixolydian b13",
@@ -270,54 +287,54 @@ pub const USUAL: &[(Quality, bool, &[&str])] = &[
     ),
     (
         Quality::DominantFlatNinth,
-        true,
+        ByKey,
         &["phrygian dominant", "half-whole diminished", "altered"],
     ),
     (
         Quality::DominantSharpNinth,
-        false,
+        First,
         &["half-whole diminished", "altered"],
     ),
     (
         Quality::DominantSharpEleventh,
-        false,
+        First,
         &["lydian dominant", "half-whole diminished", "altered"],
     ),
     (
         Quality::DominantSharpFifth,
-        false,
+        First,
         &["whole tone", "altered", "mixolydian b13"],
     ),
     // Ours: a bare flat fifth is heard as a raised eleventh without the fifth.
     (
         Quality::DominantFlatFifth,
-        false,
+        First,
         &["whole tone", "lydian dominant", "altered"],
     ),
     (
         Quality::Altered,
-        false,
+        First,
         &["altered", "half-whole diminished", "whole tone"],
     ),
     (
         Quality::Suspended,
-        true,
+        ByKeyInside("mixolydian"),
         &["mixolydian", "dorian", "dorian b2", "phrygian"],
     ),
     (
         Quality::HalfDiminished,
-        true,
+        ByKey,
         &["locrian", "locrian natural 9"],
     ),
     (
         Quality::Diminished,
-        false,
+        First,
         &["whole-half diminished", "locrian"],
     ),
     // Ours: a chord without third and seventh takes the key's own notes.
     (
         Quality::Open,
-        true,
+        ByKey,
         &[
             "ionian",
             "mixolydian",

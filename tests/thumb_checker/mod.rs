@@ -1,0 +1,390 @@
+//! An independent reading of the thumb writer's rules: a chart and a finished line in, every
+//! broken rule out. Written from the words of the rules; knows nothing of how lines are found.
+
+use std::sync::Arc;
+use thumbwalk::theory::Chord;
+use thumbwalk::theory::Harmony;
+use thumbwalk::theory::Key;
+use thumbwalk::theory::Meter;
+use thumbwalk::theory::Midi;
+use thumbwalk::theory::ThumbMove;
+use thumbwalk::theory::Ticks;
+use thumbwalk::theory::beats;
+use thumbwalk::theory::scale;
+use thumbwalk::thumb::LineBar;
+use thumbwalk::thumb::LineNote;
+use thumbwalk::thumb::LineProblem;
+use thumbwalk::thumb::Rule;
+use thumbwalk::thumb::RuleSet;
+use thumbwalk::thumb::Rung;
+
+use ThumbMove::ApproachAbove;
+use ThumbMove::ApproachBelow;
+use ThumbMove::ApproachDominant;
+use ThumbMove::DoubleAbove;
+use ThumbMove::DoubleBelow;
+use ThumbMove::Fifth;
+use ThumbMove::Ghost;
+use ThumbMove::Octave;
+use ThumbMove::Rest;
+use ThumbMove::Root;
+use ThumbMove::Seventh;
+use ThumbMove::StepDown;
+use ThumbMove::StepUp;
+use ThumbMove::Third;
+
+/// A chart with nothing but chords.
+pub struct Chart {
+    pub meter: Meter,
+    pub key: Key,
+    pub bars: Vec<LineBar>,
+}
+
+impl Chart {
+    /// Bars between strokes, chords sharing the beats of a bar.
+    pub fn parse(meter: &str, key: &str, bars: &str) -> Self {
+        let meter = Meter::parse(meter).expect("a metre");
+        let key = Key::parse(key).expect("a key");
+        let bar = |text: &str| {
+            let words: Vec<&str> = text.split_whitespace().collect();
+            let places = beats::shared(words.len(), meter.bar(), meter).expect("room");
+            let chord = |word: &&str| {
+                let harmony = Harmony::parse(word).expect("a chord");
+                harmony.chord().cloned().map(Arc::new)
+            };
+            let chords = words.iter().map(chord);
+            LineBar::walking(meter.bar(), places.into_iter().zip(chords).collect())
+        };
+        Self {
+            meter,
+            key,
+            bars: bars.split('|').map(bar).collect(),
+        }
+    }
+
+    pub fn problem(&self, rung: Rung, again: bool) -> LineProblem {
+        LineProblem::new(self.key, self.meter, &self.bars, rung, again)
+    }
+
+    fn chord_at(&self, bar: usize, at: Ticks) -> Option<Arc<Chord>> {
+        let all = self.bars.iter().enumerate();
+        let all =
+            all.flat_map(|(bar, b)| b.chords.iter().map(move |(at, c)| (bar, *at, c.clone())));
+        let until = all.take_while(|(b, a, _)| (*b, *a) <= (bar, at));
+        until.last().and_then(|(_, _, chord)| chord)
+    }
+}
+
+/// Notes of 4/4 bars from moves and key numbers; 0 is no pitch.
+pub fn notes(bars: &[[(ThumbMove, u8); 4]]) -> Vec<LineNote> {
+    let note = |(bar, beat, (thumb_move, number)): (usize, u32, (ThumbMove, u8))| LineNote {
+        bar,
+        at: Ticks::of_beat(beat),
+        thumb_move,
+        pitch: Midi::new(number).filter(|_| number > 0),
+        spelling: None,
+    };
+    let all = bars.iter().enumerate();
+    let all = all.flat_map(|(bar, notes)| (0..).zip(notes).map(move |(beat, n)| (bar, beat, *n)));
+    all.map(note).collect()
+}
+
+/// A broken rule (or, with `None`, a note that is not what its move says), and where.
+pub type Fault = (Option<Rule>, String);
+
+/// What the checker knows of a note.
+struct Heard {
+    bar: usize,
+    at: Ticks,
+    chord: Option<Arc<Chord>>,
+    begins: bool,
+    first_of_bar: bool,
+    thumb_move: ThumbMove,
+    pitch: Option<i32>,
+}
+
+const TONES: [ThumbMove; 5] = [Root, Octave, Third, Fifth, Seventh];
+
+fn is_tone(m: ThumbMove) -> bool {
+    TONES.contains(&m)
+}
+
+/// Every fault of a line.
+pub fn broken(
+    chart: &Chart,
+    again: bool,
+    rules: RuleSet,
+    range: (Midi, Midi),
+    notes: &[LineNote],
+) -> Vec<Fault> {
+    let mut heard: Vec<Heard> = Vec::new();
+    for note in notes {
+        let chord = chart.chord_at(note.bar, note.at);
+        let before = heard.last();
+        let begins = chord.is_some() && before.is_none_or(|b| b.chord != chord);
+        let first_of_bar = before.is_none_or(|b| b.bar != note.bar);
+        heard.push(Heard {
+            bar: note.bar,
+            at: note.at,
+            chord,
+            begins,
+            first_of_bar,
+            thumb_move: note.thumb_move,
+            pitch: note.pitch.map(|p| i32::from(p.number())),
+        });
+    }
+    let check = Check {
+        chart,
+        heard: &heard,
+        goal: heard
+            .first()
+            .and_then(|h| h.chord.clone())
+            .filter(|_| again),
+    };
+    let mut faults = Vec::new();
+    for index in 0..heard.len() {
+        check.meaning(index, &mut faults);
+        check.places(index, &mut faults);
+        check.pairs(index, &mut faults);
+        let inside =
+            |p: i32| (i32::from(range.0.number())..=i32::from(range.1.number())).contains(&p);
+        if heard[index].pitch.is_some_and(|p| !inside(p)) {
+            faults.push((Some(Rule::Range), check.place(index)));
+        }
+    }
+    check.sides(&mut faults);
+    check.bars(rules, &mut faults);
+    faults.retain(|(rule, _)| rule.is_none_or(|rule| rules.has(rule)));
+    faults
+}
+
+struct Check<'a> {
+    chart: &'a Chart,
+    heard: &'a [Heard],
+    /// The chord the last note leads to.
+    goal: Option<Arc<Chord>>,
+}
+
+impl Check<'_> {
+    fn place(&self, index: usize) -> String {
+        let heard = &self.heard[index];
+        format!(
+            "bar {} beat {} {:?}",
+            heard.bar + 1,
+            heard.at.beat_idx() + 1,
+            heard.thumb_move
+        )
+    }
+
+    fn next(&self, index: usize) -> Option<&Heard> {
+        self.heard.get(index + 1)
+    }
+
+    fn before(&self, index: usize) -> Option<&Heard> {
+        self.heard.get(index.checked_sub(1)?)
+    }
+
+    /// Whether the next note begins another chord.
+    fn leads_to_change(&self, index: usize) -> bool {
+        let own = &self.heard[index].chord;
+        match self.next(index) {
+            Some(next) => own.is_some() && next.begins,
+            None => own.is_some() && self.goal.is_some() && self.goal != *own,
+        }
+    }
+
+    /// Whether the note `up` semitones away is the next one, which fits `wanted`; after the last
+    /// note, whether it is the bass the tune begins with.
+    fn goes(&self, index: usize, ups: &[i32], wanted: &dyn Fn(ThumbMove) -> bool) -> bool {
+        let Some(pitch) = self.heard[index].pitch else {
+            return false;
+        };
+        match (self.next(index), &self.goal) {
+            (Some(next), _) => {
+                wanted(next.thumb_move) && next.pitch.is_some_and(|p| ups.contains(&(p - pitch)))
+            }
+            (None, Some(goal)) => {
+                let bass = i32::from(goal.bass().pitch_class().number());
+                wanted(Root) && ups.iter().any(|up| (pitch + up).rem_euclid(12) == bass)
+            }
+            (None, None) => false,
+        }
+    }
+
+    /// A note is what its move says.
+    fn meaning(&self, index: usize, faults: &mut Vec<Fault>) {
+        let heard = &self.heard[index];
+        let root = heard.thumb_move == Root;
+        let up = |m: ThumbMove| is_tone(m) || matches!(m, StepUp | ApproachBelow | DoubleBelow);
+        let down = |m: ThumbMove| is_tone(m) || matches!(m, StepDown | ApproachAbove | DoubleAbove);
+        let right = match (&heard.chord, heard.thumb_move) {
+            (None, m) => matches!(m, Ghost | Rest) && heard.pitch.is_none(),
+            (_, Ghost | Rest) => heard.pitch.is_none(),
+            (Some(chord), Root | Octave) => {
+                let bass = i32::from(chord.bass().pitch_class().number());
+                let right = heard.pitch.is_some_and(|p| p % 12 == bass);
+                right && (root || self.is_octave_of_root(index))
+            }
+            (Some(chord), Third) => self.is_degree(index, chord, &[3, 4, 2]),
+            (Some(chord), Fifth) => self.is_degree(index, chord, &[5]),
+            (Some(chord), Seventh) => self.is_degree(index, chord, &[7, 6]),
+            (_, ApproachBelow) => self.goes(index, &[1], &is_tone),
+            (_, ApproachAbove) => self.goes(index, &[-1], &is_tone),
+            (_, DoubleBelow) => self.goes(index, &[1], &|m| m == ApproachBelow),
+            (_, DoubleAbove) => self.goes(index, &[-1], &|m| m == ApproachAbove),
+            (_, ApproachDominant) => self.goes(index, &[5, -7], &|m| matches!(m, Root | Octave)),
+            (Some(chord), StepUp) => self.in_scale(index, chord) && self.goes(index, &[1, 2], &up),
+            (Some(chord), StepDown) => {
+                self.in_scale(index, chord) && self.goes(index, &[-1, -2], &down)
+            }
+        };
+        if !right {
+            faults.push((None, format!("{}: not what it says", self.place(index))));
+        }
+    }
+
+    fn is_octave_of_root(&self, index: usize) -> bool {
+        let begin = (0..=index)
+            .rev()
+            .find(|i| self.heard[*i].begins)
+            .unwrap_or(0);
+        let mut roots = self.heard[begin..index]
+            .iter()
+            .filter(|h| h.thumb_move == Root);
+        let own = self.heard[index].pitch;
+        let root = roots.next().and_then(|h| h.pitch);
+        root.zip(own).is_some_and(|(a, b)| (a - b).abs() == 12)
+    }
+
+    /// Whether a note is the chord's first tone among these degree numbers.
+    fn is_degree(&self, index: usize, chord: &Chord, numbers: &[u8]) -> bool {
+        let root = i32::from(chord.root().pitch_class().number());
+        let tone = numbers.iter().find_map(|n| {
+            let tone = chord.tones().iter().find(|t| t.degree.number() == *n)?;
+            Some((root + tone.degree.semitones()).rem_euclid(12))
+        });
+        let own = self.heard[index].pitch.map(|p| p.rem_euclid(12));
+        own.is_some() && own == tone
+    }
+
+    fn in_scale(&self, index: usize, chord: &Chord) -> bool {
+        let scale = scale::scale_of(chord, self.chart.key).notes;
+        let own = self.heard[index].pitch.map(|p| p.rem_euclid(12));
+        scale
+            .iter()
+            .any(|n| Some(i32::from(n.pitch_class().number())) == own)
+    }
+
+    /// Rules about where a note stands.
+    fn places(&self, index: usize, faults: &mut Vec<Fault>) {
+        let heard = &self.heard[index];
+        let Some(chord) = &heard.chord else { return };
+        let mut fault = |rule| faults.push((Some(rule), self.place(index)));
+        let bass = i32::from(chord.bass().pitch_class().number());
+        let on_bass = heard.pitch.is_some_and(|p| p % 12 == bass);
+        let approaches = self.leads_to_change(index) && !heard.begins;
+        if heard.begins && !(on_bass && heard.thumb_move == Root) {
+            fault(Rule::RootFirst);
+        }
+        if heard.first_of_bar && !approaches {
+            if !on_bass {
+                fault(Rule::RootOnDownbeat);
+            }
+            if !is_tone(heard.thumb_move) {
+                fault(Rule::ToneOnDownbeat);
+            }
+        }
+        let approach = [
+            ApproachBelow,
+            ApproachAbove,
+            ApproachDominant,
+            StepUp,
+            StepDown,
+        ];
+        if approaches && !approach.contains(&heard.thumb_move) {
+            fault(Rule::ApproachBeforeChange);
+        }
+    }
+
+    /// Rules about a note and the one before it or after it.
+    fn pairs(&self, index: usize, faults: &mut Vec<Fault>) {
+        let heard = &self.heard[index];
+        let mut fault = |rule| faults.push((Some(rule), self.place(index)));
+        let before = self.before(index);
+        let jump = before.and_then(|b| Some(heard.pitch? - b.pitch?));
+        let way = match heard.thumb_move {
+            StepUp => 1,
+            StepDown => -1,
+            _ => 0,
+        };
+        if way != 0 && !self.leads_to_change(index) {
+            let source =
+                before.is_some_and(|b| is_tone(b.thumb_move) || b.thumb_move == heard.thumb_move);
+            let by_step = jump.is_some_and(|jump| (1..=2).contains(&(jump * way)));
+            if !(source && by_step) {
+                fault(Rule::RunsLeadOn);
+            }
+        }
+        if let (Some(jump), Some(b)) = (jump, before) {
+            let only_note = heard.begins && self.leads_to_change(index);
+            let answer = self.next(index).filter(|next| next.chord.is_some());
+            let answered = answer.is_none_or(|next| {
+                let back = next
+                    .pitch
+                    .zip(heard.pitch)
+                    .map(|(n, p)| (n - p) * -jump.signum());
+                back.is_some_and(|back| (1..=2).contains(&back))
+            });
+            if jump.abs() > 12 || (jump.abs() > 7 && !only_note && !answered) {
+                fault(Rule::AnswerLeaps);
+            }
+            let into_change = heard.begins && !b.begins;
+            if jump == 0
+                && (into_change
+                    || (self.is_strong(b) && !self.is_strong(heard) && !(heard.begins && b.begins)))
+            {
+                fault(Rule::FreshNotes);
+            }
+        }
+        let silent = |h: &Heard| h.chord.is_some() && matches!(h.thumb_move, Ghost | Rest);
+        if silent(heard) && before.is_some_and(silent) {
+            fault(Rule::SilenceAlone);
+        }
+    }
+
+    fn is_strong(&self, heard: &Heard) -> bool {
+        let beat = heard.at.beat_idx();
+        match self.chart.meter.to_string().as_str() {
+            "4/4" | "12/8" => beat == 0 || beat == 2,
+            "5/4" => beat == 0 || beat == 3,
+            _ => beat == 0,
+        }
+    }
+
+    fn sides(&self, faults: &mut Vec<Fault>) {
+        for bar in self.heard.chunk_by(|a, b| a.bar == b.bar) {
+            let sides = bar.iter().map(|h| h.thumb_move);
+            let sides: Vec<ThumbMove> = sides
+                .filter(|m| matches!(m, ApproachBelow | ApproachAbove))
+                .collect();
+            if sides.windows(2).any(|pair| pair[0] == pair[1]) {
+                faults.push((Some(Rule::OppositeSides), format!("bar {}", bar[0].bar + 1)));
+            }
+        }
+    }
+
+    /// No bar like the one before; bars without a chord do not count, nor neighbours in which
+    /// every note is the root that its chord begins with.
+    fn bars(&self, rules: RuleSet, faults: &mut Vec<Fault>) {
+        let bars: Vec<&[Heard]> = self.heard.chunk_by(|a, b| a.bar == b.bar).collect();
+        let given = |h: &Heard| h.chord.is_none() || (h.begins && rules.has(Rule::RootFirst));
+        for pair in bars.windows(2) {
+            let moves = |bar: &[Heard]| bar.iter().map(|h| h.thumb_move).collect::<Vec<_>>();
+            let counts = pair.iter().all(|bar| bar.iter().any(|h| h.chord.is_some()));
+            let open = pair.iter().any(|bar| !bar.iter().all(given));
+            if counts && open && moves(pair[0]) == moves(pair[1]) {
+                faults.push((Some(Rule::FreshBars), format!("bar {}", pair[1][0].bar + 1)));
+            }
+        }
+    }
+}

@@ -13,6 +13,8 @@ pub enum FindingKind {
     CutShort,
     /// A rule of the thumb line is broken.
     BrokenRule,
+    /// A chord names more tones than the hand plucks; some are left out.
+    Thinned,
     /// A wide stretch: playable, with a caution.
     WideStretch,
 }
@@ -26,6 +28,7 @@ impl FindingKind {
             Self::OutOfRange => "out-of-range",
             Self::CutShort => "cut-short",
             Self::BrokenRule => "broken-rule",
+            Self::Thinned => "thinned",
             Self::WideStretch => "wide-stretch",
         }
     }
@@ -33,7 +36,7 @@ impl FindingKind {
     /// Whether it makes `check` exit with 1; cautions do not.
     #[must_use]
     pub const fn is_fault(self) -> bool {
-        !matches!(self, Self::WideStretch | Self::CutShort)
+        !matches!(self, Self::WideStretch | Self::CutShort | Self::Thinned)
     }
 }
 

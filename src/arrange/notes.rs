@@ -24,6 +24,7 @@ use crate::instrument::Cost;
 use crate::instrument::Effort;
 use crate::instrument::Term;
 use crate::theory::Articulation;
+use crate::theory::Chord;
 use crate::theory::HouseStyle;
 use crate::theory::Spelling;
 use crate::theory::ThumbMove;
@@ -295,6 +296,7 @@ impl Writer<'_> {
             ),
             Some(_) => {}
         }
+        self.judge_tones(place, chord, voicing);
         if let (Some(shape), Some(voicing)) = (step.span.shape, voicing)
             && voicing.grip.shape != shape
         {
@@ -303,6 +305,28 @@ impl Writer<'_> {
                 place,
                 format!("the chosen shape {shape} of {name} can't be held by this hand"),
                 format!("use {} or give the hand more reach", voicing.grip.shape),
+            );
+        }
+    }
+
+    fn judge_tones(&mut self, place: Place, chord: &Chord, voicing: Option<&Voicing>) {
+        let Some(voicing) = voicing else { return };
+        let sounds = |pc| voicing.notes.iter().any(|n| n.pitch.pitch_class() == pc);
+        let root = chord.root().pitch_class();
+        let missing: Vec<String> = chord
+            .tones()
+            .iter()
+            .filter(|tone| tone.essential && !sounds(tone.degree.above(root)))
+            .map(|tone| tone.degree.pretty())
+            .collect();
+        if !missing.is_empty() {
+            let name = chord.printed(HouseStyle::Letters);
+            let missing = missing.join(" and ");
+            self.find(
+                FindingKind::Thinned,
+                place,
+                format!("this grip of {name} leaves out its {missing}"),
+                "pluck with four fingers, take a rootless grip, or write a plainer chord".into(),
             );
         }
     }

@@ -226,7 +226,7 @@ impl Arranger {
             }
             (None, None) => {
                 let wish = &problem.wish;
-                voicing::fingered_voicings(chord, instrument, hand, wish, FINGERINGS).into()
+                voicing::thinned_voicings(chord, instrument, hand, wish, FINGERINGS).into()
             }
         };
         self.voicings.insert(key, Arc::clone(&found));

@@ -117,12 +117,8 @@ pub fn list(question: &ListQuestion) -> Vec<Candidate> {
     };
     let around = Around::of(question, bar, chord_idx);
     let filter = &question.filter;
-    let found = voicing::voicings(
-        chord,
-        &document.instrument,
-        &document.hand,
-        &wish_of(filter),
-    );
+    let (instrument, hand) = (&document.instrument, &document.hand);
+    let found = voicing::thinned_voicings(chord, instrument, hand, &wish_of(filter), 1);
     found
         .into_iter()
         .filter(|voicing| filter.family.is_none_or(|family| voicing.family == family))

@@ -88,6 +88,17 @@ impl Chord {
         Self::from_set(root, self.set, bass)
     }
 
+    /// The same chord with one tone that may now be left out: for hands that pluck fewer notes
+    /// than the symbol names.
+    #[must_use]
+    pub fn with_optional(&self, degree: Degree) -> Self {
+        let mut chord = self.clone();
+        for tone in &mut chord.tones {
+            tone.essential &= tone.degree != degree;
+        }
+        chord
+    }
+
     /// The parts a symbol for this chord is made of, in the shortest way.
     #[must_use]
     pub fn parts(&self) -> ChordParts {

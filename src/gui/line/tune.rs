@@ -81,7 +81,7 @@ pub fn tune_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         }));
     }
     let mut easy_peak = document.line.keep_hardest_easy;
-    let words = "Keep the hardest change easy";
+    let words = "Ease the hardest spot";
     let hint =
         "Makes the largest single change as small as it can be, even if the whole tune costs more";
     let answer = ui.checkbox(&mut easy_peak, words).on_hover_text(hint);

@@ -141,10 +141,10 @@ impl Walk {
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Plain => "Roots and approaches",
-            Self::TwoApproaches => "Two approaches a bar",
+            Self::Plain => "Plain walk",
+            Self::TwoApproaches => "Two approaches",
             Self::Runs => "Runs",
-            Self::Mixed => "Everything mixed",
+            Self::Mixed => "Mixed",
         }
     }
 

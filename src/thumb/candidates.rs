@@ -148,6 +148,9 @@ impl List<'_> {
             ThumbMove::DoubleBelow if goal.thumb_move == ThumbMove::ApproachBelow => &[-1],
             ThumbMove::DoubleAbove if goal.thumb_move == ThumbMove::ApproachAbove => &[1],
             ThumbMove::ApproachDominant if goal.is(MoveSet::ROOTS) => &[-5, 7],
+            // A semitone before a chromatic approach is a double approach and no step.
+            ThumbMove::StepUp if goal.thumb_move == ThumbMove::ApproachBelow => &[-2],
+            ThumbMove::StepDown if goal.thumb_move == ThumbMove::ApproachAbove => &[2],
             ThumbMove::StepUp if goal.is(RISING_GOALS) => self.steps(&[-1, -2]),
             ThumbMove::StepDown if goal.is(FALLING_GOALS) => self.steps(&[1, 2]),
             _ => &[],
@@ -192,8 +195,8 @@ impl List<'_> {
             return false;
         }
         let step = match thumb_move {
-            ThumbMove::ApproachBelow | ThumbMove::DoubleBelow => ThumbMove::StepUp,
-            ThumbMove::ApproachAbove | ThumbMove::DoubleAbove => ThumbMove::StepDown,
+            ThumbMove::ApproachBelow => ThumbMove::StepUp,
+            ThumbMove::ApproachAbove => ThumbMove::StepDown,
             _ => return in_scale || !is_step,
         };
         self.slot.last_before_change || !(in_scale && self.moves.has(step))

@@ -2,8 +2,10 @@
 //! exact pitches that follows the craft's rules. Pure rules on chords and beats; never chooses
 //! strings, frets or fingers.
 
+mod bars;
 mod candidates;
 mod conflict;
+mod draw;
 mod endings;
 mod layers;
 pub mod line;

@@ -15,19 +15,22 @@ use std::ops::Range;
 
 /// Slots after the place where lines end that may be the reason: a double approach looks two
 /// slots ahead, and its goal one more.
-const LOOK_AHEAD: usize = 4;
+const LOOK_AHEAD: usize = 3;
+
+/// Slots taken along beyond those, so that approaches near the end of the stretch have a goal.
+const MARGIN: usize = 5;
 
 /// The conflict at the first slot that no line reaches.
 pub fn at(problem: &LineProblem, dead: usize) -> Conflict {
-    let end = (dead + LOOK_AHEAD).min(problem.n_slots());
+    let end = (dead + LOOK_AHEAD + MARGIN).min(problem.n_slots());
     let start = narrowed(problem, dead, end);
-    let window = start..end;
-    let mut places: Vec<usize> = window.clone().collect();
+    let near = (dead + LOOK_AHEAD + 1).min(end);
+    let mut places: Vec<usize> = (start..near).collect();
     places.sort_by_key(|place| place.abs_diff(dead));
     let lets_through = |way: &WayOut| {
         let mut eased = problem.clone();
         way.take(&mut eased);
-        layers::layers(&eased, window.clone()).is_ok()
+        gets_past(&eased, start..end, dead)
     };
     let first = |mut ways: &mut dyn Iterator<Item = WayOut>| {
         Iterator::find(&mut ways, |way| lets_through(way))
@@ -42,7 +45,8 @@ pub fn at(problem: &LineProblem, dead: usize) -> Conflict {
         .filter(locked)
         .map(|place| WayOut::Unlock { slot: *place });
     let mut excuses = places.iter().flat_map(|place| {
-        let held = Rule::ALL.into_iter().filter(|rule| {
+        // The range first: where it is too narrow, no other rule is to blame.
+        let held = Rule::ALL.into_iter().rev().filter(|rule| {
             let slot = problem.slot(*place);
             slot.is_some_and(|slot| problem.holds(*rule, slot))
         });
@@ -84,6 +88,11 @@ pub fn repeated(problem: &LineProblem, bar: Range<usize>) -> Conflict {
     }
 }
 
+/// Whether a line gets through a stretch, or well past the place where it ended before.
+fn gets_past(problem: &LineProblem, stretch: Range<usize>, dead: usize) -> bool {
+    layers::layers(problem, stretch).map_or_else(|end| end > dead + LOOK_AHEAD, |_| true)
+}
+
 /// The last beginning of a chord from which lines still end before `end`. Lines that begin there
 /// are freer than those that come from before, so the reason lies within.
 fn narrowed(problem: &LineProblem, dead: usize, end: usize) -> usize {
@@ -94,7 +103,7 @@ fn narrowed(problem: &LineProblem, dead: usize, end: usize) -> usize {
     let starts = (0..=dead).rev().filter(begins);
     let mut starts = starts.chain([0]);
     starts
-        .find(|start| layers::layers(problem, *start..end).is_err())
+        .find(|start| !gets_past(problem, *start..end, dead))
         .unwrap_or(0)
 }
 

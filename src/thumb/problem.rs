@@ -151,7 +151,8 @@ impl LineProblem {
         let Builder {
             mut slots, chords, ..
         } = builder;
-        let mut after = again.then(|| after(&slots, bars.len(), meter)).flatten();
+        let goal = || after(&slots, &chords, bars.len());
+        let mut after = again.then(goal).flatten();
         link(&mut slots, &mut after, rung);
         let span = |chord: Arc<Chord>| Span {
             scale: scale::scale_of(&chord, key),
@@ -282,25 +283,26 @@ struct Place {
     at: Ticks,
 }
 
-/// The first slot again, as the goal of the last one. Its chord is another one than the last,
-/// else nothing would change there.
-fn after(slots: &[Slot], n_bars: usize, meter: Meter) -> Option<Slot> {
+/// The first slot again, as the goal of the last one. If the tune ends on the chord it begins
+/// with, that chord goes on.
+fn after(slots: &[Slot], chords: &[Arc<Chord>], n_bars: usize) -> Option<Slot> {
     let (first, last) = (slots.first()?, slots.last()?);
-    let goal = Slot {
+    let chord = |slot: &Slot| chords.get(slot.span?);
+    let goes_on = chord(first)? == chord(last)?;
+    Some(Slot {
         bar: n_bars,
-        first_of_chord: true,
-        strong: is_strong(first.at, meter),
+        span: if goes_on { last.span } else { first.span },
+        first_of_chord: !goes_on,
         locked: None,
         ..first.clone()
-    };
-    (first.span.is_some() && first.span != last.span).then_some(goal)
+    })
 }
 
 /// Tells each slot of the one after it, and which moves a rung allows there.
 fn link(slots: &mut [Slot], after: &mut Option<Slot>, rung: Rung) {
     let mut next = after.clone();
     if let Some(goal) = after {
-        goal.allowed = MoveSet::of(&[ThumbMove::Root]);
+        goal.allowed = MoveSet::ROOTS;
     }
     let in_bar = places_in_bar(slots);
     for (slot, (number, n_of_chord)) in slots.iter_mut().zip(in_bar).rev() {
@@ -309,12 +311,15 @@ fn link(slots: &mut [Slot], after: &mut Option<Slot>, rung: Rung) {
                 .is_some_and(|next| next.span.is_some() && wanted(slot, next))
         };
         let change = slot.span.is_some() && follows(|_, next| next.first_of_chord);
-        let over = slot.span.is_some() && follows(|slot, next| next.bar != slot.bar);
+        // A bar that begins with an approach is nothing to lead to.
+        let over = slot.span.is_some()
+            && follows(|slot, next| next.bar != slot.bar && !next.last_before_change);
         let kind = SlotKind {
             begins: slot.first_of_chord || slot.first_of_bar && !change,
             leads_to_change: change,
             leads_over_bar: over,
             second_of_four: number == 1 && n_of_chord >= 4,
+            of_two: n_of_chord == 2,
         };
         slot.last_before_change = change;
         slot.allowed = match slot.span {
@@ -338,10 +343,7 @@ const fn is_strong(at: Ticks, meter: Meter) -> bool {
     if at.within_beat() > 0 {
         return false;
     }
-    match (meter.beats(), at.beat_idx()) {
-        (_, 0) | (4, 2) | (5, 3) => true,
-        _ => false,
-    }
+    matches!((meter.beats(), at.beat_idx()), (_, 0) | (4, 2) | (5, 3))
 }
 
 #[cfg(test)]

@@ -21,7 +21,7 @@ pub enum Rule {
     /// bass note. A step before a change may be leapt to (Fitzgerald's diatonic approach).
     RunsLeadOn,
     /// A leap of more than a fifth is answered by a step back, and none is wider than an octave
-    /// (teaching sheets).
+    /// (teaching sheets). Leaps from or to the one note of a chord of one beat need no answer.
     AnswerLeaps,
     /// A note is not struck again across a change, nor from a strong beat to a weak one (teaching
     /// sheets).

@@ -34,6 +34,8 @@ pub struct SlotKind {
     pub leads_over_bar: bool,
     /// The second beat of a chord that has at least four in its bar: beat 2 of 4/4.
     pub second_of_four: bool,
+    /// Whether the chord has only two beats in its bar.
+    pub of_two: bool,
 }
 
 impl SlotKind {
@@ -86,12 +88,14 @@ impl Rung {
     #[must_use]
     pub const fn rules(self) -> Rules {
         let on = match self {
-            // Nothing but roots: they repeat, and there is nothing to approach with.
-            Self::Roots => RuleSet::ALL
-                .without(Rule::ApproachBeforeChange)
-                .without(Rule::FreshNotes)
-                .without(Rule::FreshBars),
+            // Nothing but roots: they repeat and leap as the chords do, and there is nothing to
+            // approach or to answer with.
+            Self::Roots => Self::LastBeat
+                .rules()
+                .on
+                .without(Rule::ApproachBeforeChange),
             Self::LastBeat => RuleSet::ALL
+                .without(Rule::AnswerLeaps)
                 .without(Rule::FreshNotes)
                 .without(Rule::FreshBars),
             Self::TwoApproaches | Self::Runs => RuleSet::ALL,
@@ -109,6 +113,9 @@ impl Rung {
             Self::LastBeat if kind.leads_to_change => root.union(MoveSet::CHROMATIC),
             Self::LastBeat => root,
             Self::TwoApproaches if kind.begins => MoveSet::TONES,
+            // With two chords to a bar there are only two ways to approach both by semitone from
+            // opposite sides; so that the next bar can differ, any approach will do there.
+            Self::TwoApproaches if kind.of_two && kind.leads_to_change => MoveSet::APPROACHES,
             Self::TwoApproaches if kind.leads_on() => MoveSet::CHROMATIC,
             Self::TwoApproaches => MoveSet::TONES,
             Self::Runs => MoveSet::TONES
@@ -128,12 +135,13 @@ mod tests {
     fn rungs_have_words_and_every_kind_of_slot_has_a_move() {
         for rung in Rung::ALL {
             assert_eq!(Rung::from_word(rung.word()), Some(rung));
-            for bits in 0..16u8 {
+            for bits in 0..32u8 {
                 let kind = SlotKind {
                     begins: bits & 1 != 0,
                     leads_to_change: bits & 2 != 0,
                     leads_over_bar: bits & 4 != 0,
                     second_of_four: bits & 8 != 0,
+                    of_two: bits & 16 != 0,
                 };
                 assert!(!rung.allowed(kind).is_empty(), "{rung:?} {kind:?}");
             }

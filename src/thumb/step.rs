@@ -57,7 +57,7 @@ pub fn begin(problem: &LineProblem, at: At<'_>, candidate: u16) -> Option<State>
 /// Whether two notes may follow each other, whatever was before.
 pub fn may_follow(problem: &LineProblem, from: At<'_>, to: At<'_>) -> bool {
     leads(problem, from, to)
-        && !(must_be_entered(problem, to) && !is_entered(problem, from, to))
+        && (!must_be_entered(problem, to) || is_entered(problem, from, to))
         && is_fresh(problem, from, to)
         && within_octave(problem, from, to)
         && breaks_silence(problem, from, to)
@@ -80,10 +80,12 @@ pub fn follow(
             return None;
         }
     }
-    // A chord of one beat has no room to answer: its one note is given.
+    // Roots of chords of a beat each are given: they leap as the chords do, and leave no room to
+    // answer.
+    let from_given = from.slot.first_of_chord && to.slot.first_of_chord;
     let only_note = to.slot.first_of_chord && to.slot.last_before_change;
     let owes = match interval {
-        Some(leap) if answers && leap.abs() > FIFTH && !only_note => -leap.signum(),
+        Some(leap) if answers && leap.abs() > FIFTH && !from_given && !only_note => -leap.signum(),
         _ => 0,
     };
     let new_bar = to.slot.bar != from.slot.bar;
@@ -142,6 +144,8 @@ fn leads(problem: &LineProblem, from: At<'_>, to: At<'_>) -> bool {
         ThumbMove::DoubleBelow => up == 1 && to.note.thumb_move == ThumbMove::ApproachBelow,
         ThumbMove::DoubleAbove => up == -1 && to.note.thumb_move == ThumbMove::ApproachAbove,
         ThumbMove::ApproachDominant => matches!(up, 5 | -7) && to.note.is(MoveSet::ROOTS),
+        ThumbMove::StepUp if to.note.thumb_move == ThumbMove::ApproachBelow => up == 2,
+        ThumbMove::StepDown if to.note.thumb_move == ThumbMove::ApproachAbove => up == -2,
         ThumbMove::StepUp => to.note.is(RISING_GOALS) && is_step(problem, from, to, up),
         _ => to.note.is(FALLING_GOALS) && is_step(problem, from, to, -up),
     }

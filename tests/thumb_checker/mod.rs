@@ -142,13 +142,13 @@ pub fn broken(
             .filter(|_| again),
     };
     let mut faults = Vec::new();
-    for index in 0..heard.len() {
+    for (index, note) in heard.iter().enumerate() {
         check.meaning(index, &mut faults);
         check.places(index, &mut faults);
         check.pairs(index, &mut faults);
         let inside =
             |p: i32| (i32::from(range.0.number())..=i32::from(range.1.number())).contains(&p);
-        if heard[index].pitch.is_some_and(|p| !inside(p)) {
+        if note.pitch.is_some_and(|p| !inside(p)) {
             faults.push((Some(Rule::Range), check.place(index)));
         }
     }
@@ -326,7 +326,7 @@ impl Check<'_> {
             }
         }
         if let (Some(jump), Some(b)) = (jump, before) {
-            let only_note = heard.begins && self.leads_to_change(index);
+            let only_note = heard.begins && (b.begins || self.leads_to_change(index));
             let answer = self.next(index).filter(|next| next.chord.is_some());
             let answered = answer.is_none_or(|next| {
                 let back = next

@@ -227,3 +227,32 @@ fn without_a_sound_card_the_play_head_still_moves_and_stops() {
     );
     assert_eq!(session.play().playhead, None);
 }
+
+#[test]
+fn theme_volume_and_recent_files_are_remembered() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let settings = Some(folder.path().join("settings"));
+    let project = folder.path().join("tune.ron");
+    let mut first = session();
+    first.remember_in(settings.clone());
+    first.act(Action::SetVolume(0.25));
+    first.act(Action::SetDark(true));
+    first.act(Action::SaveAs(project.clone()));
+    drop(first);
+    let mut second = session();
+    second.remember_in(settings.clone());
+    assert!(second.wants_dark() && (second.play().volume - 0.25).abs() < 0.01);
+    assert_eq!(second.recent(), std::slice::from_ref(&project));
+    std::fs::remove_file(&project).expect("removed");
+    second.act(Action::Open(project));
+    assert!(
+        second.recent().is_empty(),
+        "a file that is gone is forgotten"
+    );
+    drop(second);
+    let file = folder.path().join("settings").join("settings.ron");
+    std::fs::write(&file, "broken").expect("written");
+    let mut third = session();
+    third.remember_in(settings);
+    assert!(words(&third).iter().any(|text| text.contains("settings")));
+}

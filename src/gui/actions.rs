@@ -4,6 +4,7 @@
 use crate::document::Edit;
 use crate::session::Action;
 use crate::theory::Ticks;
+use std::path::PathBuf;
 
 /// Something that concerns the window, not the work.
 #[derive(Clone, PartialEq, Debug)]
@@ -20,6 +21,8 @@ pub enum Command {
     New,
     /// Open a sample by its number, asking first if there are changes.
     Sample(usize),
+    /// Open a file again, asking first if there are changes.
+    Recent(PathBuf),
     /// Open typed text as a chart, asking first if there are changes.
     Typed(String),
     /// Show or close the page of shortcuts and cautions.

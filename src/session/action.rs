@@ -59,6 +59,8 @@ pub enum Action {
     ToggleCountIn,
     /// Master volume, 0 to 1.
     SetVolume(f32),
+    /// Choose the dark theme or the light one, also for the next start.
+    SetDark(bool),
     /// Stop the solver.
     CancelSolving,
     /// Close a notice.

@@ -64,7 +64,14 @@ impl Session {
             Action::ToggleLoop => self.toggle_loop(),
             Action::ToggleClick => self.player.set_click(!self.player.status().click),
             Action::ToggleCountIn => self.player.set_count_in(!self.player.status().count_in),
-            Action::SetVolume(volume) => self.player.set_volume(volume),
+            Action::SetVolume(volume) => {
+                self.player.set_volume(volume);
+                self.memory.set_volume(volume);
+            }
+            Action::SetDark(dark) => {
+                self.memory.set_dark(dark);
+                self.keep_memory();
+            }
             Action::CancelSolving => {
                 self.solver.cancel();
                 if self.is_solving() {
@@ -98,8 +105,19 @@ impl Session {
                     None => History::unsaved(opened.document),
                 };
                 self.show_document(history, own);
+                self.memory.note_file(path);
+                self.keep_memory();
             }
-            Err(error) => self.notify(NoticeKind::Error, error),
+            Err(error) => {
+                self.memory.forget_file(path);
+                self.notify(NoticeKind::Error, error);
+            }
+        }
+    }
+
+    fn keep_memory(&mut self) {
+        if let Some(trouble) = self.memory.keep() {
+            self.notify(NoticeKind::Warning, trouble);
         }
     }
 
@@ -138,6 +156,8 @@ impl Session {
             Ok(()) => {
                 self.history.mark_saved();
                 self.path = Some(path.to_path_buf());
+                self.memory.note_file(path);
+                self.keep_memory();
                 self.notify(NoticeKind::Info, format!("saved {}", file_name(path)));
             }
             Err(error) => self.notify(NoticeKind::Error, error.to_string()),

@@ -6,6 +6,7 @@ pub mod action;
 pub mod candidates;
 mod carry_out;
 pub mod export;
+mod memory;
 pub mod open;
 mod player;
 mod problem;
@@ -15,6 +16,7 @@ pub mod status;
 mod walk;
 mod worker;
 
+pub use crate::files::settings::settings_folder;
 pub use action::Action;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
@@ -36,6 +38,7 @@ use crate::document::Document;
 use crate::document::History;
 use crate::score::perform;
 use candidates::ListQuestion;
+use memory::Memory;
 use player::Player;
 use solver::Listed;
 use solver::SolveJob;
@@ -82,7 +85,7 @@ pub struct Session {
     notices: Vec<Notice>,
     next_notice: u64,
     path: Option<PathBuf>,
-    samples: Vec<String>,
+    memory: Memory,
 }
 
 impl Session {
@@ -115,7 +118,7 @@ impl Session {
             notices: Vec::new(),
             next_notice: 0,
             path: None,
-            samples: samples::titles(),
+            memory: Memory::default(),
         }
     }
 
@@ -236,10 +239,27 @@ impl Session {
         &self.pins
     }
 
-    /// Titles of the sample tunes.
+    /// Remembers theme, volume and recent files in a folder from now on, and takes up what is
+    /// remembered there.
+    pub fn remember_in(&mut self, folder: Option<PathBuf>) {
+        let (memory, trouble) = Memory::of(folder);
+        self.memory = memory;
+        self.player.set_volume(self.memory.volume());
+        if let Some(trouble) = trouble {
+            self.notify(NoticeKind::Warning, trouble);
+        }
+    }
+
+    /// Files opened or saved lately, newest first.
     #[must_use]
-    pub fn samples(&self) -> &[String] {
-        &self.samples
+    pub fn recent(&self) -> &[PathBuf] {
+        self.memory.recent()
+    }
+
+    /// Whether the dark theme was chosen.
+    #[must_use]
+    pub fn wants_dark(&self) -> bool {
+        self.memory.wants_dark()
     }
 
     /// Whether the arrangement shown is older than the document.
@@ -355,5 +375,12 @@ impl Session {
         {
             self.notices.remove(oldest);
         }
+    }
+}
+
+impl Drop for Session {
+    fn drop(&mut self) {
+        // The window is gone; there is nobody left to tell.
+        self.memory.keep();
     }
 }

@@ -25,12 +25,3 @@ pub fn document(number: usize) -> Option<Result<Document, String>> {
     let (_, text) = SAMPLES.get(number)?;
     Some(open::document_from_text(text).map(|(document, _)| document))
 }
-
-/// Titles of all samples, in their order.
-#[must_use]
-pub fn titles() -> Vec<String> {
-    SAMPLES
-        .iter()
-        .map(|(title, _)| (*title).to_owned())
-        .collect()
-}

@@ -88,6 +88,7 @@ impl App {
         match command {
             Command::New => self.replace(ctx, Waiting::Act(Action::New)),
             Command::Sample(idx) => self.replace(ctx, Waiting::Act(Action::OpenSample(idx))),
+            Command::Recent(path) => self.replace(ctx, Waiting::Act(Action::Open(path))),
             Command::Typed(text) => self.replace(ctx, Waiting::Act(Action::OpenText(text))),
             Command::AskOpen => self.replace(ctx, Waiting::AskOpen),
             Command::AskSaveAs => self.ask_file(ctx, Purpose::SaveAs),
@@ -96,11 +97,8 @@ impl App {
             Command::ToggleHelp => self.view.help_open = !self.view.help_open,
             Command::ToggleTheme => {
                 self.view.dark = !self.view.dark;
-                ctx.set_theme(if self.view.dark {
-                    Theme::Dark
-                } else {
-                    Theme::Light
-                });
+                self.session.act(Action::SetDark(self.view.dark));
+                self.show_theme(ctx);
             }
             Command::ToggleLine => self.view.line_open = !self.view.line_open,
             Command::ToggleFindings => self.view.findings_open = !self.view.findings_open,
@@ -111,6 +109,14 @@ impl App {
             Command::RevealSelection => self.view.grid.reveal = true,
             Command::Escape => self.escape(),
         }
+    }
+
+    pub(super) fn show_theme(&self, ctx: &Context) {
+        ctx.set_theme(if self.view.dark {
+            Theme::Dark
+        } else {
+            Theme::Light
+        });
     }
 
     fn escape(&mut self) {

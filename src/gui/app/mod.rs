@@ -16,6 +16,7 @@ use super::theme;
 use super::voicings::VoicingsState;
 use crate::session::Action;
 use crate::session::Session;
+use crate::session::settings_folder;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -74,14 +75,18 @@ impl App {
         theme::install_look(&cc.egui_ctx);
         let ctx = cc.egui_ctx.clone();
         let mut session = Session::new(Arc::new(move || ctx.request_repaint()));
+        session.remember_in(settings_folder());
         if let Some(path) = path {
             session.act(Action::Open(path));
         }
-        Self {
+        let mut app = Self {
             session,
             view: View::new(Dialogs::desktop()),
             actions: Actions::default(),
-        }
+        };
+        app.view.dark = app.session.wants_dark();
+        app.show_theme(&cc.egui_ctx);
+        app
     }
 
     /// For tests: no desktop dialogs, and the look is installed by the harness.

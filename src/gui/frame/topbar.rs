@@ -142,6 +142,9 @@ fn undo_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     }
 }
 
+/// Recent files that the menu shows.
+const MOST_RECENT: usize = 6;
+
 fn menu_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let button = icons::button(
         ui,
@@ -177,6 +180,16 @@ fn menu_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             }
             if item(ui, "Export…", Some(Deed::Export), full) {
                 actions.window(Command::AskExport);
+            }
+            if !session.recent().is_empty() {
+                ui.separator();
+                ui.label(RichText::new("Recent files").small());
+            }
+            for path in session.recent().iter().take(MOST_RECENT) {
+                let name = path.file_name().unwrap_or(path.as_os_str());
+                if item(ui, &name.to_string_lossy(), None, true) {
+                    actions.window(Command::Recent(path.clone()));
+                }
             }
             let samples = crate::session::samples::SAMPLES;
             if !samples.is_empty() {

@@ -74,6 +74,8 @@ pub enum Deed {
     Clear,
     /// Decide a thumb move.
     Thumb(ThumbMove),
+    /// Have the tool write another thumb line.
+    AnotherLine,
     /// Strike here.
     Pluck(Articulation),
     /// No strike here.
@@ -189,6 +191,7 @@ pub const TABLE: &[Shortcut] = &[
     row(THUMB, SHIFT, Key::S, Deed::Thumb(ThumbMove::StepDown), "scale step downwards"),
     row(THUMB, NONE, Key::G, Deed::Thumb(ThumbMove::Ghost), "ghost note"),
     row(THUMB, NONE, Key::R, Deed::Thumb(ThumbMove::Rest), "rest"),
+    row(THUMB, NONE, Key::N, Deed::AnotherLine, "another line"),
     row(FINGERS, NONE, Key::P, Deed::Pluck(Articulation::Ring), "pluck and let ring"),
     row(FINGERS, NONE, Key::O, Deed::Pluck(Articulation::Short), "pluck short"),
     row(FINGERS, NONE, Key::R, Deed::Unpluck, "no pluck"),

@@ -13,6 +13,7 @@ use egui::Modifiers;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::arrange::Lane;
 use thumbwalk::document::ThumbCell;
+use thumbwalk::document::Walk;
 use thumbwalk::gui::shortcuts::TABLE;
 use thumbwalk::session::Selection;
 use thumbwalk::theory::Articulation;
@@ -79,6 +80,34 @@ fn thumb_keys_decide_moves_and_delete_leaves_them_to_the_tool() {
     }
     press(&mut window, &[Key::Delete]);
     assert!(document(&window).bar(0).unwrap().thumb.is_empty());
+}
+
+#[test]
+fn n_asks_for_another_line_and_one_undo_takes_it_back() {
+    let mut window = open();
+    let before = document(&window).line.clone();
+    assert_eq!(before.walk, Walk::Plain);
+    press(&mut window, &[Key::N]);
+    let varied = document(&window).line.clone();
+    assert_eq!(
+        (varied.walk, varied.seed),
+        (Walk::TwoApproaches, before.seed + 1)
+    );
+    press(&mut window, &[Key::N]);
+    let again = document(&window).line.clone();
+    assert_eq!((again.walk, again.seed), (varied.walk, varied.seed + 1));
+    press_with(&mut window, Modifiers::COMMAND, Key::Z);
+    assert_eq!(document(&window).line, varied);
+    press_with(&mut window, Modifiers::COMMAND, Key::Z);
+    assert_eq!(document(&window).line, before);
+}
+
+#[test]
+fn n_in_the_fingers_lane_leaves_the_thumb_line_alone() {
+    let mut window = open();
+    let before = document(&window).line.clone();
+    press(&mut window, &[Key::ArrowUp, Key::N]);
+    assert_eq!(document(&window).line, before);
 }
 
 #[test]

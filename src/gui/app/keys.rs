@@ -3,6 +3,7 @@
 
 use super::App;
 use crate::arrange::Lane;
+use crate::document::Edit;
 use crate::document::ThumbCell;
 use crate::gui::actions::Command;
 use crate::gui::grid;
@@ -88,6 +89,10 @@ impl App {
             Deed::Clear => actions.edit(keys::clear(self.session.selection())),
             Deed::Thumb(wanted) => {
                 actions.edit(keys::thumb(place, Some(ThumbCell::Move(wanted))));
+            }
+            Deed::AnotherLine => {
+                let line = keys::another_line(&self.session.document().line);
+                actions.edit(Edit::SetLine(line));
             }
             Deed::Pluck(how) => actions.edit(keys::pluck(&self.session, place, Some(how))),
             Deed::Unpluck => actions.edit(keys::pluck(&self.session, place, None)),

@@ -6,7 +6,9 @@ use super::model;
 use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::document::Edit;
+use crate::document::LineSettings;
 use crate::document::ThumbCell;
+use crate::document::Walk;
 use crate::gui::shortcuts::Step;
 use crate::session::Selection;
 use crate::session::Session;
@@ -141,6 +143,21 @@ pub fn thumb(place: Place, cell: Option<ThumbCell>) -> Edit {
         bar: place.bar,
         at: place.at,
         cell,
+    }
+}
+
+/// The settings that write the next thumb line: the next seed. A plain walk has only one line, so
+/// it becomes the kind that varies least.
+#[must_use]
+pub fn another_line(line: &LineSettings) -> LineSettings {
+    let walk = match line.walk {
+        Walk::Plain => Walk::TwoApproaches,
+        varied => varied,
+    };
+    LineSettings {
+        walk,
+        seed: line.seed.wrapping_add(1),
+        ..line.clone()
     }
 }
 

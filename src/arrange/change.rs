@@ -31,6 +31,13 @@ const SLIDES: i32 = -80;
 /// more, in proportion, up to three times, with more time less, down to a half.
 const EASY_TIME_US: u64 = 400_000;
 
+/// Time of a change in which the hand stays where it is, in seconds: lifting and putting down
+/// fingers. Our own starting point, to be calibrated.
+const STILL_S: f64 = 0.10;
+/// Time for every doubling of the distance over the width of the target (Fitts' law), in seconds.
+/// Our own starting point, to be calibrated.
+const PER_BIT_S: f64 = 0.08;
+
 /// Frets that can be a home place.
 const N_HOMES: usize = 40;
 
@@ -121,6 +128,8 @@ fn home_of(fingers: &[Held; 5]) -> u8 {
 #[derive(Clone, Debug)]
 pub struct Changes {
     shift: Vec<[i32; N_HOMES]>,
+    /// Where the index finger is at home at each fret, in millimetres from the nut.
+    home_mm: Vec<f64>,
 }
 
 /// Parts of a change in the order Shift, Travel, Place, Guide.
@@ -150,7 +159,34 @@ impl Changes {
         };
         Self {
             shift: (0u8..).take(N_HOMES).map(row).collect(),
+            home_mm: (0u8..)
+                .take(N_HOMES)
+                .map(|home| f64::from(board.tip_um(home)) / 1000.0)
+                .collect(),
         }
+    }
+
+    /// About how long the hand needs for a change, in seconds: T = a + b · log2(1 + D/W), with D the
+    /// way of the hand along the neck and W the width of the fret it goes to (Fitts' law in
+    /// Shannon's form). An estimate; `None` where no finger is put down or moved.
+    #[must_use]
+    pub fn needed_s(&self, from: &HandState, to: &HandState) -> Option<f64> {
+        let moves = |(was, is): (&Held, &Held)| is.fret > 0 && was != is;
+        if !from.fingers.iter().zip(&to.fingers).any(moves) {
+            return None;
+        }
+        let place = |home: u8| self.home_mm.get(usize::from(home)).copied();
+        let way = match (from.home, to.home) {
+            (0, _) | (_, 0) => 0.0,
+            (a, b) => (place(a)? - place(b)?).abs(),
+        };
+        let width = place(to.home)? - place(to.home.saturating_sub(1))?;
+        let bits = if way > 0.0 {
+            (1.0 + way / width.abs().max(1.0)).log2()
+        } else {
+            0.0
+        };
+        Some(STILL_S + PER_BIT_S * bits)
     }
 
     /// The cost of going from one state to another in so many microseconds.
@@ -255,6 +291,21 @@ mod tests {
         let d7 = state("x5757x", "x1314x");
         // Frets 3 and 5 lie 59.5 mm apart at 648 mm (x = L(1 − 2^(−n/12))); 200 · √59.45 = 1542.
         assert_eq!(terms(&c7, &d7, 400_000), "shift 1542, guide -240");
+    }
+
+    /// Fitts' law: twice the way over the same width costs less than twice the time, and a change
+    /// in place only what it takes to put fingers down.
+    #[test]
+    fn the_time_needed_grows_with_the_logarithm_of_the_way() {
+        let changes = Changes::new(&Instrument::default());
+        let at = |fret: u8| HandState::one_finger(Finger::Index, 1, fret);
+        let needed = |from, to| changes.needed_s(&at(from), &at(to)).expect("a change");
+        assert_eq!(changes.needed_s(&at(5), &at(5)), None);
+        assert!(needed(4, 5) < needed(3, 5) && needed(3, 5) < needed(1, 5));
+        assert!(needed(1, 5) - STILL_S < 2.0 * (needed(3, 5) - STILL_S));
+        let other_string = HandState::one_finger(Finger::Index, 2, 5);
+        let in_place = changes.needed_s(&at(5), &other_string).expect("a change");
+        assert!((in_place - STILL_S).abs() < 1e-9);
     }
 
     #[test]

@@ -201,6 +201,16 @@ impl Layers {
         effort
     }
 
+    /// About the tempo up to which a change is comfortable: that at which the time there is equals
+    /// the time the hand needs. `None` where nothing moves.
+    #[must_use]
+    pub fn comfortable_bpm(&self, layer: usize, pair: (&Node, &Node), now: u16) -> Option<u16> {
+        let needed_s = self.changes.needed_s(&pair.0.exit, &pair.1.entry)?;
+        let there_is_s = self.time_us(layer) as f64 / 1e6;
+        let bpm = (f64::from(now) * there_is_s / needed_s).floor();
+        Some(bpm.clamp(1.0, 999.0) as u16)
+    }
+
     /// The time the hand has from the last strike of a phase to the first of the next.
     fn time_us(&self, layer: usize) -> u64 {
         let from = self

@@ -59,6 +59,7 @@ pub fn write_out(problem: &Problem, layers: &Layers, path: &BestPath) -> Arrange
         let change = before
             .map(|b| layers.edge_effort(layer - 1, b, node))
             .unwrap_or_default();
+        writer.time(layer, phase.place, before.map(|b| (b, node)));
         let node_cost = layers
             .node_costs(layer)
             .get(*idx)
@@ -100,6 +101,16 @@ struct Writer<'a> {
 }
 
 impl Writer<'_> {
+    fn time(&mut self, layer: usize, place: Place, pair: Option<(&Node, &Node)>) {
+        let tempo = self.problem.tempo_bpm;
+        let here = pair.and_then(|p| self.layers.comfortable_bpm(layer - 1, p, tempo));
+        if let Some(bpm) = here
+            && self.out.comfortable.is_none_or(|(least, _)| bpm < least)
+        {
+            self.out.comfortable = Some((bpm, place));
+        }
+    }
+
     fn phase(&mut self, step: &Step<'_>) {
         let voicing = self.layers.voicing(step.layer, step.node);
         let is_first = step.span.phases.start == step.layer;

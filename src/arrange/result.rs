@@ -140,6 +140,9 @@ pub struct Arrangement {
     pub max: Cost,
     /// Where that change arrives.
     pub hardest: Option<Place>,
+    /// About the tempo in beats per minute up to which every change is comfortable, and where the
+    /// change arrives that limits it. An estimate.
+    pub comfortable: Option<(u16, Place)>,
     /// What is wrong or could not be done.
     pub findings: Vec<Finding>,
 }

@@ -19,6 +19,8 @@ struct CheckJson<'a> {
     title: &'a str,
     sum: i32,
     max: i32,
+    /// About the tempo up to which all changes are comfortable; `null` if nothing moves.
+    comfortable_bpm: Option<u16>,
     faults: usize,
     findings: Vec<FindingJson<'a>>,
 }
@@ -50,6 +52,7 @@ fn json(solved: &Solved) -> CheckJson<'_> {
         title: &solved.document.title,
         sum: solved.arrangement.sum.0,
         max: solved.arrangement.max.0,
+        comfortable_bpm: solved.arrangement.comfortable.map(|(bpm, _)| bpm),
         faults: solved.n_faults(),
         findings: solved
             .arrangement
@@ -86,13 +89,18 @@ pub fn summary(solved: &Solved) -> String {
         let place = place_words(place);
         format!("; hardest change {} into {place}", arrangement.max)
     });
+    let comfortable = arrangement.comfortable.map(|(bpm, place)| {
+        let place = place_words(place);
+        format!("  comfortable up to about {bpm} bpm (an estimate; the change into {place})\n")
+    });
     format!(
-        "{title}: {}, {}, {} bpm, {n_bars} {bars}\n  effort {}{}\n",
+        "{title}: {}, {}, {} bpm, {n_bars} {bars}\n  effort {}{}\n{}",
         document.key,
         document.meter,
         document.tempo_bpm,
         arrangement.sum,
-        hardest.unwrap_or_default()
+        hardest.unwrap_or_default(),
+        comfortable.unwrap_or_default()
     )
 }
 

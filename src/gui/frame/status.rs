@@ -74,14 +74,30 @@ fn result_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let Some(place) = arrangement.hardest else {
         return;
     };
-    small(ui, "·");
     let words = format!("hardest change {}", change_words(place));
+    if link_ui(ui, &words, "Select it") {
+        select(place, session, actions);
+    }
+    let Some((bpm, place)) = arrangement.comfortable else {
+        return;
+    };
+    let words = format!("comfortable up to about {bpm} bpm");
+    let hint = format!(
+        "An estimate: the change {} needs the most time. Select it",
+        change_words(place)
+    );
+    if link_ui(ui, &words, &hint) {
+        select(place, session, actions);
+    }
+}
+
+/// Words that can be clicked, after a dot.
+fn link_ui(ui: &mut Ui, words: &str, hint: &str) -> bool {
+    small(ui, "·");
     let p = theme::palette(ui.visuals());
     let text = RichText::new(words).small().color(p.thumb_text).underline();
     let button = ui.add(Button::new(text).frame(false));
-    if button.on_hover_text("Select it").clicked() {
-        select(place, session, actions);
-    }
+    button.on_hover_text(hint).clicked()
 }
 
 fn change_words(place: Place) -> String {

@@ -9,6 +9,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 use thumb_checker::Chart;
 use thumb_checker::broken;
+use thumbwalk::theory::ChordScale;
 use thumbwalk::theory::ChordSymbol;
 use thumbwalk::theory::Key;
 use thumbwalk::theory::Midi;
@@ -18,6 +19,7 @@ use thumbwalk::theory::scale;
 use thumbwalk::thumb;
 use thumbwalk::thumb::Line;
 use thumbwalk::thumb::LineBar;
+use thumbwalk::thumb::LineNote;
 use thumbwalk::thumb::LineProblem;
 use thumbwalk::thumb::Lock;
 use thumbwalk::thumb::Rule;
@@ -438,7 +440,8 @@ fn a_riff_repeats_itself_where_a_walk_does_not() {
         riffs.push(riff.percent());
         repeated += riff.n_repeated;
     }
-    assert!(riffs.iter().all(|percent| *percent <= 50), "{riffs:?}");
+    let mean = riffs.iter().sum::<usize>() / riffs.len();
+    assert!(mean <= 35, "{mean}: {riffs:?}");
     assert!(repeated > 300, "{repeated} of 750 neighbours");
 }
 
@@ -449,6 +452,7 @@ fn each_rung_brings_its_own_device() {
         "C",
         "Dm7 | G7 | Cmaj7 | A7 | Dm7 | G7 | Cmaj7 | Cmaj7",
     );
+    let mut n_steps = 0;
     for seed in 0..50 {
         let codes = |rung| -> Vec<Vec<ThumbMove>> {
             let line = written(&chart.problem(rung, true).with_seed(seed));
@@ -480,8 +484,9 @@ fn each_rung_brings_its_own_device() {
         let steps = steps
             .iter()
             .filter(|m| matches!(m, ThumbMove::StepUp | ThumbMove::StepDown));
-        assert!(steps.count() >= 4);
+        n_steps += steps.count();
     }
+    assert!(n_steps >= 50 * 8, "{n_steps} steps in 50 runs of 8 bars");
     let all: BTreeSet<ThumbMove> = (0..200)
         .flat_map(|seed| written(&chart.problem(Rung::Mixed, true).with_seed(seed)).notes)
         .map(|note| note.thumb_move)
@@ -508,19 +513,15 @@ fn the_runs_of_the_lesson_are_among_the_lines() {
             .map(Midi::number)
             .collect()
     };
-    let mut found: BTreeMap<Vec<u8>, u32> = BTreeMap::new();
+    let mut wanted = vec![vec![43, 45, 46, 47, 48], vec![55, 53, 52, 50, 48]];
     for seed in 0..20_000 {
-        *found
-            .entry(first_bar(&written(&problem.clone().with_seed(seed))))
-            .or_default() += 1;
+        let bar = first_bar(&written(&problem.clone().with_seed(seed)));
+        wanted.retain(|run| *run != bar);
+        if wanted.is_empty() {
+            break;
+        }
     }
-    for run in [[43, 45, 46, 47, 48], [55, 53, 52, 50, 48]] {
-        assert!(
-            found.contains_key(&run[..]),
-            "{run:?} among {} bars",
-            found.len()
-        );
-    }
+    assert!(wanted.is_empty(), "not found: {wanted:?}");
 }
 
 /// Shares before a change against the start weights (research notes: half a step from either side
@@ -662,24 +663,128 @@ fn charts_without_locks_never_have_conflicts() {
     assert_eq!(n_lines, 4000);
 }
 
+/// Every line there is, by trying them all: bars of two beats, few moves, a narrow range.
+fn some_line_exists(chart: &Chart, problem: &LineProblem) -> bool {
+    let mut open: Vec<Vec<LineNote>> = vec![Vec::new()];
+    let (lowest, highest) = (problem.range.0.number(), problem.range.1.number());
+    while let Some(line) = open.pop() {
+        let Some(slot) = problem.slots.get(line.len()) else {
+            let faults = broken(chart, false, problem.rules.on, problem.range, &line);
+            if faults.is_empty() {
+                return true;
+            }
+            continue;
+        };
+        let locked = slot.locked.and_then(Lock::thumb_move);
+        let moves = ThumbMove::ALL.into_iter();
+        for thumb_move in moves.filter(|m| locked.map_or(slot.allowed.has(*m), |own| own == *m)) {
+            for pitch in (lowest..=highest).filter_map(Midi::new) {
+                // What the note before demands at once is not tried in vain.
+                let demand = line.last().and_then(|last| match last.thumb_move {
+                    ThumbMove::ApproachBelow => last.pitch?.up(1),
+                    ThumbMove::ApproachAbove => last.pitch?.up(-1),
+                    _ => None,
+                });
+                if demand.is_none_or(|wanted| wanted == pitch) {
+                    let mut longer = line.clone();
+                    longer.push(LineNote {
+                        bar: slot.bar,
+                        at: slot.at,
+                        thumb_move,
+                        pitch: Some(pitch),
+                        spelling: None,
+                    });
+                    // A tone that is none will not become one.
+                    let tone = thumb::MoveSet::TONES.has(thumb_move);
+                    let faults = broken(chart, false, RuleSet::EMPTY, problem.range, &longer);
+                    let place = format!("bar {} beat {} ", slot.bar + 1, slot.at.beat_idx() + 1);
+                    if !(tone && faults.iter().any(|(_, words)| words.starts_with(&place))) {
+                        open.push(longer);
+                    }
+                }
+            }
+        }
+    }
+    false
+}
+
+/// A conflict is told exactly when trying everything finds no line either.
 #[test]
-fn zz_time() {
-    let chart = Chart::parse(
-        "4/4",
-        "C",
-        &["Dm7 | G7 | Cmaj7 A7 | F#m7 | F7 | Em7"; 334].join(" | "),
-    );
-    for rung in Rung::ALL {
-        let problem = chart.problem(rung, true);
-        let t = std::time::Instant::now();
-        let line = written(&problem);
-        println!("{rung:?} {:?} {}", t.elapsed(), line.notes.len());
+fn there_is_a_conflict_only_where_no_line_exists() {
+    use ThumbMove::ApproachAbove;
+    use ThumbMove::ApproachBelow;
+    use ThumbMove::Fifth;
+    use ThumbMove::Root;
+    use ThumbMove::Third;
+    let mut dice = thumb::random::SplitMix64::new(31);
+    let mut n = [0, 0];
+    for _ in 0..150 {
+        let mut any = |list: &[&'static str]| list[dice.below(list.len() as u64) as usize];
+        // Chords without two tones a semitone apart: no note has two names.
+        let kinds = ["C7", "C7", "F7", "Dm7", "G7", "Am7"];
+        let bars = [any(&kinds), any(&kinds), any(&kinds)].join(" | ");
+        let chart = Chart::parse("2/4", "C", &bars);
+        let mut problem = chart.problem(Rung::TwoApproaches, false);
+        problem.range = (Midi::clamped(43), Midi::clamped(51));
+        for slot in &mut problem.slots {
+            slot.allowed = thumb::MoveSet::of(&[Root, Fifth, ApproachAbove, ApproachBelow]);
+            if dice.below(3) == 0 {
+                let moves = [Root, Third, Fifth, ApproachBelow, ApproachAbove];
+                slot.locked = Some(Lock::Move(moves[dice.below(5) as usize]));
+            }
+        }
+        let free = problem
+            .slots
+            .iter()
+            .filter(|slot| slot.locked.is_none())
+            .count();
+        if dice.below(4) == 0 {
+            problem.rules.on = problem.rules.on.without(Rule::FreshNotes);
+        }
+        let exists = some_line_exists(&chart, &problem);
+        let found = thumb::write(&problem);
+        // Bars that are locked whole may be alike, which the checker does not know.
+        if free >= 3 {
+            assert_eq!(
+                found.is_ok(),
+                exists,
+                "{bars}: {:?} {found:?}",
+                problem.slots
+            );
+            n[usize::from(exists)] += 1;
+        }
     }
-    let mut problem = chart.problem(Rung::Mixed, true);
-    for i in 0..50 {
-        problem.slots[i * 100 + 3].locked = Some(Lock::Move(ThumbMove::Third));
+    assert!(n[0] > 10 && n[1] > 10, "{n:?}");
+}
+
+/// Semitones above the root as the open library tonal lists them (its scale-type data, MIT
+/// licence, read 2026; it says "mixolydian b6" and "locrian #2").
+#[test]
+fn scales_hold_the_notes_that_a_published_table_gives_them() {
+    let root = Key::C_MAJOR.tonic;
+    for (name, semitones) in [
+        ("ionian", &[0, 2, 4, 5, 7, 9, 11][..]),
+        ("dorian", &[0, 2, 3, 5, 7, 9, 10]),
+        ("phrygian", &[0, 1, 3, 5, 7, 8, 10]),
+        ("lydian", &[0, 2, 4, 6, 7, 9, 11]),
+        ("mixolydian", &[0, 2, 4, 5, 7, 9, 10]),
+        ("aeolian", &[0, 2, 3, 5, 7, 8, 10]),
+        ("locrian", &[0, 1, 3, 5, 6, 8, 10]),
+        ("melodic minor", &[0, 2, 3, 5, 7, 9, 11]),
+        ("harmonic minor", &[0, 2, 3, 5, 7, 8, 11]),
+        ("lydian augmented", &[0, 2, 4, 6, 8, 9, 11]),
+        ("lydian dominant", &[0, 2, 4, 6, 7, 9, 10]),
+        ("mixolydian b13", &[0, 2, 4, 5, 7, 8, 10]),
+        ("phrygian dominant", &[0, 1, 4, 5, 7, 8, 10]),
+        ("dorian b2", &[0, 1, 3, 5, 7, 9, 10]),
+        ("locrian natural 9", &[0, 2, 3, 5, 6, 8, 10]),
+        ("altered", &[0, 1, 3, 4, 6, 8, 10]),
+        ("half-whole diminished", &[0, 1, 3, 4, 6, 7, 9, 10]),
+        ("whole-half diminished", &[0, 2, 3, 5, 6, 8, 9, 11]),
+        ("whole tone", &[0, 2, 4, 6, 8, 10]),
+    ] {
+        let scale = ChordScale::named(name, root).expect(name);
+        let notes = scale.notes.iter().map(|note| note.pitch_class().number());
+        assert_eq!(notes.collect::<Vec<u8>>(), semitones, "{name}");
     }
-    let t = std::time::Instant::now();
-    let (_, c) = thumb::write_anyway(&problem);
-    println!("{:?} {}", t.elapsed(), c.len());
 }

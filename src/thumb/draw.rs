@@ -5,6 +5,7 @@
 use super::bars;
 use super::bars::Bars;
 use super::bars::Table;
+use super::candidates::Candidate;
 use super::endings;
 use super::endings::Onward;
 use super::endings::Pattern;
@@ -121,20 +122,26 @@ impl<'a> Drawing<'a> {
         let note = |state: &State| layer.candidates.get(usize::from(state.candidate)).copied();
         let has = |m: ThumbMove| open.iter().filter_map(note).any(|n| n.thumb_move == m);
         let moves: Vec<ThumbMove> = ThumbMove::ALL.into_iter().filter(|m| has(*m)).collect();
-        let weight = |m: &ThumbMove| weights::weight(*m, slot, problem.rung, model);
+        let last = self.notes.last().and_then(|note| note.pitch);
+        let last = last.map(Midi::number);
+        let weight = |m: &ThumbMove| {
+            let mut notes = open.iter().filter_map(note);
+            let is_fresh = |n: Candidate| n.thumb_move == *m && (last.is_none() || n.pitch != last);
+            let favour = if notes.any(is_fresh) {
+                weights::FRESH_FAVOUR
+            } else {
+                1
+            };
+            weights::weight(*m, slot, problem.rung, model) * favour
+        };
         let shares: Vec<u64> = moves.iter().map(weight).collect();
         let thumb_move = *moves.get(dice.pick(&shares)?)?;
         let of_move = |state: &&State| note(state).is_some_and(|n| n.thumb_move == thumb_move);
         let states: Vec<State> = open.iter().filter(of_move).copied().collect();
-        let last = self
-            .notes
-            .last()
-            .and_then(|note| note.pitch)
-            .map(Midi::number);
         let range = (problem.range.0.number(), problem.range.1.number());
         let near = |state: &State| {
             let pitch = note(state).and_then(|n| n.pitch);
-            pitch.map_or(1, |pitch| weights::nearness(pitch, last, range))
+            pitch.map_or(1, |pitch| weights::nearness(thumb_move, pitch, last, range))
         };
         let shares: Vec<u64> = states.iter().map(near).collect();
         states.get(dice.pick(&shares)?).copied()

@@ -54,6 +54,10 @@ impl Rung {
         Self::Mixed,
     ];
 
+    const TONES_AND_STEPS: MoveSet = MoveSet::TONES
+        .without(ThumbMove::Octave)
+        .union(MoveSet::STEPS);
+
     /// What the screen calls it.
     #[must_use]
     pub const fn words(self) -> &'static str {
@@ -118,10 +122,10 @@ impl Rung {
             Self::TwoApproaches if kind.of_two && kind.leads_to_change => MoveSet::APPROACHES,
             Self::TwoApproaches if kind.leads_on() => MoveSet::CHROMATIC,
             Self::TwoApproaches => MoveSet::TONES,
-            Self::Runs => MoveSet::TONES
-                .without(ThumbMove::Octave)
-                .union(MoveSet::STEPS)
-                .union(MoveSet::CHROMATIC),
+            Self::Runs if kind.leads_to_change || kind.leads_over_bar => {
+                Self::TONES_AND_STEPS.union(MoveSet::CHROMATIC)
+            }
+            Self::Runs => Self::TONES_AND_STEPS,
             Self::Mixed => MoveSet::ALL.without(ThumbMove::Rest),
         }
     }

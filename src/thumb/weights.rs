@@ -2,6 +2,7 @@
 //! values, not counts from a corpus: shares of a thousand, to be weighed anew among the moves that
 //! are possible in a slot. Never decides what is allowed.
 
+use super::move_set::MoveSet;
 use super::problem::Slot;
 use super::rung::Rung;
 use crate::theory::ThumbMove;
@@ -39,7 +40,7 @@ const fn shares(thumb_move: ThumbMove) -> [u64; 3] {
 }
 
 /// How much the rung of runs favours steps.
-const RUN_FAVOUR: u64 = 4;
+const RUN_FAVOUR: u64 = 8;
 
 /// How much a riff favours the move of its model: so much that only rules can part them.
 const RIFF_FAVOUR: u64 = 1_000_000;
@@ -70,15 +71,27 @@ pub fn weight(thumb_move: ThumbMove, slot: &Slot, rung: Rung, model: Option<Thum
     share * favour * riff
 }
 
+/// How much a move is favoured that does not strike the note before it again.
+pub const FRESH_FAVOUR: u64 = 4;
+
 /// The weight of a pitch among those a move can have: near the note before it; without one, in
-/// the lower half of the range, where a bass is heard as a bass.
-pub fn nearness(pitch: u8, before: Option<u8>, range: (u8, u8)) -> u64 {
+/// the lower half of the range, where a bass is heard as a bass. A chromatic approach a semitone
+/// from the note before would only turn back to it, so one further away is preferred.
+pub fn nearness(
+    thumb_move: ThumbMove,
+    pitch: u8,
+    before: Option<u8>,
+    (lowest, highest): (u8, u8),
+) -> u64 {
     let Some(before) = before else {
-        let upper_half = u32::from(pitch) * 2 > u32::from(range.0) + u32::from(range.1);
+        let upper_half = u32::from(pitch) * 2 > u32::from(lowest) + u32::from(highest);
         return if upper_half { 1 } else { 4 };
     };
+    let turns_back = MoveSet::CHROMATIC.has(thumb_move);
     match pitch.abs_diff(before) {
-        0..=2 => 8,
+        0 => 2,
+        1 if turns_back => 3,
+        1..=2 => 8,
         3..=4 => 5,
         5..=7 => 3,
         _ => 1,

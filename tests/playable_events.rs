@@ -16,6 +16,7 @@ use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
 use thumbwalk::document::Section;
 use thumbwalk::document::ThumbCell;
+use thumbwalk::document::Walk;
 use thumbwalk::instrument::Finger;
 use thumbwalk::instrument::Hand;
 use thumbwalk::session::problem_from_document;
@@ -207,8 +208,9 @@ fn random_document() -> impl Strategy<Value = Document> {
     ));
     let hand = (800u16..1150, prop::bool::weighted(0.8));
     let approach = prop::sample::select(vec![Approach::Below, Approach::Above, Approach::Easiest]);
-    (meter, bars, cells, plucks, hand, approach).prop_map(
-        |(meter, bars, cells, plucks, (reach_permille, barre), approach)| {
+    let walk = (prop::sample::select(Walk::ALL.to_vec()), any::<u64>());
+    (meter, bars, cells, plucks, hand, approach, walk).prop_map(
+        |(meter, bars, cells, plucks, (reach_permille, barre), approach, (walk, seed))| {
             let chord = |beat: u32, idx: usize| ChordAt {
                 at: Ticks::of_beat(beat),
                 harmony: Harmony::parse(SYMBOLS[idx]).expect("a chord"),
@@ -272,6 +274,8 @@ fn random_document() -> impl Strategy<Value = Document> {
                 ..Hand::default()
             });
             document.line.approach = approach;
+            document.line.walk = walk;
+            document.line.seed = seed;
             document.line.plucks = plucks;
             document
         },

@@ -98,7 +98,7 @@ pub fn write(
     write_watched(document, arrangement, options, &mut |_| true)
 }
 
-/// Like [`write`], asking `go_on` now and then with the part that is done, 0 to 1; `false` stops.
+/// Like [`write()`], asking `go_on` now and then with the part that is done, 0 to 1; `false` stops.
 ///
 /// # Errors
 /// If the tune is too long for the format, or the work was stopped.

@@ -34,7 +34,7 @@ pub struct NoteSpec {
     pub stroke: Stroke,
 }
 
-/// The longest note kept, in seconds; it fades out over [`FADE_S`] if it still rings.
+/// The longest note kept, in seconds; it fades out over its last part if it still rings.
 pub const LONGEST_S: f64 = 6.0;
 
 /// Fade at the end of a note, in seconds.

@@ -19,7 +19,7 @@ pub const STRETCH_PER_SQUARE_MM: i64 = 6;
 /// An index finger lying across so many strings (index = strings). Two are easy, three cost about
 /// what one more finger would, a full barre as much as four fingers (published: "barre or four
 /// fingers" are one grade).
-pub const INDEX_BARRE: [i32; 9] = [0, 0, 600, 1_400, 3_000, 3_800, 4_200, 4_400, 4_800];
+pub const INDEX_BARRE: [i32; 9] = [0, 0, 600, 1_400, 3_000, 3_600, 4_000, 4_400, 4_800];
 
 /// Middle or ring finger lying across so many strings: the joint must bend back, which costs more
 /// than a finger for each note (common practice: `3x332x` is held 2-3-4-1, not with a barre).

@@ -11,7 +11,9 @@ use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
 use thumbwalk::document::Feel;
 use thumbwalk::document::LineSettings;
+use thumbwalk::document::Paper;
 use thumbwalk::document::Section;
+use thumbwalk::document::SheetSettings;
 use thumbwalk::document::ThumbCell;
 use thumbwalk::document::Walk;
 use thumbwalk::document::types::Approach;
@@ -169,6 +171,31 @@ fn line() -> impl Strategy<Value = LineSettings> {
         )
 }
 
+fn sheet() -> impl Strategy<Value = SheetSettings> {
+    let shown = proptest::array::uniform7(any::<bool>());
+    (prop::sample::select(Paper::ALL.to_vec()), shown).prop_map(|(paper, shown)| {
+        let [
+            diagrams,
+            fingers,
+            pluck_letters,
+            moves,
+            move_table,
+            student_line,
+            lesson_text,
+        ] = shown;
+        SheetSettings {
+            paper,
+            diagrams,
+            fingers,
+            pluck_letters,
+            moves,
+            move_table,
+            student_line,
+            lesson_text,
+        }
+    })
+}
+
 fn document() -> impl Strategy<Value = Document> {
     let feel = prop_oneof![
         Just(Feel::Straight),
@@ -178,7 +205,7 @@ fn document() -> impl Strategy<Value = Document> {
     let key = proptest::sample::select(&["C major", "Bb minor", "F# major", "Eb major"][..]);
     let section = (text(), proptest::collection::vec(bar(), 0..4));
     (
-        (text(), text(), text()),
+        (text(), text(), text(), sheet()),
         (
             key,
             proptest::sample::select(&Meter::ALL[..]),
@@ -206,6 +233,7 @@ fn document() -> impl Strategy<Value = Document> {
                 hand: Arc::new(parts.1),
                 line: parts.2,
                 lesson_text: texts.2,
+                sheet: texts.3,
                 sections: sections
                     .into_iter()
                     .map(|(name, bars)| Arc::new(Section { name, bars }))

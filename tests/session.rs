@@ -5,6 +5,8 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 use thumbwalk::document::Edit;
+use thumbwalk::document::Paper;
+use thumbwalk::document::SheetSettings;
 use thumbwalk::instrument::Shape;
 use thumbwalk::session::Action;
 use thumbwalk::session::NoticeKind;
@@ -255,4 +257,26 @@ fn theme_volume_and_recent_files_are_remembered() {
     let mut third = session();
     third.remember_in(settings);
     assert!(words(&third).iter().any(|text| text.contains("settings")));
+}
+
+/// Page sizes in points: ISO 216 A4 is 210 × 297 mm (595.3 × 841.9), Letter 8.5 × 11 in (612 × 792).
+#[test]
+fn the_paper_of_the_project_is_the_paper_of_the_export() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut session = session();
+    for (paper, size) in [(Paper::A4, "595."), (Paper::Letter, "612 792")] {
+        let sheet = SheetSettings {
+            paper,
+            ..session.document().sheet
+        };
+        session.act(Action::Edit(Edit::SetSheet(sheet)));
+        session.settle();
+        let out = folder.path().join("sheet.pdf");
+        session.act(Action::Export(out.clone()));
+        let bytes = std::fs::read(out).expect("a file");
+        let text = String::from_utf8_lossy(&bytes);
+        let media = text.split("/MediaBox").nth(1).expect("a page");
+        let media: String = media.chars().take(40).collect();
+        assert!(media.contains(size), "{paper:?}: {media}");
+    }
 }

@@ -5,6 +5,7 @@
 use super::help::Topic;
 use crate::document::Approach;
 use crate::document::Feel;
+use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
 use crate::files;
@@ -86,6 +87,8 @@ pub struct ExportWish {
     pub source: Source,
     /// Where it goes; the format follows from the ending.
     pub output: PathBuf,
+    /// The paper of pages, if not the project's own.
+    pub paper: Option<Paper>,
 }
 
 /// `check`, `events` and `trellis` with a file.
@@ -296,6 +299,9 @@ impl Words {
                 let expected = "a ratio from 1 to 3.5 such as 2 or 1.5:1, or straight, or tempo";
                 typed.changes.feel = Some(self.read("--swing", expected, feel_from_text)?);
             }
+            "paper" => {
+                typed.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
+            }
             "walk" => {
                 let expected = "plain, two-approaches, runs or mixed";
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
@@ -348,6 +354,7 @@ impl Words {
             Topic::Export => Command::Export(ExportWish {
                 source: source()?,
                 output: output()?,
+                paper: typed.paper,
             }),
             Topic::Check => Command::Check(FileWish {
                 source: source()?,
@@ -373,6 +380,7 @@ struct Options {
     bass: Bass,
     top: Option<usize>,
     json: bool,
+    paper: Option<Paper>,
     changes: Changes,
 }
 

@@ -11,7 +11,9 @@ use crate::session::export;
 
 /// Does the job.
 pub fn run(wish: &ExportWish, console: &mut Console<'_>) -> Result<Exit, Failure> {
-    let solved = Solved::of(input::document(&wish.source, console)?);
+    let mut document = input::document(&wish.source, console)?;
+    document.sheet.paper = wish.paper.unwrap_or(document.sheet.paper);
+    let solved = Solved::of(document);
     let written = export::export(&solved.document, &solved.arrangement, &wish.output)
         .map_err(Failure::Refused)?;
     for path in &written {

@@ -61,7 +61,7 @@ impl Topic {
             Self::Chord | Self::Check | Self::Events | Self::Trellis => &["json"],
             Self::Voicings => &["bass", "tuning", "capo", "top", "json"],
             Self::Arrange => &["o", "walk", "seed", "swing", "approach", "tuning", "capo"],
-            Self::Export => &["o"],
+            Self::Export => &["o", "paper"],
         }
     }
 
@@ -176,13 +176,16 @@ written all the same.
 const EXPORT: &str = "\
 Write a project or a chart in another format
 
-usage: thumbwalk export FILE -o OUT
+usage: thumbwalk export FILE -o OUT [--paper a4|letter]
 
 OUT's ending decides:
   .pdf   pages to hand out: tab with rhythm, chord diagrams, fingerings, advice
   .svg   the same pages as drawings; further pages become OUT-2.svg and so on
   .txt   tab as plain text; .chart.txt the chart alone, as it can be typed
   .wav   sound
+
+  -o OUT         the file to write
+  --paper P      the paper of pages, a4 or letter, if not the project's own
 ";
 
 const CHECK: &str = "\

@@ -8,6 +8,7 @@ use super::types::Feel;
 use super::types::LineSettings;
 use super::types::MAX_BARS;
 use super::types::SWING_PERMILLE;
+use super::types::SheetSettings;
 use super::types::TEMPO_BPM;
 use super::types::ThumbCell;
 use crate::instrument::Hand;
@@ -47,6 +48,8 @@ pub enum Edit {
     SetHand(Hand),
     /// Thumb line and plucking.
     SetLine(LineSettings),
+    /// What the sheet shows.
+    SetSheet(SheetSettings),
     /// Writes a chord at a place, or takes it away.
     SetHarmony {
         /// Bar.
@@ -153,6 +156,7 @@ impl Edit {
             Self::SetInstrument(_) => "Change instrument".into(),
             Self::SetHand(_) => "Change hand".into(),
             Self::SetLine(_) => "Change line settings".into(),
+            Self::SetSheet(_) => "Change sheet".into(),
             Self::SetHarmony { bar, .. } => format!("Change chord in bar {}", bar + 1),
             Self::SetShape { bar, .. } => format!("Choose voicing in bar {}", bar + 1),
             Self::SetThumb { bar, .. } => format!("Change thumb in bar {}", bar + 1),
@@ -220,6 +224,7 @@ impl Document {
                 next.hand = Arc::new(hand.clone());
             }
             Edit::SetLine(line) => next.line = line.clone(),
+            Edit::SetSheet(sheet) => next.sheet = *sheet,
             Edit::SetHarmony { bar, at, harmony } => {
                 next.check_place(*bar, *at)?;
                 set_harmony(next.bar_mut(*bar)?, *at, harmony.clone());

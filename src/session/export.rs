@@ -4,6 +4,7 @@
 
 use crate::arrange::Arrangement;
 use crate::document::Document;
+use crate::document::Paper;
 use crate::export::chart_text;
 use crate::export::pdf;
 use crate::export::svg;
@@ -59,8 +60,28 @@ pub const FORMATS: &[Format] = &[
 /// Characters in a line of text: what a terminal and an e-mail show without breaking it.
 const TEXT_WIDTH: usize = 80;
 
+/// What a document's sheet settings ask of its pages, for the preview and for every export.
+#[must_use]
+pub fn page_options(document: &Document) -> PageOptions {
+    let sheet = document.sheet;
+    PageOptions {
+        paper: match sheet.paper {
+            Paper::A4 => pages::Paper::A4,
+            Paper::Letter => pages::Paper::Letter,
+        },
+        show_diagrams: sheet.diagrams,
+        show_fingers: sheet.fingers,
+        show_pluck_letters: sheet.pluck_letters,
+        show_moves: sheet.moves,
+        show_move_table: sheet.move_table,
+        show_student_line: sheet.student_line,
+        show_lesson_text: sheet.lesson_text,
+        bars_per_system: None,
+    }
+}
+
 fn write_pdf(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(document, arrangement, &PageOptions::default());
+    let pages = pages::lay_out(document, arrangement, &page_options(document));
     let about = pdf::PdfMeta {
         title: document.title.clone(),
         credits: document.credits.clone(),
@@ -70,7 +91,7 @@ fn write_pdf(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u
 }
 
 fn write_svg(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(document, arrangement, &PageOptions::default());
+    let pages = pages::lay_out(document, arrangement, &page_options(document));
     Ok(pages.iter().map(|page| svg::write(page).into()).collect())
 }
 

@@ -10,10 +10,12 @@ use super::v1::LineV1;
 use super::v1::PlucksV1;
 use super::v1::ProjectV1;
 use super::v1::SectionV1;
+use super::v1::SheetV1;
 use super::words;
 use crate::document::Bar;
 use crate::document::Document;
 use crate::document::LineSettings;
+use crate::document::SheetSettings;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::theory::Harmony;
@@ -40,7 +42,21 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
         hand: hand(&document.hand),
         line: line(&document.line),
         lesson: document.lesson_text.clone(),
+        sheet: sheet(document.sheet),
         sections: document.sections.iter().map(|s| section(s)).collect(),
+    }
+}
+
+fn sheet(sheet: SheetSettings) -> SheetV1 {
+    SheetV1 {
+        paper: sheet.paper.word().into(),
+        diagrams: sheet.diagrams,
+        fingers: sheet.fingers,
+        pluck_letters: sheet.pluck_letters,
+        moves: sheet.moves,
+        move_table: sheet.move_table,
+        student_line: sheet.student_line,
+        lesson_text: sheet.lesson_text,
     }
 }
 

@@ -10,6 +10,7 @@ use super::v1::InstrumentV1;
 use super::v1::LineV1;
 use super::v1::PlucksV1;
 use super::v1::ProjectV1;
+use super::v1::SheetV1;
 use super::words;
 use crate::document::Bar;
 use crate::document::ChordAt;
@@ -19,6 +20,7 @@ use crate::document::LineSettings;
 use crate::document::MAX_BARS;
 use crate::document::SWING_PERMILLE;
 use crate::document::Section;
+use crate::document::SheetSettings;
 use crate::document::TEMPO_BPM;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
@@ -143,6 +145,7 @@ impl Reader {
             hand: Arc::new(hand),
             line,
             lesson_text: project.lesson,
+            sheet: self.sheet(&project.sheet)?,
             sections,
         })
     }
@@ -186,6 +189,19 @@ impl Reader {
             barre: from.barre,
             plucking_fingers: self.ranged("plucking fingers", from.plucking_fingers, 3..=4),
         }
+    }
+
+    fn sheet(&self, from: &SheetV1) -> Result<SheetSettings, ProjectError> {
+        Ok(SheetSettings {
+            paper: self.value(words::value_of(&words::PAPERS, &from.paper))?,
+            diagrams: from.diagrams,
+            fingers: from.fingers,
+            pluck_letters: from.pluck_letters,
+            moves: from.moves,
+            move_table: from.move_table,
+            student_line: from.student_line,
+            lesson_text: from.lesson_text,
+        })
     }
 
     fn line(&mut self, from: &LineV1) -> Result<LineSettings, ProjectError> {

@@ -50,6 +50,9 @@ pub struct ProjectV1 {
     /// Words for the student.
     #[serde(default)]
     pub lesson: String,
+    /// What the sheet shows.
+    #[serde(default)]
+    pub sheet: SheetV1,
     /// The chart.
     #[serde(default)]
     pub sections: Vec<SectionV1>,
@@ -152,6 +155,43 @@ impl Default for LineV1 {
             open_strings: true,
             keep_hardest_easy: false,
             plucks: None,
+        }
+    }
+}
+
+/// What the sheet shows.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default, rename = "Sheet")]
+pub struct SheetV1 {
+    /// `a4` or `letter`.
+    pub paper: String,
+    /// Chord diagrams where a grip is new.
+    pub diagrams: bool,
+    /// Left-hand fingers at the notes.
+    pub fingers: bool,
+    /// Right-hand letters where they change.
+    pub pluck_letters: bool,
+    /// Codes of the thumb moves under the beats.
+    pub moves: bool,
+    /// The movement table behind the music.
+    pub move_table: bool,
+    /// Lines for the student's name and the date.
+    pub student_line: bool,
+    /// Words for the student.
+    pub lesson_text: bool,
+}
+
+impl Default for SheetV1 {
+    fn default() -> Self {
+        Self {
+            paper: "a4".into(),
+            diagrams: true,
+            fingers: true,
+            pluck_letters: true,
+            moves: true,
+            move_table: false,
+            student_line: true,
+            lesson_text: true,
         }
     }
 }

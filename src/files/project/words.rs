@@ -2,6 +2,7 @@
 //! reading cannot drift apart. Nothing here touches serde, a document or a file.
 
 use crate::document::Feel;
+use crate::document::Paper;
 use crate::document::ThumbCell;
 use crate::document::Walk;
 use crate::document::types::Approach;
@@ -36,6 +37,11 @@ pub const WALKS: Words<Walk, 4> = [
     (Walk::TwoApproaches, Walk::TwoApproaches.word()),
     (Walk::Runs, Walk::Runs.word()),
     (Walk::Mixed, Walk::Mixed.word()),
+];
+
+pub const PAPERS: Words<Paper, 2> = [
+    (Paper::A4, Paper::A4.word()),
+    (Paper::Letter, Paper::Letter.word()),
 ];
 
 pub const ARTICULATIONS: Words<Articulation, 2> = [

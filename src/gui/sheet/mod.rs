@@ -4,6 +4,7 @@
 
 mod fill;
 mod page;
+mod shown;
 mod texts;
 
 use super::actions::Actions;
@@ -15,8 +16,8 @@ use crate::arrange::Arrangement;
 use crate::document::Document;
 use crate::score::pages;
 use crate::score::pages::Page;
-use crate::score::pages::PageOptions;
 use crate::session::Session;
+use crate::session::export;
 use egui::CentralPanel;
 use egui::Frame;
 use egui::Id;
@@ -79,7 +80,7 @@ impl SheetState {
         self.laid = Some(Laid {
             document: Arc::clone(document),
             arrangement: Arc::clone(arrangement),
-            pages: pages::lay_out(document, arrangement, &PageOptions::default()),
+            pages: pages::lay_out(document, arrangement, &export::page_options(document)),
         });
     }
 }
@@ -98,6 +99,8 @@ pub fn sheet_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions:
         .show(ui, |ui| {
             let n_pages = state.laid.as_ref().map_or(0, |laid| laid.pages.len());
             texts::texts_ui(ui, session, n_pages, actions);
+            ui.separator();
+            shown::shown_ui(ui, session.document(), actions);
             ui.separator();
             ui.horizontal(|ui| {
                 ui.label("Zoom");

@@ -3,8 +3,8 @@
 //! arrives, and pitches and moments are measured in the recording. Also what happens when the
 //! server ends in the middle, and when there is none.
 //!
-//! Needs pulseaudio, parec, pactl and the ALSA plug-in for pulse. Where they are missing the
-//! tests say so and pass, unless `CI` or `THUMBWALK_REAL_AUDIO` is set: then they fail.
+//! Needs what `sound_support::desk` needs; where that is missing the tests say so and pass, unless
+//! `CI` is set: then they fail.
 //!
 //! The sound card is chosen by environment variables, which a test cannot set for itself; so each
 //! test starts this same program again, with the variables, to play one of the parts below.
@@ -20,14 +20,15 @@
 mod sound_support;
 
 use sound_support::RATE;
+use sound_support::desk::Desk;
+use sound_support::desk::Held;
+use sound_support::desk::find;
+use sound_support::desk::recorded;
 use sound_support::document;
 use sound_support::note;
 use sound_support::one_bar;
 use std::io::BufRead as _;
 use std::io::BufReader;
-use std::path::Path;
-use std::process::Child;
-use std::process::Command;
 use std::process::Stdio;
 use std::time::Duration;
 use std::time::Instant;
@@ -44,7 +45,6 @@ use thumbwalk::sound::Timeline;
 use thumbwalk::theory::Articulation;
 
 const PART: &str = "THUMBWALK_AUDIO_PART";
-const SINK: &str = "nowhere";
 
 /// Two beats of bass and off-beats at 120, swung 2 : 1.
 fn music() -> Performance {
@@ -59,163 +59,18 @@ fn music() -> Performance {
     perform(&document(1, 120), &one_bar(&notes), None)
 }
 
-/// A process that ends with the test.
-struct Held(Child);
-
-impl Drop for Held {
-    fn drop(&mut self) {
-        self.0.kill().ok();
-        self.0.wait().ok();
-    }
-}
-
-/// A sound server of our own, in a folder of its own.
-struct Desk {
-    folder: tempfile::TempDir,
-    server: Option<Held>,
-}
-
-impl Desk {
-    /// `None` if something is missing and that is allowed here.
-    fn open(with_server: bool) -> Option<Self> {
-        let missing = missing_tools();
-        if !missing.is_empty() {
-            let wanted = ["CI", "THUMBWALK_REAL_AUDIO"]
-                .iter()
-                .any(|name| std::env::var_os(name).is_some());
-            assert!(!wanted, "missing for the test of real sound: {missing:?}");
-            println!("passed over, missing: {missing:?}");
-            return None;
-        }
-        let folder = tempfile::tempdir().unwrap();
-        let runtime = folder.path().join("run");
-        std::fs::create_dir(&runtime).unwrap();
-        #[cfg(unix)]
-        {
-            use std::os::unix::fs::PermissionsExt as _;
-            std::fs::set_permissions(&runtime, std::fs::Permissions::from_mode(0o700)).unwrap();
-        }
-        std::fs::write(
-            folder.path().join("alsa.conf"),
-            "</usr/share/alsa/alsa.conf>\npcm.!default { type pulse }\nctl.!default { type pulse }\n",
-        )
+/// Starts this program again to play a part.
+fn start_part(desk: &Desk, part: &str) -> Held {
+    let program = std::env::current_exe().unwrap();
+    let child = desk
+        .command(program)
+        .args(["--exact", "the_part_of_the_second_program", "--nocapture"])
+        .env(PART, part)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::inherit())
+        .spawn()
         .unwrap();
-        let mut desk = Self {
-            folder,
-            server: None,
-        };
-        if with_server {
-            desk.start_server();
-        }
-        Some(desk)
-    }
-
-    fn command(&self, program: impl AsRef<std::ffi::OsStr>) -> Command {
-        let mut command = Command::new(program);
-        let folder = self.folder.path();
-        command
-            .env("XDG_RUNTIME_DIR", folder.join("run"))
-            .env("HOME", folder)
-            .env("ALSA_CONFIG_PATH", folder.join("alsa.conf"))
-            .env_remove("PULSE_SERVER")
-            .env_remove("DISPLAY")
-            .env_remove("DBUS_SESSION_BUS_ADDRESS")
-            .stdin(Stdio::null())
-            .stderr(Stdio::null());
-        command
-    }
-
-    fn start_server(&mut self) {
-        let sink = format!("module-null-sink sink_name={SINK} rate={RATE}");
-        let server = self
-            .command("pulseaudio")
-            .args(["-n", "--exit-idle-time=-1", "--daemonize=no"])
-            .args(["-L", "module-native-protocol-unix", "-L", &sink])
-            .stdout(Stdio::null())
-            .spawn()
-            .unwrap();
-        self.server = Some(Held(server));
-        let begun = Instant::now();
-        while !(self
-            .command("pactl")
-            .arg("info")
-            .stdout(Stdio::null())
-            .status())
-        .is_ok_and(|status| status.success())
-        {
-            assert!(begun.elapsed() < Duration::from_secs(15), "no sound server");
-            std::thread::sleep(Duration::from_millis(100));
-        }
-    }
-
-    /// Starts recording what the sink receives.
-    fn record(&self, to: &Path) -> Held {
-        let file = std::fs::File::create(to).unwrap();
-        let recorder = self
-            .command("parec")
-            .args(["-d", &format!("{SINK}.monitor"), "--format=s16le"])
-            .args([
-                &format!("--rate={RATE}"),
-                "--channels=2",
-                "--raw",
-                "--latency-msec=20",
-            ])
-            .stdout(file)
-            .spawn()
-            .unwrap();
-        let begun = Instant::now();
-        while std::fs::metadata(to).unwrap().len() == 0 {
-            assert!(
-                begun.elapsed() < Duration::from_secs(10),
-                "nothing is recorded"
-            );
-            std::thread::sleep(Duration::from_millis(20));
-        }
-        Held(recorder)
-    }
-
-    /// Starts this program again to play a part.
-    fn start_part(&self, part: &str) -> Held {
-        let program = std::env::current_exe().unwrap();
-        let child = self
-            .command(program)
-            .args(["--exact", "the_part_of_the_second_program", "--nocapture"])
-            .env(PART, part)
-            .stdout(Stdio::piped())
-            .stderr(Stdio::inherit())
-            .spawn()
-            .unwrap();
-        Held(child)
-    }
-}
-
-fn missing_tools() -> Vec<String> {
-    let mut missing: Vec<String> = ["pulseaudio", "parec", "pactl"]
-        .iter()
-        .filter(|tool| {
-            (Command::new(tool).arg("--version"))
-                .stdout(Stdio::null())
-                .stderr(Stdio::null())
-                .status()
-                .is_err()
-        })
-        .map(|tool| (*tool).to_owned())
-        .collect();
-    let plugin = ["/usr/lib", "/usr/lib64"].iter().any(|lib| {
-        let below = std::fs::read_dir(lib).into_iter().flatten().flatten();
-        below
-            .map(|entry| entry.path())
-            .chain([lib.into()])
-            .any(|folder| {
-                folder
-                    .join("alsa-lib/libasound_module_pcm_pulse.so")
-                    .exists()
-            })
-    });
-    if !plugin {
-        missing.push("the ALSA plug-in for pulse".to_owned());
-    }
-    missing
+    Held(child)
 }
 
 /// What a part says, line by line, until it ends; fails after a time.
@@ -310,38 +165,12 @@ fn open_without_a_server() {
     println!("refused {error}");
 }
 
-/// Mono recording from interleaved 16-bit samples.
-fn recorded(path: &Path) -> Vec<f32> {
-    let bytes = std::fs::read(path).unwrap();
-    (bytes.chunks_exact(4))
-        .map(|b| {
-            let left = i16::from_le_bytes([b[0], b[1]]);
-            let right = i16::from_le_bytes([b[2], b[3]]);
-            (f32::from(left) + f32::from(right)) / 65_536.0
-        })
-        .collect()
-}
-
-/// Where a sound begins in a recording, near a frame: the best place by normalised correlation.
-fn find(sound: &[f32], template: &[f32], near: usize, within: usize) -> (usize, f32) {
-    let energy = |x: &[f32]| x.iter().map(|v| v * v).sum::<f32>();
-    let own = energy(template).sqrt();
-    (near.saturating_sub(within)..=near + within)
-        .filter_map(|at| {
-            let part = sound.get(at..at + template.len())?;
-            let dot: f32 = part.iter().zip(template).map(|(a, b)| a * b).sum();
-            Some((at, dot / (own * energy(part).sqrt()).max(1e-9)))
-        })
-        .max_by(|a, b| a.1.total_cmp(&b.1))
-        .unwrap()
-}
-
 /// Plays and records once; the number of late blocks and the recording.
 fn performance_of_the_second_program(desk: &Desk) -> (u32, Vec<f32>) {
-    let path = desk.folder.path().join("heard.raw");
+    let path = desk.folder().join("heard.raw");
     let recorder = desk.record(&path);
     let mut late = None;
-    let mut part = desk.start_part("play");
+    let mut part = start_part(desk, "play");
     lines_of(&mut part, &mut |line| {
         if let Some(n) = line.strip_prefix("late ") {
             late = n.parse().ok();
@@ -354,7 +183,7 @@ fn performance_of_the_second_program(desk: &Desk) -> (u32, Vec<f32>) {
 
 #[test]
 fn what_is_played_arrives_with_its_pitches_at_its_moments() {
-    let Some(desk) = Desk::open(true) else {
+    let Some(desk) = Desk::open(true, &[]) else {
         return;
     };
     // A busy machine may be late, or its sound server may give the stream up: a recording with a
@@ -401,10 +230,10 @@ fn what_is_played_arrives_with_its_pitches_at_its_moments() {
 
 #[test]
 fn a_server_that_ends_is_noticed_and_work_goes_on() {
-    let Some(mut desk) = Desk::open(true) else {
+    let Some(mut desk) = Desk::open(true, &[]) else {
         return;
     };
-    let mut part = desk.start_part("loss");
+    let mut part = start_part(&desk, "loss");
     let mut server = desk.server.take();
     let mut told = false;
     lines_of(&mut part, &mut |line| {
@@ -419,10 +248,10 @@ fn a_server_that_ends_is_noticed_and_work_goes_on() {
 
 #[test]
 fn without_a_server_opening_is_refused_in_plain_words() {
-    let Some(desk) = Desk::open(false) else {
+    let Some(desk) = Desk::open(false, &[]) else {
         return;
     };
-    let mut part = desk.start_part("nothing");
+    let mut part = start_part(&desk, "nothing");
     let mut refusal = String::new();
     lines_of(&mut part, &mut |line| {
         if let Some(text) = line.strip_prefix("refused ") {

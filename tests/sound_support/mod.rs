@@ -5,8 +5,11 @@
     dead_code,
     missing_docs,
     clippy::unwrap_used,
+    clippy::print_stdout,
     reason = "shared by several test programs, each of which uses a part"
 )]
+
+pub mod desk;
 
 use std::sync::Arc;
 use thumbwalk::arrange::Arrangement;

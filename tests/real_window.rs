@@ -1,0 +1,336 @@
+//! The main job in the real window, by keys alone: the program opens a sample tune on a display of
+//! its own, a thumb note is decided, taken back and decided again, the project is saved under a
+//! new name, played and recorded behind the sound card, and the window closed. The recording is held
+//! against the notes of the saved project: by the physics of pitch, and by its moments.
+//!
+//! Needs Xvfb, xdotool, `import` and what the tests of real sound need. Where they are missing the
+//! test says so and passes, unless `CI` is set: then it fails.
+
+#![cfg(all(feature = "gui", feature = "audio"))]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    missing_docs,
+    reason = "a test may stop at the first thing that is not as it should be, and say why"
+)]
+
+mod sound_support;
+
+use serde_json::Value;
+use sound_support::RATE;
+use sound_support::desk::Desk;
+use sound_support::desk::Held;
+use sound_support::desk::find;
+use sound_support::desk::recorded;
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::Command;
+use std::process::ExitStatus;
+use std::process::Stdio;
+use std::time::Duration;
+use std::time::Instant;
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_thumbwalk");
+const SAMPLE: &str = concat!(
+    env!("CARGO_MANIFEST_DIR"),
+    "/sample-projects/ferry-queue-blues.ron"
+);
+/// Generous: the whole machine may be busy with something else.
+const PATIENCE: Duration = Duration::from_secs(90);
+
+/// Looks again and again until there is something to see.
+#[track_caller]
+fn wait_for<T>(what: &str, mut look: impl FnMut() -> Option<T>) -> T {
+    let begun = Instant::now();
+    loop {
+        if let Some(seen) = look() {
+            return seen;
+        }
+        assert!(begun.elapsed() < PATIENCE, "waited in vain for {what}");
+        std::thread::sleep(Duration::from_millis(100));
+    }
+}
+
+/// Waits until a process ends.
+#[track_caller]
+fn end_of(what: &str, process: &mut Held) -> ExitStatus {
+    wait_for(what, || process.0.try_wait().unwrap())
+}
+
+/// The program in its window on its own display. What ends first is declared first.
+struct Screen<'a> {
+    app: Held,
+    _display: Held,
+    desk: &'a Desk,
+    name: String,
+    window: String,
+}
+
+impl<'a> Screen<'a> {
+    fn open(desk: &'a Desk) -> Self {
+        let named = desk.folder().join("display");
+        // Xvfb looks for a free number by itself and writes it to its standard output.
+        let server = desk
+            .command("Xvfb")
+            .args(["-displayfd", "1", "-screen", "0", "1400x900x24"])
+            .stdout(std::fs::File::create(&named).unwrap())
+            .spawn()
+            .unwrap();
+        let display = Held(server);
+        let number = wait_for("a display", || {
+            let text = std::fs::read_to_string(&named).unwrap();
+            text.ends_with('\n').then(|| text.trim().to_owned())
+        });
+        let name = format!(":{number}");
+        let words = std::fs::File::create(desk.folder().join("words")).unwrap();
+        let app = desk
+            .command(PROGRAM)
+            .arg(SAMPLE)
+            .current_dir(desk.folder())
+            .env("DISPLAY", &name)
+            .env("LIBGL_ALWAYS_SOFTWARE", "1")
+            .stdout(Stdio::null())
+            .stderr(words)
+            .spawn()
+            .unwrap();
+        let mut screen = Self {
+            app: Held(app),
+            _display: display,
+            desk,
+            name,
+            window: String::new(),
+        };
+        screen.window = wait_for("the window", || {
+            screen.assert_open();
+            let found = screen.xdotool(&["search", "--onlyvisible", "--name", "Thumbwalk"]);
+            found.lines().next().map(str::to_owned)
+        });
+        screen.xdotool(&["windowfocus", &screen.window]);
+        screen
+    }
+
+    fn command(&self, program: &str) -> Command {
+        let mut command = self.desk.command(program);
+        command.env("DISPLAY", &self.name);
+        command
+    }
+
+    /// Runs xdotool; what it says. It says nothing where it finds nothing.
+    fn xdotool(&self, words: &[&str]) -> String {
+        let said = self.desk.folder().join("said");
+        let child = self
+            .command("xdotool")
+            .args(words)
+            .stdout(std::fs::File::create(&said).unwrap())
+            .spawn()
+            .unwrap();
+        end_of("xdotool", &mut Held(child));
+        std::fs::read_to_string(said).unwrap()
+    }
+
+    fn press(&self, keys: &[&str]) {
+        for key in keys {
+            self.xdotool(&["key", key]);
+            std::thread::sleep(Duration::from_millis(50));
+        }
+    }
+
+    /// What stands in the window's title; an asterisk in it means unsaved changes.
+    fn title(&self) -> String {
+        self.xdotool(&["getwindowname", &self.window])
+    }
+
+    fn wait_for_unsaved(&mut self, unsaved: bool) {
+        wait_for("the mark of unsaved changes", || {
+            self.assert_open();
+            (self.title().contains('*') == unsaved).then_some(())
+        });
+    }
+
+    #[track_caller]
+    fn assert_open(&mut self) {
+        let end = self.app.0.try_wait().unwrap();
+        let words = std::fs::read_to_string(self.desk.folder().join("words")).unwrap();
+        assert!(end.is_none(), "the program ended by itself: {words}");
+    }
+
+    /// The picture of the whole display, three bytes a point.
+    fn picture(&self) -> Vec<u8> {
+        let path = self.desk.folder().join("picture.rgb");
+        let child = self
+            .command("import")
+            .args(["-window", "root", "-depth", "8"])
+            .arg(format!("rgb:{}", path.display()))
+            .stdout(Stdio::null())
+            .spawn()
+            .unwrap();
+        let end = end_of("import", &mut Held(child));
+        assert!(end.success(), "no picture can be taken");
+        std::fs::read(path).unwrap()
+    }
+
+    /// Waits until something is drawn and stays as it is; the picture.
+    fn wait_for_rest(&mut self) -> Vec<u8> {
+        let mut before = Vec::new();
+        wait_for("a drawing at rest", || {
+            self.assert_open();
+            std::thread::sleep(Duration::from_millis(400));
+            let now = self.picture();
+            let colours: BTreeSet<&[u8]> = now.chunks_exact(3).collect();
+            let done = now == before && colours.len() > 50;
+            before.clone_from(&now);
+            done.then_some(now)
+        })
+    }
+}
+
+/// Plays for some seconds and stops; the recording from the first sound on.
+fn play_and_record(screen: &mut Screen<'_>, seconds: usize) -> Vec<f32> {
+    let path = screen.desk.folder().join("heard.raw");
+    let recorder = screen.desk.record(&path);
+    screen.press(&["Home", "space"]);
+    let wanted = seconds * RATE as usize;
+    wait_for("sound", || {
+        screen.assert_open();
+        let sound = recorded(&path);
+        let from = sound.iter().position(|x| x.abs() > 2e-3)?;
+        (sound.len() > from + wanted).then_some(())
+    });
+    screen.press(&["space"]);
+    wait_for("silence after stopping", || {
+        let sound = recorded(&path);
+        let end = &sound[sound.len() - RATE as usize / 4..];
+        end.iter().all(|x| x.abs() < 2e-3).then_some(())
+    });
+    drop(recorder);
+    let mut sound = recorded(&path);
+    let first = sound.iter().position(|x| x.abs() > 2e-3).unwrap();
+    sound.drain(..first);
+    sound
+}
+
+/// How much of a frequency is in a sound, by Goertzel's recurrence: G. Goertzel, "An algorithm for
+/// the evaluation of finite trigonometric series", American Mathematical Monthly 65, 1958.
+fn strength(sound: &[f32], hertz: f64) -> f64 {
+    let turn = 2.0 * (std::f64::consts::TAU * hertz / f64::from(RATE)).cos();
+    let (mut last, mut before) = (0.0, 0.0);
+    for sample in sound {
+        (last, before) = (f64::from(*sample) + turn * last - before, last);
+    }
+    last * last + before * before - turn * last * before
+}
+
+/// Whether a sound has this pitch rather than one a semitone away: A4 = 440 Hz (ISO 16), MIDI note
+/// 69, twelve equal semitones; its first four partials together.
+fn has_pitch(sound: &[f32], number: f64) -> bool {
+    let all = |number: f64| -> f64 {
+        let hertz = 440.0 * 2_f64.powf((number - 69.0) / 12.0);
+        (1..=4).map(|n| strength(sound, f64::from(n) * hertz)).sum()
+    };
+    all(number) > 2.0 * all(number - 1.0).max(all(number + 1.0))
+}
+
+/// Runs the program without its window; what it says.
+fn said_by_program(desk: &Desk, words: &[&str]) -> String {
+    let output = desk.command(PROGRAM).args(words).output().unwrap();
+    assert!(output.status.code().is_some_and(|code| code <= 1));
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// The notes of the first bar of a project.
+fn first_bar(desk: &Desk, project: &Path) -> Vec<Value> {
+    let json = said_by_program(desk, &["events", project.to_str().unwrap(), "--json"]);
+    let json: Value = serde_json::from_str(&json).unwrap();
+    let notes = json["notes"].as_array().unwrap();
+    let mut notes = notes.clone();
+    notes.retain(|note| note["bar"] == 1);
+    notes
+}
+
+/// How far each beat of the first bar begins in the recording from where it should, in
+/// milliseconds. The places are found by likeness with the same bar written to a file.
+fn beats_off_ms(sound: &[f32], written: &[f32], starts: &[f64]) -> Vec<f64> {
+    let frame = |seconds: f64| (seconds * f64::from(RATE)) as usize;
+    let origin = written.iter().position(|x| x.abs() > 2e-3).unwrap();
+    let mut shift = 0.0;
+    let mut off = Vec::new();
+    for start in starts {
+        let template = &written[origin + frame(*start)..][..RATE as usize / 5];
+        let (at, likeness) = find(sound, template, frame(*start), RATE as usize / 10);
+        let ms = (at as f64 - frame(*start) as f64) * 1000.0 / f64::from(RATE);
+        println!("beat at {start:.3} s: {ms:+.1} ms, likeness {likeness:.3}");
+        if off.is_empty() {
+            shift = ms;
+        }
+        off.push(if likeness > 0.7 {
+            ms - shift
+        } else {
+            f64::INFINITY
+        });
+    }
+    off
+}
+
+#[test]
+fn the_main_job_is_done_in_the_real_window_by_keys() {
+    let Some(desk) = Desk::open(true, &["Xvfb", "xdotool", "import"]) else {
+        return;
+    };
+    let mut screen = Screen::open(&desk);
+    let opened = screen.wait_for_rest();
+    assert!(!screen.title().contains('*'));
+
+    // The fifth on beat 2 of the first bar; taken back, and decided again.
+    screen.press(&["Home", "Right", "Right", "5"]);
+    screen.wait_for_unsaved(true);
+    assert_ne!(screen.wait_for_rest(), opened, "the decision does not show");
+    screen.press(&["ctrl+z"]);
+    screen.wait_for_unsaved(false);
+    screen.press(&["ctrl+y"]);
+    screen.wait_for_unsaved(true);
+    screen.wait_for_rest();
+
+    let kept = desk.folder().join("kept.ron");
+    screen.press(&["ctrl+shift+s"]);
+    screen.wait_for_rest();
+    screen.press(&["ctrl+a"]);
+    screen.xdotool(&["type", "--delay", "30", kept.to_str().unwrap()]);
+    screen.press(&["Return"]);
+    screen.wait_for_unsaved(false);
+
+    // The fifth of F7 is C.
+    let notes = first_bar(&desk, &kept);
+    let thumb: Vec<&Value> = notes.iter().filter(|n| n["lane"] == "thumb").collect();
+    let decided = thumb.iter().find(|n| n["tick"] == 960).unwrap();
+    assert_eq!(decided["move"], "fifth");
+    assert_eq!(decided["pitch"].as_u64().unwrap() % 12, 0);
+
+    let wave = desk.folder().join("kept.wav");
+    let words = [
+        "export",
+        kept.to_str().unwrap(),
+        "-o",
+        wave.to_str().unwrap(),
+    ];
+    said_by_program(&desk, &words);
+    // The canonical header of 44 bytes is as long as 11 frames.
+    let written = &recorded(&wave)[11..];
+    let starts: Vec<f64> = (thumb.iter())
+        .map(|n| n["start_s"].as_f64().unwrap())
+        .collect();
+    assert_eq!(starts.len(), 4);
+    // A busy machine may be late: a recording with a gap proves nothing, so it is made again.
+    let good = (0..3).any(|_| {
+        let sound = play_and_record(&mut screen, 3);
+        let alone = &sound[..RATE as usize / 3];
+        let first = has_pitch(alone, thumb[0]["pitch"].as_f64().unwrap());
+        let off = beats_off_ms(&sound, written, &starts);
+        println!("pitch of the first note: {first}; beats off by {off:.1?} ms");
+        first && off.iter().all(|ms| ms.abs() < 25.0)
+    });
+    assert!(good, "what was heard is not what was saved");
+
+    screen.press(&["ctrl+q"]);
+    let end = end_of("the end of the program", &mut screen.app);
+    assert_eq!(end.code(), Some(0));
+}

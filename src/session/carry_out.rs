@@ -84,6 +84,9 @@ impl Session {
 
     fn show_document(&mut self, history: History, path: Option<PathBuf>) {
         self.player.stop();
+        // What went wrong with another document is no longer of interest.
+        self.notices
+            .retain(|notice| notice.kind != NoticeKind::Error);
         self.history = history;
         self.path = path;
         self.solved = None;

@@ -85,6 +85,20 @@ impl SheetState {
     }
 }
 
+/// Words, what to show, paper and zoom.
+fn options_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions: &mut Actions) {
+    let n_pages = state.laid.as_ref().map_or(0, |laid| laid.pages.len());
+    texts::texts_ui(ui, session, n_pages, actions);
+    ui.separator();
+    shown::shown_ui(ui, session.document(), actions);
+    ui.separator();
+    ui.horizontal(|ui| {
+        ui.label("Zoom");
+        let zoom = controls::slider(ui, "Zoom", state.zoom, 50..=200, " %");
+        state.zoom = zoom.unwrap_or(state.zoom);
+    });
+}
+
 /// Shows the area.
 pub fn sheet_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions: &mut Actions) {
     state.refresh(session);
@@ -97,16 +111,9 @@ pub fn sheet_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions:
         .size_range(220.0..=360.0)
         .frame(side)
         .show(ui, |ui| {
-            let n_pages = state.laid.as_ref().map_or(0, |laid| laid.pages.len());
-            texts::texts_ui(ui, session, n_pages, actions);
-            ui.separator();
-            shown::shown_ui(ui, session.document(), actions);
-            ui.separator();
-            ui.horizontal(|ui| {
-                ui.label("Zoom");
-                let zoom = controls::slider(ui, "Zoom", state.zoom, 50..=200, " %");
-                state.zoom = zoom.unwrap_or(state.zoom);
-            });
+            ScrollArea::vertical()
+                .id_salt("sheet options")
+                .show(ui, |ui| options_ui(ui, session, state, actions));
         });
     Panel::left("small pages")
         .exact_size(THUMBNAIL + 24.0)

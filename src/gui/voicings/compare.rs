@@ -134,7 +134,7 @@ fn rows(pins: &[Candidate]) -> Vec<Row> {
             let degrees: Vec<String> = c.voicing.notes.iter().map(|n| n.degree.pretty()).collect();
             degrees.join(" ")
         }),
-        Row::words("fingers", pins, |c| c.voicing.grip.finger_text()),
+        Row::words("fingering", pins, |c| c.voicing.grip.finger_text()),
         Row::cost("effort", pins, |c| c.voicing.effort.total()),
     ];
     let used = |term: &Term| {

@@ -1,6 +1,7 @@
-//! From a document and its arrangement to bytes: chart text, tab text, SVG, PDF. Never opens a file.
-//!
-//! See the layer table in DEVELOPERS.md for what this layer may use and what it must never do.
+//! From a document and its arrangement to bytes: chart text, tab text, PDF, SVG, WAVE. Each format
+//! is a walk over what `score` has laid out or performed, so that paper, preview and sound tell the
+//! same; here is decided only how a format writes it. The same document gives the same bytes on
+//! every machine. Never opens a file, lays anything out or chooses a note.
 
 pub mod chart_text;
 pub mod pdf;

@@ -1,6 +1,7 @@
-//! From other people's text and files to documents, with notices for everything dropped or guessed.
-//!
-//! See the layer table in DEVELOPERS.md for what this layer may use and what it must never do.
+//! From text that people typed to a document: the chart format. Decides what a line, a bar and a
+//! place mean; chords and keys are read by `theory`. A mistake is an error with line, column and
+//! what was expected; what can only be guessed or must be dropped is a [`Notice`]. Never drops
+//! anything without a word, and never opens a file.
 
 pub mod chart;
 mod chart_bars;

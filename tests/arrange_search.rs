@@ -21,6 +21,7 @@ use thumbwalk::document::Section;
 use thumbwalk::document::ThumbCell;
 use thumbwalk::instrument::Cost;
 use thumbwalk::instrument::Shape;
+use thumbwalk::instrument::StringIdx;
 use thumbwalk::session::problem_from_document;
 use thumbwalk::theory::Articulation;
 use thumbwalk::theory::Harmony;
@@ -459,4 +460,22 @@ fn a_written_bass_note_is_played_at_its_pitch() {
     let thumb = lane(&arrangement, Lane::Thumb);
     assert_eq!((thumb[0].pitch, thumb[1].pitch), (root, fifth));
     assert_eq!(thumb[1].thumb_move, Some(ThumbMove::Fifth));
+}
+
+#[test]
+fn a_place_chosen_by_hand_is_played_wherever_it_leads() {
+    let free = document(&["G7", "C7"]);
+    for (string, fret) in [(0, 5), (1, 4), (2, 2), (0, 8), (2, 0)] {
+        let string = StringIdx(string);
+        let at = Ticks::of_beat(3);
+        let cell = Some(ThumbCell::Place(string, fret));
+        let edit = Edit::SetThumb { bar: 0, at, cell };
+        let arrangement = arranged(&free.apply(&edit).expect("the beat is there"));
+        let thumb = lane(&arrangement, Lane::Thumb);
+        let note = thumb
+            .iter()
+            .find(|n| n.place == Place { bar: 0, at })
+            .unwrap_or_else(|| panic!("{string:?} fret {fret} is not played"));
+        assert_eq!((note.string, note.fret), (string, fret));
+    }
 }

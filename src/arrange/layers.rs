@@ -365,6 +365,9 @@ fn classes_of_phase(problem: &Problem, phase: &Phase, chord: Option<&Chord>, nex
 
 /// Pitches that a leading move asks of the note after it; `None` if it asks nothing.
 fn targets(thumb: &ThumbNote) -> Option<[Option<Midi>; 2]> {
+    if !thumb.bound {
+        return None;
+    }
     let up = |semitones| thumb.pitch.up(semitones);
     match thumb.thumb_move {
         ThumbMove::ApproachBelow | ThumbMove::DoubleBelow => Some([up(1), None]),

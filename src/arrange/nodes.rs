@@ -51,6 +51,9 @@ pub struct ThumbNote {
     pub finger: Option<Finger>,
     /// What sounds.
     pub pitch: Midi,
+    /// Whether the next bass note must be where this one leads. Not where its place or its pitch
+    /// was given: that is played as it is.
+    pub bound: bool,
 }
 
 /// How a phase is played.
@@ -340,6 +343,7 @@ impl Source<'_> {
                         fret: *fret,
                         finger: None,
                         pitch,
+                        bound: false,
                     });
                 note.map(|note| (note, Cost::ZERO)).into_iter().collect()
             }
@@ -369,6 +373,7 @@ impl Source<'_> {
                         fret,
                         finger: None,
                         pitch,
+                        bound: exactly.is_none(),
                     };
                     places.push((note, extra));
                 }
@@ -447,6 +452,7 @@ fn bass_of(voicing: &Voicing) -> Option<ThumbNote> {
         fret: voicing.grip.shape.fret(string)?,
         finger: voicing.grip.finger(string),
         pitch: note.pitch,
+        bound: true,
     })
 }
 

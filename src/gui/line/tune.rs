@@ -14,6 +14,7 @@ use crate::session::Session;
 use crate::theory::HouseStyle;
 use crate::theory::Key;
 use crate::theory::Meter;
+use crate::thumb::PluckPattern;
 use egui::Ui;
 
 /// Keys offered, as they are spelled in practice.
@@ -67,6 +68,7 @@ pub fn tune_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             actions.edit(Edit::SetHouseStyle(style));
         }
     });
+    row_ui(ui, "Plucking", |ui| plucking_ui(ui, document, actions));
     row_ui(ui, "Thumb line", |ui| walk_ui(ui, document, actions));
     if document.line.walk == Walk::Plain {
         row_ui(ui, "Approach", |ui| approach_ui(ui, document, actions));
@@ -146,6 +148,32 @@ fn transpose_ui(ui: &mut Ui, actions: &mut Actions) {
         if button.accessible_name(words).clicked() {
             actions.edit(Edit::Transpose(semitones));
         }
+    }
+}
+
+/// The rhythm of the fingers in all bars that have none of their own.
+fn plucking_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
+    let line = &document.line;
+    let meter = document.meter;
+    let now = line.plucks.as_deref();
+    let known = now.and_then(|plucks| PluckPattern::of(plucks, meter));
+    let mut chosen = known;
+    let words = match (now, known) {
+        (None, _) => "Usual",
+        (_, Some(pattern)) => pattern.words(),
+        (_, None) => "Own",
+    };
+    controls::plain_choice(ui, "Plucking", words, |ui| {
+        ui.selectable_value(&mut chosen, None, "Usual");
+        for pattern in PluckPattern::ALL {
+            ui.selectable_value(&mut chosen, Some(pattern), pattern.words());
+        }
+    });
+    if chosen != known {
+        actions.edit(Edit::SetLine(LineSettings {
+            plucks: chosen.map(|pattern| pattern.plucks(meter)),
+            ..line.clone()
+        }));
     }
 }
 

@@ -28,6 +28,7 @@ use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Midi;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
+use thumbwalk::thumb::PluckPattern;
 
 /// A document with one bar per item; chords of a bar are spread evenly.
 fn document(bars: &[&str]) -> Document {
@@ -477,5 +478,19 @@ fn a_place_chosen_by_hand_is_played_wherever_it_leads() {
             .find(|n| n.place == Place { bar: 0, at })
             .unwrap_or_else(|| panic!("{string:?} fret {fret} is not played"));
         assert_eq!((note.string, note.fret), (string, fret));
+    }
+}
+
+#[test]
+fn every_comping_rhythm_can_be_played_on_everyday_charts() {
+    for chart in CHARTS {
+        for pattern in PluckPattern::ALL {
+            let mut document = document(chart);
+            document.line.plucks = Some(pattern.plucks(document.meter));
+            let arrangement = arranged(&document);
+            let faults = arrangement.findings.iter().filter(|f| f.kind.is_fault());
+            let faults: Vec<_> = faults.map(|f| (f.place, f.message.as_str())).collect();
+            assert!(faults.is_empty(), "{chart:?} {pattern:?}: {faults:?}");
+        }
     }
 }

@@ -73,6 +73,9 @@ fn judge(arrangement: &Arrangement, bar_ticks: u64, hand: &Hand) -> Vec<String> 
         .collect();
     let mut onsets: Vec<u64> = notes.iter().map(|(start, _, _)| *start).collect();
     onsets.dedup();
+    for (start, _, _) in notes.iter().filter(|(start, end, _)| start == end) {
+        faults.push(format!("a note without length at {start}"));
+    }
     for onset in onsets {
         let sounding: Vec<&PlayedNote> = notes
             .iter()

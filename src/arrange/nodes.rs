@@ -233,6 +233,8 @@ impl Source<'_> {
         let voicing = Some(number);
         let thumb = Some(thumb);
         match phase.need {
+            // Struck together with the fingers, the bass can't be let go for them.
+            Need::Strike if phase.first_pluck_us == Some(phase.begins_us) => {}
             Need::Strike => {
                 let exit = HandState::of_grip(fingers);
                 let pluck = phase.first_pluck_us.unwrap_or(phase.last_strike_us);

@@ -175,11 +175,8 @@ impl Writer<'_> {
             return;
         }
         let thumb_move = silent.unwrap_or(note.thumb_move);
-        let length = match (step.node.way, step.phase.strikes.get(1)) {
-            (Way::BassCut, Some(Strike::Fingers { place: cut, .. })) if cut.bar == place.bar => {
-                Ticks(cut.at.0.saturating_sub(place.at.0).min(length.0))
-            }
-            _ => length,
+        let Some(length) = until_cut(step, place, length) else {
+            return;
         };
         let spelling = self.spelling(step, voicing, &note);
         let short = silent.is_some();
@@ -382,5 +379,24 @@ impl Writer<'_> {
             message,
             remedy,
         });
+    }
+}
+
+/// How long a bass note sounds, if it sounds at all: one that is cut, until the fingers strike.
+fn until_cut(step: &Step<'_>, place: Place, length: Ticks) -> Option<Ticks> {
+    if step.node.way != Way::BassCut {
+        return Some(length);
+    }
+    let strike = |strike: &Strike| match strike {
+        Strike::Fingers { place, .. } => Some(*place),
+        Strike::Thumb { .. } => None,
+    };
+    let cut = step.phase.strikes.iter().find_map(strike);
+    match cut {
+        Some(cut) if cut <= place => None,
+        Some(cut) if cut.bar == place.bar => {
+            Some(length.min(Ticks(cut.at.0.saturating_sub(place.at.0))))
+        }
+        _ => Some(length),
     }
 }

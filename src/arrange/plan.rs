@@ -25,6 +25,10 @@ use std::sync::Arc;
 /// that it happens only where the asked side has no place or a bad one.
 const OTHER_SIDE: Cost = Cost::points(6);
 
+/// What it costs an automatic approach to stay on the root instead, where the fingers strike and no
+/// approach can be held beside them: more than cutting the bass note, so that it comes last.
+const STAY_ON_ROOT: Cost = Cost::points(16);
+
 /// The time of one chord.
 #[derive(Clone, Debug)]
 pub struct Span {
@@ -112,6 +116,8 @@ pub struct Phase {
     pub first_pluck_us: Option<u64>,
     /// What the thumb plays.
     pub task: Task,
+    /// Whether the tool chose the task.
+    pub automatic: bool,
     /// Whether the chord must stay held.
     pub need: Need,
     /// Whether this phase or a later one of its span needs the chord.
@@ -326,6 +332,7 @@ impl Builder<'_> {
             last_strike_us: begins_us,
             first_pluck_us: None,
             task,
+            automatic: false,
             need: Need::Free,
             carried: true,
             strikes: Vec::new(),
@@ -358,6 +365,7 @@ impl Builder<'_> {
         if moment.ticks < ring_until {
             phase.need = phase.need.max(Need::Ring);
         }
+        phase.automatic |= approaches && slot.wish == ThumbWish::Auto;
         phase.last_strike_us = time;
         let length = slot.length;
         phase.strikes.push(Strike::Thumb {
@@ -426,6 +434,11 @@ impl Builder<'_> {
             .unwrap_or(0);
         for (i, phase) in phases.iter_mut().enumerate() {
             phase.carried = i <= last_need;
+            if let (true, Need::Strike, Task::Moves(moves)) =
+                (phase.automatic, phase.need, &mut phase.task)
+            {
+                moves.push((ThumbMove::Root, STAY_ON_ROOT));
+            }
         }
     }
 }

@@ -1,7 +1,7 @@
-//! From a document and its arrangement to bytes: chart text, tab text, PDF, SVG, WAVE. Each format
-//! is a walk over what `score` has laid out or performed, so that paper, preview and sound tell the
-//! same; here is decided only how a format writes it. The same document gives the same bytes on
-//! every machine. Never opens a file, lays anything out or chooses a note.
+//! From a document and its arrangement to bytes: chart text, tab text, PDF, SVG, WAVE. PDF and SVG
+//! walk over the pages that `score` has laid out, WAVE renders what it performs, the two text
+//! formats set their own columns; here is decided only how a format writes things down. The same
+//! document gives the same bytes on every machine. Never opens a file and never chooses a note.
 
 pub mod chart_text;
 pub mod pdf;

@@ -19,6 +19,7 @@ use thumbwalk::document::Document;
 use thumbwalk::document::Edit;
 use thumbwalk::document::Section;
 use thumbwalk::document::ThumbCell;
+use thumbwalk::document::Walk;
 use thumbwalk::instrument::Cost;
 use thumbwalk::instrument::Shape;
 use thumbwalk::instrument::StringIdx;
@@ -491,6 +492,38 @@ fn every_comping_rhythm_can_be_played_on_everyday_charts() {
             let faults = arrangement.findings.iter().filter(|f| f.kind.is_fault());
             let faults: Vec<_> = faults.map(|f| (f.place, f.message.as_str())).collect();
             assert!(faults.is_empty(), "{chart:?} {pattern:?}: {faults:?}");
+        }
+    }
+}
+
+/// A written line is a melody: its notes are played at their pitches, roots included, wherever
+/// some grip has that bass.
+#[test]
+fn the_roots_of_a_written_line_are_played_at_their_pitches() {
+    for (seed, walk) in [
+        (1, Walk::Runs),
+        (2, Walk::Runs),
+        (3, Walk::Mixed),
+        (4, Walk::TwoApproaches),
+    ] {
+        for chart in CHARTS {
+            let mut document = document(chart);
+            document.line.walk = walk;
+            document.line.seed = seed;
+            let problem = problem_from_document(&document);
+            let arrangement = arrange::solve(&problem);
+            let mut asked = Vec::new();
+            for (bar, plan) in problem.bars.iter().enumerate() {
+                for slot in &plan.thumb {
+                    if let ThumbWish::Note(_, pitch) = slot.wish {
+                        asked.push((Place { bar, at: slot.at }, pitch));
+                    }
+                }
+            }
+            let played = lane(&arrangement, Lane::Thumb);
+            let played: Vec<_> = played.iter().map(|n| (n.place, n.pitch)).collect();
+            let missing: Vec<_> = asked.iter().filter(|note| !played.contains(note)).collect();
+            assert!(missing.is_empty(), "{chart:?} {walk:?} {seed}: {missing:?}");
         }
     }
 }

@@ -190,11 +190,9 @@ impl Arranger {
         let Some(chord) = &span.chord else {
             return Arc::default();
         };
-        let asked = [(span.shape, None), (None, span.bass), (None, None)];
-        let asked = asked
-            .into_iter()
-            .filter(|(shape, bass)| shape.is_some() || span.shape.is_none() || bass.is_none());
-        for (shape, bass) in asked {
+        let shape = span.shape.map(|shape| (Some(shape), None));
+        let bass = span.bass.map(|bass| (None, Some(bass)));
+        for (shape, bass) in [shape, bass, Some((None, None))].into_iter().flatten() {
             let found = self.find(problem, chord, shape, bass);
             if !found.is_empty() {
                 return found;

@@ -4,16 +4,16 @@
 //! leading moves.
 
 use super::change::Changes;
+use super::moves::move_classes;
 use super::nodes::Layer;
 use super::nodes::Node;
 use super::nodes::Source;
 use super::nodes::ThumbNote;
-use super::nodes::move_classes;
-use super::plan::Need;
-use super::plan::Phase;
-use super::plan::Plan;
-use super::plan::Span;
-use super::plan::Task;
+use super::phase::Need;
+use super::phase::Phase;
+use super::phase::Plan;
+use super::phase::Span;
+use super::phase::Task;
 use super::problem::Problem;
 use super::trellis::Layered;
 use crate::instrument::Cost;

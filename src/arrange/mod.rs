@@ -5,8 +5,10 @@
 pub mod change;
 pub mod finding;
 mod layers;
+mod moves;
 mod nodes;
 mod notes;
+mod phase;
 mod plan;
 pub mod problem;
 pub mod result;

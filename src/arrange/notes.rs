@@ -7,9 +7,9 @@ use super::layers::Layers;
 use super::nodes::Node;
 use super::nodes::ThumbNote;
 use super::nodes::Way;
-use super::plan::Phase;
-use super::plan::Span;
-use super::plan::Strike;
+use super::phase::Phase;
+use super::phase::Span;
+use super::phase::Strike;
 use super::problem::Problem;
 use super::result::Arrangement;
 use super::result::ChosenGrip;
@@ -211,6 +211,8 @@ impl Writer<'_> {
                 | ThumbMove::DoubleBelow
                 | ThumbMove::DoubleAbove
                 | ThumbMove::ApproachDominant
+                | ThumbMove::StepUp
+                | ThumbMove::StepDown
         );
         let rising = matches!(
             note.thumb_move,

@@ -3,6 +3,12 @@
 //! moves the hand, and the plucks and repeated bass notes that follow belong to it. The phases are
 //! the layers of the search.
 
+use super::phase::Need;
+use super::phase::Phase;
+use super::phase::Plan;
+use super::phase::Span;
+use super::phase::Strike;
+use super::phase::Task;
 use super::problem::ApproachFrom;
 use super::problem::BarPlan;
 use super::problem::Problem;
@@ -10,16 +16,11 @@ use super::problem::ThumbPlan;
 use super::problem::ThumbWish;
 use super::result::Place;
 use crate::instrument::Cost;
-use crate::instrument::Shape;
-use crate::instrument::StringIdx;
 use crate::theory::Articulation;
-use crate::theory::Chord;
 use crate::theory::Midi;
 use crate::theory::TICKS_PER_BEAT;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
-use std::ops::Range;
-use std::sync::Arc;
 
 /// What an automatic approach costs when it comes from the side that was not asked for: enough
 /// that it happens only where the asked side has no place or a bad one.
@@ -28,112 +29,6 @@ const OTHER_SIDE: Cost = Cost::points(6);
 /// What it costs an automatic approach to stay on the root instead, where the fingers strike and no
 /// approach can be held beside them: more than cutting the bass note, so that it comes last.
 const STAY_ON_ROOT: Cost = Cost::points(16);
-
-/// The time of one chord.
-#[derive(Clone, Debug)]
-pub struct Span {
-    /// Where it begins.
-    pub place: Place,
-    /// Which chord of its bar.
-    pub chord_idx: usize,
-    /// The chord; `None` is N.C.
-    pub chord: Option<Arc<Chord>>,
-    /// The shape the user chose.
-    pub shape: Option<Shape>,
-    /// The bass note its grip must have, if the line asks for one.
-    pub bass: Option<Midi>,
-    /// Its phases.
-    pub phases: Range<usize>,
-}
-
-impl Span {
-    /// Whether its chord is written in the chart; before the first chord there is a span without.
-    #[must_use]
-    pub const fn is_written(&self) -> bool {
-        self.chord_idx != usize::MAX
-    }
-}
-
-/// What the thumb is to play at the start of a phase.
-#[derive(Clone, PartialEq, Eq, Hash, Debug)]
-pub enum Task {
-    /// The grip's own bass note, or nothing: the whole grip is held.
-    Grip,
-    /// One of these moves, each with what it costs beyond its playing.
-    Moves(Vec<(ThumbMove, Cost)>),
-    /// This move at exactly this pitch, wherever it lies best.
-    Pitched(ThumbMove, Midi),
-    /// Exactly this place.
-    Exactly(StringIdx, u8),
-}
-
-/// Whether the finger notes must stay held through a phase.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub enum Need {
-    /// Nothing of the chord is wanted: the hand is free for the thumb note.
-    Free,
-    /// The chord still rings; cutting it has a price.
-    Ring,
-    /// The fingers strike while the thumb note sounds.
-    Strike,
-}
-
-/// One note or chord that is struck within a phase.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Strike {
-    /// The thumb plays the phase's bass note, or the move that needs no place (ghost, rest).
-    Thumb {
-        /// When.
-        place: Place,
-        /// Written length.
-        length: Ticks,
-        /// A move that needs no place of its own; `None` is the phase's note.
-        silent: Option<ThumbMove>,
-    },
-    /// The fingers pluck the chord.
-    Fingers {
-        /// When.
-        place: Place,
-        /// Written length, if nothing cuts it.
-        length: Ticks,
-        /// Ring or short.
-        articulation: Articulation,
-    },
-}
-
-/// A stretch with one left-hand state.
-#[derive(Clone, Debug)]
-pub struct Phase {
-    /// The span it belongs to.
-    pub span: usize,
-    /// Where it begins.
-    pub place: Place,
-    /// When it begins, in microseconds from the start of the tune.
-    pub begins_us: u64,
-    /// When its last note is struck.
-    pub last_strike_us: u64,
-    /// When its first pluck comes, if one does.
-    pub first_pluck_us: Option<u64>,
-    /// What the thumb plays.
-    pub task: Task,
-    /// Whether the tool chose the task.
-    pub automatic: bool,
-    /// Whether the chord must stay held.
-    pub need: Need,
-    /// Whether this phase or a later one of its span needs the chord.
-    pub carried: bool,
-    /// What is struck.
-    pub strikes: Vec<Strike>,
-}
-
-/// The tune as spans and phases, both in order.
-#[derive(Clone, Debug, Default)]
-pub struct Plan {
-    /// Spans.
-    pub spans: Vec<Span>,
-    /// Phases.
-    pub phases: Vec<Phase>,
-}
 
 #[derive(Clone, Copy)]
 enum Event {

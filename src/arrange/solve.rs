@@ -5,9 +5,9 @@
 use super::layers::LayerCache;
 use super::layers::Layers;
 use super::notes;
+use super::phase::Plan;
+use super::phase::Span;
 use super::plan;
-use super::plan::Plan;
-use super::plan::Span;
 use super::problem::Problem;
 use super::result::Arrangement;
 use super::tables::Solved;

@@ -1,0 +1,121 @@
+//! Spans and phases: the tune as the search sees it. A span is the time of one written chord; a
+//! phase is a stretch of it through which the left hand keeps one state. Plain data; `plan` makes
+//! it and nothing here decides anything.
+
+use super::result::Place;
+use crate::instrument::Cost;
+use crate::instrument::Shape;
+use crate::instrument::StringIdx;
+use crate::theory::Articulation;
+use crate::theory::Chord;
+use crate::theory::Midi;
+use crate::theory::ThumbMove;
+use crate::theory::Ticks;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// The time of one chord.
+#[derive(Clone, Debug)]
+pub struct Span {
+    /// Where it begins.
+    pub place: Place,
+    /// Which chord of its bar.
+    pub chord_idx: usize,
+    /// The chord; `None` is N.C.
+    pub chord: Option<Arc<Chord>>,
+    /// The shape the user chose.
+    pub shape: Option<Shape>,
+    /// The bass note its grip must have, if the line asks for one.
+    pub bass: Option<Midi>,
+    /// Its phases.
+    pub phases: Range<usize>,
+}
+
+impl Span {
+    /// Whether its chord is written in the chart; before the first chord there is a span without.
+    #[must_use]
+    pub const fn is_written(&self) -> bool {
+        self.chord_idx != usize::MAX
+    }
+}
+
+/// What the thumb is to play at the start of a phase.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub enum Task {
+    /// The grip's own bass note, or nothing: the whole grip is held.
+    Grip,
+    /// One of these moves, each with what it costs beyond its playing.
+    Moves(Vec<(ThumbMove, Cost)>),
+    /// This move at exactly this pitch, wherever it lies best.
+    Pitched(ThumbMove, Midi),
+    /// Exactly this place.
+    Exactly(StringIdx, u8),
+}
+
+/// Whether the finger notes must stay held through a phase.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Need {
+    /// Nothing of the chord is wanted: the hand is free for the thumb note.
+    Free,
+    /// The chord still rings; cutting it has a price.
+    Ring,
+    /// The fingers strike while the thumb note sounds.
+    Strike,
+}
+
+/// One note or chord that is struck within a phase.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Strike {
+    /// The thumb plays the phase's bass note, or the move that needs no place (ghost, rest).
+    Thumb {
+        /// When.
+        place: Place,
+        /// Written length.
+        length: Ticks,
+        /// A move that needs no place of its own; `None` is the phase's note.
+        silent: Option<ThumbMove>,
+    },
+    /// The fingers pluck the chord.
+    Fingers {
+        /// When.
+        place: Place,
+        /// Written length, if nothing cuts it.
+        length: Ticks,
+        /// Ring or short.
+        articulation: Articulation,
+    },
+}
+
+/// A stretch with one left-hand state.
+#[derive(Clone, Debug)]
+pub struct Phase {
+    /// The span it belongs to.
+    pub span: usize,
+    /// Where it begins.
+    pub place: Place,
+    /// When it begins, in microseconds from the start of the tune.
+    pub begins_us: u64,
+    /// When its last note is struck.
+    pub last_strike_us: u64,
+    /// When its first pluck comes, if one does.
+    pub first_pluck_us: Option<u64>,
+    /// What the thumb plays.
+    pub task: Task,
+    /// Whether the tool chose the task.
+    pub automatic: bool,
+    /// Whether the chord must stay held.
+    pub need: Need,
+    /// Whether this phase or a later one of its span needs the chord.
+    pub carried: bool,
+    /// What is struck.
+    pub strikes: Vec<Strike>,
+}
+
+/// The tune as spans and phases, both in order.
+#[derive(Clone, Debug, Default)]
+pub struct Plan {
+    /// Spans.
+    pub spans: Vec<Span>,
+    /// Phases.
+    pub phases: Vec<Phase>,
+}

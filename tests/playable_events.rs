@@ -259,7 +259,7 @@ fn random_document() -> impl Strategy<Value = Document> {
                         } else {
                             Articulation::Short
                         };
-                        Pluck { at, articulation }
+                        Pluck::new(at, articulation)
                     })
                     .collect();
                 plucks.sort();

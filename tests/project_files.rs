@@ -7,6 +7,7 @@ use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
 use thumbwalk::document::Bar;
+use thumbwalk::document::BarLine;
 use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
 use thumbwalk::document::Feel;
@@ -32,7 +33,13 @@ use thumbwalk::theory::HouseStyle;
 use thumbwalk::theory::Key;
 use thumbwalk::theory::Meter;
 use thumbwalk::theory::Midi;
+use thumbwalk::theory::MoveSet;
 use thumbwalk::theory::Pluck;
+use thumbwalk::theory::Quality;
+use thumbwalk::theory::Rule;
+use thumbwalk::theory::RuleSet;
+use thumbwalk::theory::ScaleChoice;
+use thumbwalk::theory::Slide;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
 
@@ -71,38 +78,64 @@ fn shape() -> impl Strategy<Value = Shape> {
 
 fn plucks() -> impl Strategy<Value = Option<Vec<Pluck>>> {
     let how = prop_oneof![Just(Articulation::Ring), Just(Articulation::Short)];
+    let how = (how, any::<bool>());
     let list = proptest::collection::btree_map(place(), how, 0..4).prop_map(|map| {
-        let pluck = |(at, articulation)| Pluck { at, articulation };
+        let pluck = |(at, (articulation, ahead))| Pluck {
+            at,
+            articulation,
+            ahead,
+        };
         map.into_iter().map(pluck).collect()
     });
     proptest::option::of(list)
+}
+
+fn bar_line() -> impl Strategy<Value = BarLine> {
+    let moves = proptest::collection::vec(proptest::sample::select(&ThumbMove::ALL[..]), 1..5);
+    (
+        proptest::option::of(proptest::sample::select(&Walk::ALL[..])),
+        proptest::option::of(moves.prop_map(|moves| moves.into_iter().collect::<MoveSet>())),
+        proptest::option::of(any::<bool>()),
+    )
+        .prop_map(|(walk, moves, riff)| BarLine { walk, moves, riff })
 }
 
 fn bar() -> impl Strategy<Value = Bar> {
     let cell = prop_oneof![
         proptest::sample::select(&ThumbMove::ALL[..]).prop_map(ThumbCell::Move),
         (0u8..6, 0u8..=36).prop_map(|(s, fret)| ThumbCell::Place(StringIdx(s), fret)),
+        (
+            proptest::sample::select(&ThumbMove::ALL[..]),
+            0u8..6,
+            0u8..=36
+        )
+            .prop_map(|(named, s, fret)| ThumbCell::Kept(named, StringIdx(s), fret)),
     ];
     let chord = (harmony(), proptest::option::of(shape()));
     (
         proptest::collection::btree_map(place(), chord, 0..4),
         proptest::collection::btree_map(place(), cell, 0..5),
-        plucks(),
+        (plucks(), bar_line()),
+        proptest::collection::btree_map(place(), proptest::sample::select(&Slide::ALL[..]), 0..3),
         proptest::option::of((1920u32..6000).prop_map(Ticks)),
         (any::<bool>(), any::<u8>(), any::<u8>()),
     )
-        .prop_map(|(chords, thumb, plucks, length, repeat)| Bar {
-            chords: chords
-                .into_iter()
-                .map(|(at, (harmony, shape))| ChordAt { at, harmony, shape })
-                .collect(),
-            thumb: thumb.into_iter().collect(),
-            plucks,
-            length,
-            repeat_start: repeat.0,
-            repeat_times: repeat.1,
-            ending: repeat.2,
-        })
+        .prop_map(
+            |(chords, thumb, (plucks, line), slides, length, repeat)| Bar {
+                chords: chords
+                    .into_iter()
+                    .map(|(at, (harmony, shape))| ChordAt { at, harmony, shape })
+                    .collect(),
+                thumb: thumb.into_iter().collect(),
+                line,
+                plucks,
+                slides: slides.into_iter().collect(),
+                length,
+                repeat_start: repeat.0,
+                repeat_times: repeat.1,
+                ending: repeat.2,
+            },
+        )
 }
 
 fn instrument() -> impl Strategy<Value = Instrument> {
@@ -156,11 +189,34 @@ fn line() -> impl Strategy<Value = LineSettings> {
         approach,
         any::<u64>(),
         plucks(),
-        any::<bool>(),
-        any::<bool>(),
+        any::<(bool, bool, bool)>(),
+        (
+            proptest::collection::vec(proptest::sample::select(&Rule::ALL[..]), 0..4),
+            proptest::collection::vec(
+                (0u8..12, proptest::sample::select(&Quality::WORDS[..])),
+                0..3,
+            ),
+        ),
     )
         .prop_map(
-            |(walk, approach, seed, plucks, open_strings, keep_hardest_easy)| LineSettings {
+            |(
+                walk,
+                approach,
+                seed,
+                plucks,
+                (open_strings, keep_hardest_easy, riff),
+                (rules_off, scales),
+            )| LineSettings {
+                riff,
+                rules_off: rules_off.into_iter().fold(RuleSet::EMPTY, RuleSet::with),
+                scales: scales
+                    .into_iter()
+                    .map(|(above_tonic, (quality, _))| ScaleChoice {
+                        above_tonic,
+                        quality,
+                        scale: "dorian".into(),
+                    })
+                    .collect(),
                 walk,
                 approach,
                 seed,

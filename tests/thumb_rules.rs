@@ -13,6 +13,9 @@ use thumbwalk::theory::ChordScale;
 use thumbwalk::theory::ChordSymbol;
 use thumbwalk::theory::Key;
 use thumbwalk::theory::Midi;
+use thumbwalk::theory::MoveSet;
+use thumbwalk::theory::Rule;
+use thumbwalk::theory::RuleSet;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
 use thumbwalk::theory::scale;
@@ -22,8 +25,6 @@ use thumbwalk::thumb::LineBar;
 use thumbwalk::thumb::LineNote;
 use thumbwalk::thumb::LineProblem;
 use thumbwalk::thumb::Lock;
-use thumbwalk::thumb::Rule;
-use thumbwalk::thumb::RuleSet;
 use thumbwalk::thumb::Rung;
 use thumbwalk::thumb::WayOut;
 
@@ -368,7 +369,7 @@ fn bars_locked_alike_are_named_and_a_narrow_range_too() {
     let chart = Chart::parse("2/4", "C", "C6 | C6 | C6");
     let mut problem = chart.problem(Rung::Mixed, false);
     for slot in &mut problem.slots {
-        slot.allowed = thumb::MoveSet::of(&[ThumbMove::Root, ThumbMove::Fifth]);
+        slot.allowed = MoveSet::of(&[ThumbMove::Root, ThumbMove::Fifth]);
     }
     problem.rules.on = problem.rules.on.with(Rule::RootOnDownbeat);
     // Only "root fifth" is left for each bar: the root may not be struck again on 2.
@@ -695,7 +696,7 @@ fn some_line_exists(chart: &Chart, problem: &LineProblem) -> bool {
                         spelling: None,
                     });
                     // A tone that is none will not become one.
-                    let tone = thumb::MoveSet::TONES.has(thumb_move);
+                    let tone = MoveSet::TONES.has(thumb_move);
                     let faults = broken(chart, false, RuleSet::EMPTY, problem.range, &longer);
                     let place = format!("bar {} beat {} ", slot.bar + 1, slot.at.beat_idx() + 1);
                     if !(tone && faults.iter().any(|(_, words)| words.starts_with(&place))) {
@@ -727,7 +728,7 @@ fn there_is_a_conflict_only_where_no_line_exists() {
         let mut problem = chart.problem(Rung::TwoApproaches, false);
         problem.range = (Midi::clamped(43), Midi::clamped(51));
         for slot in &mut problem.slots {
-            slot.allowed = thumb::MoveSet::of(&[Root, Fifth, ApproachAbove, ApproachBelow]);
+            slot.allowed = MoveSet::of(&[Root, Fifth, ApproachAbove, ApproachBelow]);
             if dice.below(3) == 0 {
                 let moves = [Root, Third, Fifth, ApproachBelow, ApproachAbove];
                 slot.locked = Some(Lock::Move(moves[dice.below(5) as usize]));

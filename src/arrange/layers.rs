@@ -352,7 +352,7 @@ fn classes_of_phase(problem: &Problem, phase: &Phase, chord: Option<&Chord>, nex
     match &phase.task {
         Task::Grip => PcSet::EMPTY.with(chord.bass().pitch_class()),
         Task::Pitched(_, pitch) => PcSet::EMPTY.with(pitch.pitch_class()),
-        Task::Exactly(string, fret) => {
+        Task::Exactly(_, string, fret) => {
             let pitch = problem.instrument.pitch(*string, *fret);
             pitch.map(Midi::pitch_class).into_iter().collect()
         }

@@ -335,12 +335,12 @@ impl Source<'_> {
             Task::Pitched(thumb_move, pitch) => {
                 self.where_lies(*thumb_move, Cost::ZERO, Some(*pitch))
             }
-            Task::Exactly(string, fret) => {
+            Task::Exactly(named, string, fret) => {
                 let note = self
                     .instrument
                     .pitch(*string, *fret)
                     .map(|pitch| ThumbNote {
-                        thumb_move: self.function_of(pitch.pitch_class()),
+                        thumb_move: self.function_of(*named, pitch.pitch_class()),
                         string: *string,
                         fret: *fret,
                         finger: None,
@@ -390,8 +390,9 @@ impl Source<'_> {
         })
     }
 
-    /// What a note at a place the user chose is for.
-    fn function_of(&self, pc: PitchClass) -> ThumbMove {
+    /// What a note at a place the user chose is for: what it is said to be for if it is, else what
+    /// the chord makes of it.
+    fn function_of(&self, said: Option<ThumbMove>, pc: PitchClass) -> ThumbMove {
         let named = [
             ThumbMove::Root,
             ThumbMove::Third,
@@ -400,9 +401,9 @@ impl Source<'_> {
         ];
         let leading = [ThumbMove::ApproachBelow, ThumbMove::ApproachAbove];
         let fits = |m: &ThumbMove| self.classes_of(*m).contains(pc);
-        let found = named
-            .into_iter()
-            .find(fits)
+        let found = said
+            .filter(fits)
+            .or_else(|| named.into_iter().find(fits))
             .or_else(|| leading.into_iter().find(fits));
         found.unwrap_or(ThumbMove::StepUp)
     }

@@ -48,8 +48,8 @@ pub enum Task {
     Moves(Vec<(ThumbMove, Cost)>),
     /// This move at exactly this pitch, wherever it lies best.
     Pitched(ThumbMove, Midi),
-    /// Exactly this place.
-    Exactly(StringIdx, u8),
+    /// Exactly this place, for this move as long as the note there makes it.
+    Exactly(Option<ThumbMove>, StringIdx, u8),
 }
 
 /// Whether the finger notes must stay held through a phase.

@@ -299,7 +299,10 @@ impl Builder<'_> {
                 (Task::Grip, None)
             }
             ThumbWish::Note(wanted, pitch) => (Task::Pitched(wanted, pitch), None),
-            ThumbWish::Place(string, fret) => (Task::Exactly(string, fret), None),
+            ThumbWish::Place(string, fret) => (Task::Exactly(None, string, fret), None),
+            ThumbWish::Kept(named, string, fret) => {
+                (Task::Exactly(Some(named), string, fret), None)
+            }
         }
     }
 

@@ -41,6 +41,8 @@ pub enum ThumbWish {
     Note(ThumbMove, Midi),
     /// Exactly this string and fret.
     Place(StringIdx, u8),
+    /// Exactly this string and fret, for this move as long as the note still makes it.
+    Kept(ThumbMove, StringIdx, u8),
 }
 
 /// One thumb slot of a bar.

@@ -2,6 +2,7 @@
 //! changes, and carries the words that undo shows.
 
 use super::types::Bar;
+use super::types::BarLine;
 use super::types::ChordAt;
 use super::types::Document;
 use super::types::Feel;
@@ -19,6 +20,7 @@ use crate::theory::HouseStyle;
 use crate::theory::Key;
 use crate::theory::Meter;
 use crate::theory::Pluck;
+use crate::theory::Slide;
 use crate::theory::Ticks;
 use crate::theory::Transposition;
 use std::sync::Arc;
@@ -84,6 +86,22 @@ pub enum Edit {
         /// The strikes.
         plucks: Option<Vec<Pluck>>,
     },
+    /// Says what the thumb line may do in a bar.
+    SetBarLine {
+        /// Bar.
+        bar: usize,
+        /// What is asked.
+        line: BarLine,
+    },
+    /// Has the fingers, or the whole grip, slide into a place, or no longer.
+    SetSlide {
+        /// Bar.
+        bar: usize,
+        /// Where in the bar.
+        at: Ticks,
+        /// The slide.
+        slide: Option<Slide>,
+    },
     /// Puts empty bars before a bar (at the end if `before` is the number of bars).
     InsertBars {
         /// Before which bar.
@@ -100,6 +118,13 @@ pub enum Edit {
     },
     /// Moves the whole chart by semitones (−11 to 11) into another key, spelled for that key.
     Transpose(i8),
+    /// Several edits as one: all of them or none.
+    Together {
+        /// What undo and redo call it.
+        label: String,
+        /// The edits, in order.
+        edits: Vec<Edit>,
+    },
 }
 
 /// Why an edit could not be made.
@@ -161,6 +186,8 @@ impl Edit {
             Self::SetShape { bar, .. } => format!("Choose voicing in bar {}", bar + 1),
             Self::SetThumb { bar, .. } => format!("Change thumb in bar {}", bar + 1),
             Self::SetPlucks { bar, .. } => format!("Change plucks in bar {}", bar + 1),
+            Self::SetBarLine { bar, .. } => format!("Change thumb line in bar {}", bar + 1),
+            Self::SetSlide { bar, .. } => format!("Change slide in bar {}", bar + 1),
             Self::InsertBars { count: 1, .. } => "Insert a bar".into(),
             Self::InsertBars { count, .. } => format!("Insert {count} bars"),
             Self::DeleteBars { first, last } if first == last => {
@@ -170,6 +197,7 @@ impl Edit {
                 format!("Delete bars {} to {}", first + 1, last + 1)
             }
             Self::Transpose(_) => "Transpose".into(),
+            Self::Together { label, .. } => label.clone(),
         }
     }
 
@@ -197,37 +225,42 @@ impl Document {
     /// then.
     pub fn apply(&self, edit: &Edit) -> Result<Self, EditError> {
         let mut next = self.clone();
+        next.change(edit)?;
+        Ok(next)
+    }
+
+    fn change(&mut self, edit: &Edit) -> Result<(), EditError> {
         match edit {
-            Edit::SetTitle(text) => next.title.clone_from(text),
-            Edit::SetCredits(text) => next.credits.clone_from(text),
-            Edit::SetLessonText(text) => next.lesson_text.clone_from(text),
-            Edit::SetKey(key) => next.key = *key,
-            Edit::SetMeter(meter) => next.set_meter(*meter),
+            Edit::SetTitle(text) => self.title.clone_from(text),
+            Edit::SetCredits(text) => self.credits.clone_from(text),
+            Edit::SetLessonText(text) => self.lesson_text.clone_from(text),
+            Edit::SetKey(key) => self.key = *key,
+            Edit::SetMeter(meter) => self.set_meter(*meter),
             Edit::SetTempo(bpm) => {
                 within(
                     TEMPO_BPM.contains(bpm),
                     "the tempo",
                     "30 to 320 beats a minute",
                 )?;
-                next.tempo_bpm = *bpm;
+                self.tempo_bpm = *bpm;
             }
             Edit::SetFeel(feel) => {
                 let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(r));
                 within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
-                next.feel = *feel;
+                self.feel = *feel;
             }
-            Edit::SetHouseStyle(style) => next.house_style = *style,
-            Edit::SetInstrument(instrument) => next.instrument = Arc::new(instrument.clone()),
+            Edit::SetHouseStyle(style) => self.house_style = *style,
+            Edit::SetInstrument(instrument) => self.instrument = Arc::new(instrument.clone()),
             Edit::SetHand(hand) => {
                 let fits = (3..=4).contains(&hand.plucking_fingers);
                 within(fits, "the number of plucking fingers", "3 or 4")?;
-                next.hand = Arc::new(hand.clone());
+                self.hand = Arc::new(hand.clone());
             }
-            Edit::SetLine(line) => next.line = line.clone(),
-            Edit::SetSheet(sheet) => next.sheet = *sheet,
+            Edit::SetLine(line) => self.line = line.clone(),
+            Edit::SetSheet(sheet) => self.sheet = *sheet,
             Edit::SetHarmony { bar, at, harmony } => {
-                next.check_place(*bar, *at)?;
-                set_harmony(next.bar_mut(*bar)?, *at, harmony.clone());
+                self.check_place(*bar, *at)?;
+                set_harmony(self.bar_mut(*bar)?, *at, harmony.clone());
             }
             Edit::SetShape {
                 bar,
@@ -238,7 +271,7 @@ impl Document {
                     bar: *bar,
                     chord_idx: *chord_idx,
                 };
-                let chord = next
+                let chord = self
                     .bar_mut(*bar)?
                     .chords
                     .get_mut(*chord_idx)
@@ -246,25 +279,31 @@ impl Document {
                 chord.shape = *shape;
             }
             Edit::SetThumb { bar, at, cell } => {
-                next.check_place(*bar, *at)?;
-                set_at(&mut next.bar_mut(*bar)?.thumb, *at, *cell);
+                self.check_place(*bar, *at)?;
+                set_at(&mut self.bar_mut(*bar)?.thumb, *at, *cell);
             }
             Edit::SetPlucks { bar, plucks } => {
                 for pluck in plucks.iter().flatten() {
-                    next.check_place(*bar, pluck.at)?;
+                    self.check_place(*bar, pluck.at)?;
                 }
                 let mut plucks = plucks.clone();
                 if let Some(plucks) = &mut plucks {
                     plucks.sort();
                     plucks.dedup_by_key(|pluck| pluck.at);
                 }
-                next.bar_mut(*bar)?.plucks = plucks;
+                self.bar_mut(*bar)?.plucks = plucks;
             }
-            Edit::InsertBars { before, count } => next.insert_bars(*before, *count)?,
-            Edit::DeleteBars { first, last } => next.delete_bars(*first, *last)?,
-            Edit::Transpose(semitones) => next.transpose(*semitones)?,
+            Edit::SetBarLine { bar, line } => self.bar_mut(*bar)?.line = *line,
+            Edit::SetSlide { bar, at, slide } => {
+                self.check_place(*bar, *at)?;
+                set_at(&mut self.bar_mut(*bar)?.slides, *at, *slide);
+            }
+            Edit::InsertBars { before, count } => self.insert_bars(*before, *count)?,
+            Edit::DeleteBars { first, last } => self.delete_bars(*first, *last)?,
+            Edit::Transpose(semitones) => self.transpose(*semitones)?,
+            Edit::Together { edits, .. } => edits.iter().try_for_each(|edit| self.change(edit))?,
         }
-        Ok(next)
+        Ok(())
     }
 
     fn no_such_bar(&self, bar: usize) -> EditError {
@@ -304,6 +343,7 @@ impl Document {
                 bar.length = (length < full).then_some(length);
                 bar.chords.retain(|chord| chord.at < length);
                 bar.thumb.retain(|(at, _)| *at < length);
+                bar.slides.retain(|(at, _)| *at < length);
                 if let Some(plucks) = &mut bar.plucks {
                     plucks.retain(|pluck| pluck.at < length);
                 }
@@ -369,6 +409,12 @@ impl Document {
                     // A shape belongs to the old pitches.
                     chord.shape = None;
                 }
+                // So does a place on the neck; the move that a kept note makes does not.
+                for (_, cell) in &mut bar.thumb {
+                    if let ThumbCell::Kept(thumb_move, ..) = *cell {
+                        *cell = ThumbCell::Move(thumb_move);
+                    }
+                }
                 bar.thumb
                     .retain(|(_, cell)| matches!(cell, ThumbCell::Move(_)));
             }
@@ -414,7 +460,7 @@ fn set_harmony(bar: &mut Bar, at: Ticks, harmony: Option<Harmony>) {
     }
 }
 
-fn set_at(cells: &mut Vec<(Ticks, ThumbCell)>, at: Ticks, cell: Option<ThumbCell>) {
+fn set_at<T>(cells: &mut Vec<(Ticks, T)>, at: Ticks, cell: Option<T>) {
     cells.retain(|(place, _)| *place != at);
     if let Some(cell) = cell {
         let place = cells.partition_point(|(other, _)| *other < at);

@@ -11,6 +11,7 @@ pub use edit::EditError;
 pub use history::History;
 pub use types::Approach;
 pub use types::Bar;
+pub use types::BarLine;
 pub use types::ChordAt;
 pub use types::Document;
 pub use types::Feel;

@@ -9,7 +9,11 @@ use crate::theory::Harmony;
 use crate::theory::HouseStyle;
 use crate::theory::Key;
 use crate::theory::Meter;
+use crate::theory::MoveSet;
 use crate::theory::Pluck;
+use crate::theory::RuleSet;
+use crate::theory::ScaleChoice;
+use crate::theory::Slide;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use std::ops::RangeInclusive;
@@ -56,6 +60,20 @@ pub enum ThumbCell {
     Move(ThumbMove),
     /// Exactly this string and fret (from the capo).
     Place(StringIdx, u8),
+    /// A note of the tool that is kept as it is: its move, string and fret.
+    Kept(ThumbMove, StringIdx, u8),
+}
+
+/// What is asked of the thumb line in one bar, where it differs from the tune's settings.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub struct BarLine {
+    /// How the thumb walks here.
+    pub walk: Option<Walk>,
+    /// The moves that may be written here; with a choice of its own a bar takes them from all
+    /// moves, not only from those of its walk.
+    pub moves: Option<MoveSet>,
+    /// Whether the bar takes up the pattern of the bar before it.
+    pub riff: Option<bool>,
 }
 
 /// One bar of the chart with the choices made in it.
@@ -65,8 +83,12 @@ pub struct Bar {
     pub chords: Vec<ChordAt>,
     /// Thumb slots the user decided, by place; others are left to the tool.
     pub thumb: Vec<(Ticks, ThumbCell)>,
+    /// What the thumb line may do here.
+    pub line: BarLine,
     /// Strikes of the fingers if the user decided them; `None` is the tune's pattern.
     pub plucks: Option<Vec<Pluck>>,
+    /// Slides by place: of the fingers struck there, and of the thumb if the whole grip slides.
+    pub slides: Vec<(Ticks, Slide)>,
     /// Length if it differs from the metre's (a pick-up).
     pub length: Option<Ticks>,
     /// Whether a repeated part begins here.
@@ -95,6 +117,12 @@ pub struct LineSettings {
     pub approach: Approach,
     /// Seed of everything that varies.
     pub seed: u64,
+    /// Whether bars of the same shape take the same moves.
+    pub riff: bool,
+    /// Rules of a written line that are switched off.
+    pub rules_off: RuleSet,
+    /// Scales between the chord tones, where they are not the usual ones.
+    pub scales: Vec<ScaleChoice>,
     /// Strikes of the fingers in every bar that has none of its own; `None` is the metre's usual.
     pub plucks: Option<Vec<Pluck>>,
     /// Whether open strings may be used.
@@ -288,6 +316,9 @@ impl Default for Document {
                 walk: Walk::default(),
                 approach: Approach::default(),
                 seed: 1,
+                riff: false,
+                rules_off: RuleSet::EMPTY,
+                scales: Vec::new(),
                 plucks: None,
                 open_strings: true,
                 keep_hardest_easy: false,

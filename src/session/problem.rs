@@ -103,6 +103,9 @@ fn wish_at(bar: &Bar, at: Ticks) -> ThumbWish {
     match bar.thumb.iter().find(|(place, _)| *place == at) {
         Some((_, ThumbCell::Move(thumb_move))) => ThumbWish::Move(*thumb_move),
         Some((_, ThumbCell::Place(string, fret))) => ThumbWish::Place(*string, *fret),
+        Some((_, ThumbCell::Kept(thumb_move, string, fret))) => {
+            ThumbWish::Kept(*thumb_move, *string, *fret)
+        }
         None => ThumbWish::Auto,
     }
 }

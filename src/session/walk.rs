@@ -39,7 +39,7 @@ pub fn write_line(document: &Document, bars: &mut [BarPlan]) -> Vec<Finding> {
     for note in &line.notes {
         let slots = bars.get_mut(note.bar).map(|bar| &mut bar.thumb);
         let slot = slots.and_then(|slots| slots.iter_mut().find(|slot| slot.at == note.at));
-        if let Some(slot) = slot.filter(|slot| !matches!(slot.wish, ThumbWish::Place(..))) {
+        if let Some(slot) = slot.filter(|slot| !is_placed(slot.wish)) {
             slot.wish = match note.pitch {
                 Some(pitch) => ThumbWish::Note(note.thumb_move, pitch),
                 None => ThumbWish::Move(note.thumb_move),
@@ -49,11 +49,19 @@ pub fn write_line(document: &Document, bars: &mut [BarPlan]) -> Vec<Finding> {
     conflicts.into_iter().map(finding).collect()
 }
 
+const fn is_placed(wish: ThumbWish) -> bool {
+    matches!(wish, ThumbWish::Place(..) | ThumbWish::Kept(..))
+}
+
 fn line_bar(document: &Document, bar: &BarPlan) -> LineBar {
     let lock = |slot: &ThumbPlan| match slot.wish {
         ThumbWish::Auto => None,
         ThumbWish::Move(thumb_move) => Some(Lock::Move(thumb_move)),
         ThumbWish::Note(thumb_move, pitch) => Some(Lock::Both(thumb_move, pitch)),
+        ThumbWish::Kept(thumb_move, string, fret) => {
+            let pitch = document.instrument.pitch(string, fret);
+            pitch.map(|pitch| Lock::Both(thumb_move, pitch))
+        }
         ThumbWish::Place(string, fret) => {
             let pitch = document.instrument.pitch(string, fret);
             pitch.map_or(Some(Lock::Move(ThumbMove::Rest)), |pitch| {

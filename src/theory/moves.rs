@@ -153,4 +153,82 @@ pub struct Pluck {
     pub at: Ticks,
     /// Ring or short.
     pub articulation: Articulation,
+    /// Whether it anticipates: the grip of the chord that follows is plucked before its beat. Only
+    /// where the thumb does not strike between it and that chord.
+    pub ahead: bool,
+}
+
+impl Pluck {
+    /// A strike of the chord that sounds there.
+    #[must_use]
+    pub const fn new(at: Ticks, articulation: Articulation) -> Self {
+        Self {
+            at,
+            articulation,
+            ahead: false,
+        }
+    }
+}
+
+/// The side from which something arrives.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Side {
+    /// From a lower fret or pitch.
+    Below,
+    /// From a higher one.
+    Above,
+}
+
+/// What slides into its place.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Sliding {
+    /// The bass note and the fingers' notes.
+    WholeGrip,
+    /// The fingers' notes; the bass note stays where it is.
+    FingersOnly,
+}
+
+/// A slide: struck a semitone away, the fingers glide into the grip as one.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Slide {
+    /// What slides.
+    pub what: Sliding,
+    /// From which side.
+    pub from: Side,
+}
+
+impl Slide {
+    /// Every slide, in the order of the screen.
+    pub const ALL: [Self; 4] = [
+        Self::new(Sliding::WholeGrip, Side::Below),
+        Self::new(Sliding::WholeGrip, Side::Above),
+        Self::new(Sliding::FingersOnly, Side::Below),
+        Self::new(Sliding::FingersOnly, Side::Above),
+    ];
+
+    const fn new(what: Sliding, from: Side) -> Self {
+        Self { what, from }
+    }
+
+    /// What the screen calls it.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match (self.what, self.from) {
+            (Sliding::WholeGrip, Side::Below) => "whole grip from below",
+            (Sliding::WholeGrip, Side::Above) => "whole grip from above",
+            (Sliding::FingersOnly, Side::Below) => "fingers from below",
+            (Sliding::FingersOnly, Side::Above) => "fingers from above",
+        }
+    }
+
+    /// A stable ASCII word for files and JSON.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match (self.what, self.from) {
+            (Sliding::WholeGrip, Side::Below) => "grip-from-below",
+            (Sliding::WholeGrip, Side::Above) => "grip-from-above",
+            (Sliding::FingersOnly, Side::Below) => "fingers-from-below",
+            (Sliding::FingersOnly, Side::Above) => "fingers-from-above",
+        }
+    }
 }

@@ -50,7 +50,7 @@ impl ChordScale {
 }
 
 /// Kinds of chords that take the same scales.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Quality {
     /// Major triad, 6, maj7 and their tensions.
     Major,
@@ -82,6 +82,74 @@ pub enum Quality {
     Diminished,
     /// Neither third nor suspension.
     Open,
+}
+
+impl Quality {
+    /// Every quality with a stable ASCII word for files.
+    pub const WORDS: [(Self, &'static str); 15] = [
+        (Self::Major, "major"),
+        (Self::MajorSharpFifth, "major-sharp-fifth"),
+        (Self::Minor, "minor"),
+        (Self::MinorTonic, "minor-tonic"),
+        (Self::Dominant, "dominant"),
+        (Self::DominantFlatNinth, "dominant-flat-ninth"),
+        (Self::DominantSharpNinth, "dominant-sharp-ninth"),
+        (Self::DominantSharpEleventh, "dominant-sharp-eleventh"),
+        (Self::DominantSharpFifth, "dominant-sharp-fifth"),
+        (Self::DominantFlatFifth, "dominant-flat-fifth"),
+        (Self::Altered, "altered"),
+        (Self::Suspended, "suspended"),
+        (Self::HalfDiminished, "half-diminished"),
+        (Self::Diminished, "diminished"),
+        (Self::Open, "open"),
+    ];
+}
+
+/// A scale that the player prefers for one kind of chord on one degree of the key, such as
+/// lydian on I. It goes with the tune into any key.
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct ScaleChoice {
+    /// Semitones of the chord's root above the tonic, 0 to 11.
+    pub above_tonic: u8,
+    /// Kind of chord.
+    pub quality: Quality,
+    /// Name of the scale.
+    pub scale: String,
+}
+
+impl ScaleChoice {
+    /// This scale for a chord in a key and for all that are like it.
+    #[must_use]
+    pub fn new(chord: &Chord, key: Key, scale: &str) -> Self {
+        Self {
+            above_tonic: above_tonic(chord, key),
+            quality: quality(chord),
+            scale: scale.into(),
+        }
+    }
+
+    /// Whether it speaks of a chord in a key.
+    #[must_use]
+    pub fn is_for(&self, chord: &Chord, key: Key) -> bool {
+        self.above_tonic == above_tonic(chord, key) && self.quality == quality(chord)
+    }
+}
+
+fn above_tonic(chord: &Chord, key: Key) -> u8 {
+    let up = chord.root().pitch_class().number() + 12 - key.tonic.pitch_class().number();
+    up % 12
+}
+
+/// The scale over a chord in a key: the player's choice where it holds the chord, else that of
+/// [`scale_of`].
+#[must_use]
+pub fn chosen_scale(chord: &Chord, key: Key, choices: &[ScaleChoice]) -> ChordScale {
+    let choice = choices.iter().find(|choice| choice.is_for(chord, key));
+    let chosen = choice.and_then(|choice| {
+        let fitting = alternatives(chord, key);
+        fitting.into_iter().find(|scale| scale.name == choice.scale)
+    });
+    chosen.unwrap_or_else(|| scale_of(chord, key))
 }
 
 /// The scale over a chord in a key: the first of [`alternatives`].

@@ -12,8 +12,8 @@ use super::layers::Layer;
 use super::problem::LineProblem;
 use super::problem::Lock;
 use super::problem::Slot;
-use super::rules::Rule;
 use super::step::State;
+use crate::theory::Rule;
 use crate::theory::ThumbMove;
 use std::ops::Range;
 

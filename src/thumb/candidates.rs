@@ -3,14 +3,14 @@
 //! get their pitches from the notes of the next slot, so lists are made from the end backwards.
 //! Never looks at what came before.
 
-use super::move_set::MoveSet;
 use super::problem::LineProblem;
 use super::problem::Lock;
 use super::problem::Slot;
-use super::rules::Rule;
 use crate::theory::Chord;
+use crate::theory::MoveSet;
 use crate::theory::PcSet;
 use crate::theory::PitchClass;
+use crate::theory::Rule;
 use crate::theory::ThumbMove;
 
 /// A note that a slot could hold.

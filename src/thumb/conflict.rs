@@ -2,10 +2,10 @@
 //! nearest ways out, in words for a musician and as edits that can be taken. Never decides which
 //! way is taken.
 
-use super::move_set::MoveSet;
 use super::problem::LineProblem;
-use super::rules::Rule;
-use super::rules::RuleSet;
+use crate::theory::MoveSet;
+use crate::theory::Rule;
+use crate::theory::RuleSet;
 use crate::theory::Ticks;
 use std::fmt;
 

@@ -8,8 +8,8 @@ use super::layers;
 use super::problem::LineProblem;
 use super::problem::Lock;
 use super::problem::Slot;
-use super::rules::Rule;
 use crate::theory::HouseStyle;
+use crate::theory::Rule;
 use crate::theory::ThumbMove;
 use std::ops::Range;
 

@@ -1,6 +1,7 @@
 //! Comping rhythms of the fingers by name: terms of the trade where there are some, plain words
 //! elsewhere. A pattern is laid over every bar alike; which notes are plucked is not its business.
 
+use super::slots::usual_plucks;
 use crate::theory::Articulation;
 use crate::theory::Meter;
 use crate::theory::Pluck;
@@ -19,16 +20,22 @@ pub enum PluckPattern {
     OffBeats,
     /// Four (or as many as there are beats) short chords to the bar.
     EveryBeat,
+    /// On the "and" of 1, ringing, and of 3, short: what a bar has where nobody says anything.
+    TwoOffBeats,
+    /// On 2, short, and before the bar line the chord of the next bar, ringing.
+    Anticipation,
 }
 
 impl PluckPattern {
     /// Every pattern, in the order of the screen.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 7] = [
+        Self::TwoOffBeats,
         Self::BackBeats,
         Self::Charleston,
         Self::LateCharleston,
         Self::OffBeats,
         Self::EveryBeat,
+        Self::Anticipation,
     ];
 
     /// What the screen calls it.
@@ -40,6 +47,8 @@ impl PluckPattern {
             Self::LateCharleston => "Late Charleston",
             Self::OffBeats => "Every off-beat",
             Self::EveryBeat => "Every beat",
+            Self::TwoOffBeats => "\"And\" of 1 and 3",
+            Self::Anticipation => "Ahead of the bar",
         }
     }
 
@@ -49,13 +58,11 @@ impl PluckPattern {
         let short = Articulation::Short;
         let ring = Articulation::Ring;
         let n_beats = meter.beats();
-        let on = |beat: u32, articulation| Pluck {
-            at: Ticks::of_beat(beat),
-            articulation,
-        };
-        let off = |beat: u32, articulation| Pluck {
-            at: meter.offbeat(beat),
-            articulation,
+        let on = |beat: u32, articulation| Pluck::new(Ticks::of_beat(beat), articulation);
+        let off = |beat: u32, articulation| Pluck::new(meter.offbeat(beat), articulation);
+        let ahead = |pluck| Pluck {
+            ahead: true,
+            ..pluck
         };
         let mut plucks: Vec<Pluck> = match self {
             Self::BackBeats if n_beats == 3 => vec![on(1, short), on(2, short)],
@@ -64,6 +71,8 @@ impl PluckPattern {
             Self::LateCharleston => vec![off(0, ring), on(2, short)],
             Self::OffBeats => (0..n_beats).map(|b| off(b, short)).collect(),
             Self::EveryBeat => (0..n_beats).map(|b| on(b, short)).collect(),
+            Self::TwoOffBeats => usual_plucks(meter, meter.bar(), &[]),
+            Self::Anticipation => vec![on(1, short), ahead(off(n_beats.saturating_sub(1), ring))],
         };
         plucks.retain(|pluck| pluck.at < meter.bar());
         plucks
@@ -87,7 +96,8 @@ mod tests {
         let words = pattern.plucks(meter).into_iter().map(|pluck| {
             let beat = pluck.at.beat_idx() + 1;
             let and = if pluck.at.within_beat() > 0 { "&" } else { "" };
-            format!("{beat}{and}{}", &pluck.articulation.word()[..1])
+            let ahead = if pluck.ahead { ">" } else { "" };
+            format!("{beat}{and}{}{ahead}", &pluck.articulation.word()[..1])
         });
         words.collect::<Vec<_>>().join(" ")
     }
@@ -105,6 +115,9 @@ mod tests {
             (PluckPattern::LateCharleston, "2/4", "1&r"),
             (PluckPattern::OffBeats, "3/4", "1&s 2&s 3&s"),
             (PluckPattern::EveryBeat, "5/4", "1s 2s 3s 4s 5s"),
+            (PluckPattern::TwoOffBeats, "4/4", "1&r 3&s"),
+            (PluckPattern::Anticipation, "4/4", "2s 4&r>"),
+            (PluckPattern::Anticipation, "3/4", "2s 3&r>"),
         ] {
             assert_eq!(written(pattern, meter), strikes, "{pattern:?} in {meter}");
         }

@@ -2,10 +2,6 @@
 //! hold, what is locked, the range and the seed. Built from plain bars and chords, so that neither
 //! the arranger nor the document has to know how slots are classed.
 
-use super::move_set::MoveSet;
-use super::rules::Rule;
-use super::rules::RuleSet;
-use super::rules::Rules;
 use super::rung::Rung;
 use super::rung::SlotKind;
 use super::slots;
@@ -14,6 +10,10 @@ use crate::theory::ChordScale;
 use crate::theory::Key;
 use crate::theory::Meter;
 use crate::theory::Midi;
+use crate::theory::MoveSet;
+use crate::theory::Rule;
+use crate::theory::RuleSet;
+use crate::theory::Rules;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use crate::theory::scale;

@@ -2,10 +2,10 @@
 //! rules it switches on. Each rung adds one device to the one below. Order and contents are our
 //! own choice, after the usual order of lessons. Never looks at a chord.
 
-use super::move_set::MoveSet;
-use super::rules::Rule;
-use super::rules::RuleSet;
-use super::rules::Rules;
+use crate::theory::MoveSet;
+use crate::theory::Rule;
+use crate::theory::RuleSet;
+use crate::theory::Rules;
 use crate::theory::ThumbMove;
 
 /// A step of difficulty of the thumb line.

@@ -29,10 +29,7 @@ pub fn usual_plucks(meter: Meter, length: Ticks, chord_starts: &[Ticks]) -> Vec<
         let next = starts.get(i + 1).copied().unwrap_or(end);
         for (beat, articulation) in strikes(next.saturating_sub(*start)) {
             let at = meter.offbeat(start + beat);
-            plucks.push(Pluck {
-                at,
-                articulation: *articulation,
-            });
+            plucks.push(Pluck::new(at, *articulation));
         }
     }
     plucks

@@ -5,11 +5,11 @@
 use super::candidates::Candidate;
 use super::candidates::FALLING_GOALS;
 use super::candidates::RISING_GOALS;
-use super::move_set::MoveSet;
 use super::problem::LineProblem;
 use super::problem::Slot;
-use super::rules::Rule;
+use crate::theory::MoveSet;
 use crate::theory::PitchClass;
+use crate::theory::Rule;
 use crate::theory::ThumbMove;
 
 /// The widest interval that is no leap to be answered: a perfect fifth, in semitones.

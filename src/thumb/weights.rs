@@ -2,9 +2,9 @@
 //! values, not counts from a corpus: shares of a thousand, to be weighed anew among the moves that
 //! are possible in a slot. Never decides what is allowed.
 
-use super::move_set::MoveSet;
 use super::problem::Slot;
 use super::rung::Rung;
+use crate::theory::MoveSet;
 use crate::theory::ThumbMove;
 
 /// Where a slot lies, as far as weights go.

@@ -14,7 +14,7 @@ use super::layers;
 use super::line::Line;
 use super::obstacle;
 use super::problem::LineProblem;
-use super::rules::Rule;
+use crate::theory::Rule;
 
 /// Writes the line of a problem's seed.
 ///

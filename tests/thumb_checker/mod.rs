@@ -7,6 +7,8 @@ use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Key;
 use thumbwalk::theory::Meter;
 use thumbwalk::theory::Midi;
+use thumbwalk::theory::Rule;
+use thumbwalk::theory::RuleSet;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
 use thumbwalk::theory::beats;
@@ -14,8 +16,6 @@ use thumbwalk::theory::scale;
 use thumbwalk::thumb::LineBar;
 use thumbwalk::thumb::LineNote;
 use thumbwalk::thumb::LineProblem;
-use thumbwalk::thumb::Rule;
-use thumbwalk::thumb::RuleSet;
 use thumbwalk::thumb::Rung;
 
 use ThumbMove::ApproachAbove;

@@ -2,6 +2,7 @@
 //! something in the program never changes the format.
 
 use super::FORMAT;
+use super::v1::BarLineV1;
 use super::v1::BarV1;
 use super::v1::ChordV1;
 use super::v1::HandV1;
@@ -13,13 +14,17 @@ use super::v1::SectionV1;
 use super::v1::SheetV1;
 use super::words;
 use crate::document::Bar;
+use crate::document::BarLine;
 use crate::document::Document;
 use crate::document::LineSettings;
 use crate::document::SheetSettings;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::theory::Harmony;
+use crate::theory::MoveSet;
 use crate::theory::Pluck;
+use crate::theory::Quality;
+use crate::theory::ScaleChoice;
 
 /// The project of a document.
 pub fn v1_from_document(document: &Document) -> ProjectV1 {
@@ -92,14 +97,35 @@ fn line(line: &LineSettings) -> LineV1 {
         open_strings: line.open_strings,
         keep_hardest_easy: line.keep_hardest_easy,
         plucks: line.plucks.as_deref().map(plucks),
+        riff: line.riff,
+        rules_off: line
+            .rules_off
+            .iter()
+            .map(|rule| rule.word().into())
+            .collect(),
+        scales: line.scales.iter().map(scale).collect(),
     }
 }
 
 fn plucks(plucks: &[Pluck]) -> PlucksV1 {
     plucks
         .iter()
-        .map(|pluck| (pluck.at.0, pluck.articulation.word().into()))
+        .map(|pluck| (pluck.at.0, words::text_from_pluck(*pluck)))
         .collect()
+}
+
+fn scale(choice: &ScaleChoice) -> (u8, String, String) {
+    let quality = words::word_of(&Quality::WORDS, &choice.quality);
+    (choice.above_tonic, quality, choice.scale.clone())
+}
+
+fn bar_line(line: &BarLine) -> BarLineV1 {
+    let moves = |set: MoveSet| set.iter().map(|m| m.word().into()).collect();
+    BarLineV1 {
+        walk: line.walk.map(|walk| walk.word().into()),
+        moves: line.moves.map(moves),
+        riff: line.riff,
+    }
 }
 
 fn bar(bar: &Bar, n_strings: u8) -> BarV1 {
@@ -119,6 +145,12 @@ fn bar(bar: &Bar, n_strings: u8) -> BarV1 {
             .map(|(at, cell)| (at.0, words::text_from_cell(*cell, n_strings)))
             .collect(),
         plucks: bar.plucks.as_deref().map(plucks),
+        slides: bar
+            .slides
+            .iter()
+            .map(|(at, slide)| (at.0, slide.word().into()))
+            .collect(),
+        line: bar_line(&bar.line),
         length: bar.length.map(|ticks| ticks.0),
         repeat_start: bar.repeat_start,
         repeat_times: bar.repeat_times,

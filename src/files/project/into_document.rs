@@ -3,6 +3,7 @@
 //! with a sentence. Never changes anything without such a sentence.
 
 use super::ProjectError;
+use super::v1::BarLineV1;
 use super::v1::BarV1;
 use super::v1::ChordV1;
 use super::v1::HandV1;
@@ -13,6 +14,7 @@ use super::v1::ProjectV1;
 use super::v1::SheetV1;
 use super::words;
 use crate::document::Bar;
+use crate::document::BarLine;
 use crate::document::ChordAt;
 use crate::document::Document;
 use crate::document::Feel;
@@ -26,10 +28,13 @@ use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
 use crate::instrument::Tuning;
+use crate::theory::ChordScale;
 use crate::theory::Harmony;
 use crate::theory::Key;
 use crate::theory::Meter;
 use crate::theory::Pluck;
+use crate::theory::Quality;
+use crate::theory::ScaleChoice;
 use crate::theory::Ticks;
 use std::fmt::Display;
 use std::ops::RangeInclusive;
@@ -213,17 +218,41 @@ impl Reader {
             plucks: plucks.map(|p| self.plucks(p, MAX_TICKS)).transpose()?,
             open_strings: from.open_strings,
             keep_hardest_easy: from.keep_hardest_easy,
+            riff: from.riff,
+            rules_off: self.value(words::rules_from_words(&from.rules_off))?,
+            scales: self.scales(&from.scales)?,
+        })
+    }
+
+    fn scales(&self, from: &[(u8, String, String)]) -> Result<Vec<ScaleChoice>, ProjectError> {
+        let read = |(above, quality, scale): &(u8, String, String)| {
+            let quality = self.value(words::value_of(&Quality::WORDS, quality))?;
+            let known = ChordScale::named(scale, Key::C_MAJOR.tonic).is_some();
+            let unknown = || self.wrong(format!("there is no scale called `{scale}`"));
+            known.then_some(()).ok_or_else(unknown)?;
+            Ok(ScaleChoice {
+                above_tonic: above % 12,
+                quality,
+                scale: scale.clone(),
+            })
+        };
+        from.iter().map(read).collect()
+    }
+
+    fn bar_line(&self, from: &BarLineV1) -> Result<BarLine, ProjectError> {
+        let walk = from.walk.as_deref();
+        let moves = from.moves.as_deref();
+        Ok(BarLine {
+            walk: self.value(walk.map(|w| words::value_of(&words::WALKS, w)).transpose())?,
+            moves: self.value(moves.map(words::moves_from_words).transpose())?,
+            riff: from.riff,
         })
     }
 
     fn plucks(&mut self, from: &PlucksV1, length: u32) -> Result<Vec<Pluck>, ProjectError> {
         let mut plucks = Vec::new();
         for (at, word) in from {
-            let articulation = self.value(words::value_of(&words::ARTICULATIONS, word))?;
-            let pluck = Pluck {
-                at: Ticks(*at),
-                articulation,
-            };
+            let pluck = self.value(words::pluck_from_text(Ticks(*at), word))?;
             if self.fits(*at, length, &format!("the {word} pluck")) {
                 plucks.push(pluck);
             }
@@ -277,11 +306,20 @@ impl Reader {
                 thumb.push((Ticks(*at), cell));
             }
         }
+        let mut slides = Vec::new();
+        for (at, word) in &from.slides {
+            let slide = self.value(words::value_of(&words::SLIDES, word))?;
+            if self.fits(*at, length, &format!("the slide {word}")) {
+                slides.push((Ticks(*at), slide));
+            }
+        }
         let plucks = from.plucks.as_ref();
         Ok(Bar {
             chords: self.by_place(chords, |chord| chord.at, "chord"),
             thumb: self.by_place(thumb, |(at, _)| *at, "thumb move"),
+            line: self.bar_line(&from.line)?,
             plucks: plucks.map(|p| self.plucks(p, length)).transpose()?,
+            slides: self.by_place(slides, |(at, _)| *at, "slide"),
             length: own_length.map(Ticks),
             repeat_start: from.repeat_start,
             repeat_times: from.repeat_times,

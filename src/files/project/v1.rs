@@ -124,7 +124,7 @@ impl Default for HandV1 {
     }
 }
 
-/// Strikes of the fingers: place in ticks, and `ring` or `short`.
+/// Strikes of the fingers: place in ticks, and `ring`, `short`, `ring ahead` or `short ahead`.
 pub type PlucksV1 = Vec<(u32, String)>;
 
 /// Thumb line and plucking of the whole tune.
@@ -144,6 +144,36 @@ pub struct LineV1 {
     /// Strikes of the fingers in bars that have none of their own.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plucks: Option<PlucksV1>,
+    /// Whether bars of the same shape take the same moves.
+    #[serde(skip_serializing_if = "is_false")]
+    pub riff: bool,
+    /// Words of the rules that are switched off.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rules_off: Vec<String>,
+    /// Scales: semitones above the tonic, quality of the chord, name of the scale.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub scales: Vec<(u8, String, String)>,
+}
+
+/// What is asked of the thumb line in one bar.
+#[derive(Serialize, Deserialize, Default, PartialEq)]
+#[serde(deny_unknown_fields, default, rename = "BarLine")]
+pub struct BarLineV1 {
+    /// As [`LineV1::walk`].
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub walk: Option<String>,
+    /// Words of the moves that may be written.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub moves: Option<Vec<String>>,
+    /// Whether it takes up the pattern of the bar before it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub riff: Option<bool>,
+}
+
+impl BarLineV1 {
+    fn is_default(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 impl Default for LineV1 {
@@ -155,6 +185,9 @@ impl Default for LineV1 {
             open_strings: true,
             keep_hardest_easy: false,
             plucks: None,
+            riff: false,
+            rules_off: Vec::new(),
+            scales: Vec::new(),
         }
     }
 }
@@ -215,12 +248,19 @@ pub struct BarV1 {
     /// Chords by place.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub chords: Vec<ChordV1>,
-    /// Thumb slots decided by the user: place in ticks, and a move's word or `string 6 fret 3`.
+    /// Thumb slots decided by the user: place in ticks, and a move's word, `string 6 fret 3` or
+    /// both, as in `third on string 6 fret 4`.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub thumb: Vec<(u32, String)>,
     /// Strikes of the fingers decided by the user.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub plucks: Option<PlucksV1>,
+    /// Slides: place in ticks, and such as `fingers-from-below`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub slides: Vec<(u32, String)>,
+    /// What the thumb line may do here.
+    #[serde(default, skip_serializing_if = "BarLineV1::is_default")]
+    pub line: BarLineV1,
     /// Length in ticks if it is not the metre's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length: Option<u32>,

@@ -12,7 +12,13 @@ use crate::theory::Articulation;
 use crate::theory::HouseStyle;
 use crate::theory::Letter;
 use crate::theory::Midi;
+use crate::theory::MoveSet;
+use crate::theory::Pluck;
+use crate::theory::Rule;
+use crate::theory::RuleSet;
+use crate::theory::Slide;
 use crate::theory::ThumbMove;
+use crate::theory::Ticks;
 
 /// A closed list of values with their words.
 type Words<T, const N: usize> = [(T, &'static str); N];
@@ -49,6 +55,14 @@ pub const ARTICULATIONS: Words<Articulation, 2> = [
     (Articulation::Short, Articulation::Short.word()),
 ];
 
+pub const SLIDES: Words<Slide, 4> = {
+    let [a, b, c, d] = Slide::ALL;
+    [(a, a.word()), (b, b.word()), (c, c.word()), (d, d.word())]
+};
+
+/// What follows the articulation of a strike that anticipates.
+const AHEAD: &str = " ahead";
+
 /// The word of a value.
 pub fn word_of<T: PartialEq>(list: &[(T, &'static str)], value: &T) -> String {
     let found = list.iter().find(|(v, _)| v == value);
@@ -61,6 +75,41 @@ pub fn value_of<T: Copy>(list: &[(T, &'static str)], text: &str) -> Result<T, St
     found.map(|(value, _)| *value).ok_or_else(|| {
         let words: Vec<&str> = list.iter().map(|(_, word)| *word).collect();
         format!("`{text}` should be one of: {}", words.join(", "))
+    })
+}
+
+/// `ring`, `short`, and with ` ahead` if it anticipates the next chord.
+pub fn text_from_pluck(pluck: Pluck) -> String {
+    let ahead = if pluck.ahead { AHEAD } else { "" };
+    format!("{}{ahead}", pluck.articulation.word())
+}
+
+/// The strike in such a text.
+pub fn pluck_from_text(at: Ticks, text: &str) -> Result<Pluck, String> {
+    let text = text.trim();
+    let (word, ahead) = match text.strip_suffix(AHEAD) {
+        Some(word) => (word, true),
+        None => (text, false),
+    };
+    let articulation = value_of(&ARTICULATIONS, word)?;
+    Ok(Pluck {
+        at,
+        articulation,
+        ahead,
+    })
+}
+
+/// The moves that these words stand for.
+pub fn moves_from_words(words: &[String]) -> Result<MoveSet, String> {
+    let all: Vec<_> = ThumbMove::ALL.iter().map(|m| (*m, m.word())).collect();
+    words.iter().map(|word| value_of(&all, word)).collect()
+}
+
+/// The rules that these words stand for.
+pub fn rules_from_words(words: &[String]) -> Result<RuleSet, String> {
+    let all: Vec<_> = Rule::ALL.iter().map(|rule| (*rule, rule.word())).collect();
+    words.iter().try_fold(RuleSet::EMPTY, |set, word| {
+        Ok(set.with(value_of(&all, word)?))
     })
 }
 
@@ -113,28 +162,43 @@ pub fn permille_from_text(text: &str) -> Option<u16> {
     whole.checked_mul(1000)?.checked_add(thousandths)
 }
 
-/// A thumb slot: the word of a move, or `string 6 fret 3`.
+/// A thumb slot: the word of a move, `string 6 fret 3`, or both, as in
+/// `third on string 6 fret 4`.
 pub fn text_from_cell(cell: ThumbCell, n_strings: u8) -> String {
     match cell {
         ThumbCell::Move(thumb_move) => thumb_move.word().into(),
         ThumbCell::Place(string, fret) => {
             format!("string {} fret {fret}", string.number(n_strings))
         }
+        ThumbCell::Kept(thumb_move, string, fret) => {
+            let place = text_from_cell(ThumbCell::Place(string, fret), n_strings);
+            format!("{}{KEPT}{place}", thumb_move.word())
+        }
     }
 }
+
+/// What stands between the move and the place of a note that is kept.
+const KEPT: &str = " on ";
 
 /// The thumb slot in such a text.
 pub fn cell_from_text(text: &str, n_strings: u8) -> Result<ThumbCell, String> {
     if let Some(thumb_move) = ThumbMove::from_word(text.trim()) {
         return Ok(ThumbCell::Move(thumb_move));
     }
-    let place = || {
+    let place = |text: &str| {
         let rest = text.trim().strip_prefix("string ")?;
         let (string, fret) = rest.split_once(" fret ")?;
         let string = StringIdx::from_number(string.trim().parse().ok()?, n_strings)?;
-        Some(ThumbCell::Place(string, fret.trim().parse().ok()?))
+        Some((string, fret.trim().parse().ok()?))
     };
-    place().ok_or_else(|| {
+    let kept = || {
+        let (word, rest) = text.split_once(KEPT)?;
+        let (string, fret) = place(rest)?;
+        let thumb_move = ThumbMove::from_word(word.trim())?;
+        Some(ThumbCell::Kept(thumb_move, string, fret))
+    };
+    let placed = || place(text).map(|(string, fret)| ThumbCell::Place(string, fret));
+    placed().or_else(kept).ok_or_else(|| {
         let moves: Vec<&str> = ThumbMove::ALL.iter().map(|m| m.word()).collect();
         format!(
             "`{text}` should be a place such as `string 6 fret 3` or one of: {}",

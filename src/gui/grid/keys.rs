@@ -12,7 +12,9 @@ use crate::document::Walk;
 use crate::gui::shortcuts::Step;
 use crate::session::Selection;
 use crate::session::Session;
+use crate::session::plucks_of;
 use crate::theory::Articulation;
+use crate::theory::Harmony;
 use crate::theory::Pluck;
 use crate::theory::Ticks;
 
@@ -161,24 +163,19 @@ pub fn another_line(line: &LineSettings) -> LineSettings {
     }
 }
 
-/// The strikes of the fingers that a bar has now: its own, else those of the arrangement.
+/// The strikes of the fingers that a bar has now: its own, else the tune's or the usual ones.
 #[must_use]
 pub fn plucks(session: &Session, bar: usize) -> Vec<Pluck> {
     let document = session.document();
-    if let Some(own) = document.bar(bar).and_then(|b| b.plucks.clone()) {
-        return own;
-    }
-    let notes = session.arrangement().map(|a| a.notes_in_bar(bar));
-    let mut plucks: Vec<Pluck> = Vec::new();
-    for note in notes.into_iter().flatten() {
-        let is_new = plucks.iter().all(|p| p.at != note.place.at);
-        if note.lane == Lane::Fingers && is_new {
-            plucks.push(Pluck {
-                at: note.place.at,
-                articulation: note.articulation,
-            });
-        }
-    }
+    let Some(written) = document.bar(bar) else {
+        return Vec::new();
+    };
+    let mut plucks = plucks_of(document, written, document.bar_length(bar));
+    let is_chord = |pluck: &Pluck| {
+        let harmony = document.harmony_at(bar, pluck.at);
+        matches!(harmony, Some(Harmony::Chord(_)))
+    };
+    plucks.retain(is_chord);
     plucks
 }
 
@@ -188,10 +185,7 @@ pub fn pluck(session: &Session, place: Place, articulation: Option<Articulation>
     let mut plucks = plucks(session, place.bar);
     plucks.retain(|p| p.at != place.at);
     if let Some(articulation) = articulation {
-        plucks.push(Pluck {
-            at: place.at,
-            articulation,
-        });
+        plucks.push(Pluck::new(place.at, articulation));
     }
     plucks.sort();
     Edit::SetPlucks {

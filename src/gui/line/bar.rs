@@ -76,6 +76,7 @@ fn thumb_ui(ui: &mut Ui, session: &Session, place: Place, actions: &mut Actions)
         }
     });
     let state = match decided {
+        Some(ThumbCell::Kept(..)) => "Kept as it was.",
         Some(ThumbCell::Move(_)) => "Your choice; press it again to leave it to the tool.",
         Some(ThumbCell::Place(..)) => "You chose the string and fret.",
         None if played.is_some() => "Chosen by the tool.",

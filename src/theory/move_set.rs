@@ -1,7 +1,7 @@
 //! Sets of thumb moves as bits: what is allowed in a slot, and the families of moves that the
 //! rules speak of. Never knows a chord.
 
-use crate::theory::ThumbMove;
+use super::moves::ThumbMove;
 
 /// A set of thumb moves.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]

@@ -24,6 +24,7 @@ use thumbwalk::theory::Articulation;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Meter;
 use thumbwalk::theory::Pluck;
+use thumbwalk::theory::Slide;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
 
@@ -73,6 +74,18 @@ fn judge(arrangement: &Arrangement, bar_ticks: u64, hand: &Hand) -> Vec<String> 
         .collect();
     let mut onsets: Vec<u64> = notes.iter().map(|(start, _, _)| *start).collect();
     onsets.dedup();
+    for (start, _, note) in notes.iter().filter(|(_, _, n)| n.slide_from.is_some()) {
+        if note.slide_from.map(|from| from.abs_diff(note.fret)) != Some(1) || note.fret == 0 {
+            faults.push(format!("a slide at {start} that is no semitone"));
+        }
+        let others = notes
+            .iter()
+            .filter(|(at, _, other)| at == start && other.lane == note.lane);
+        let way = |n: &PlayedNote| n.slide_from.map(|from| i16::from(n.fret) - i16::from(from));
+        if others.clone().any(|(_, _, other)| way(other) != way(note)) {
+            faults.push(format!("fingers that do not slide as one at {start}"));
+        }
+    }
     for (start, _, _) in notes.iter().filter(|(start, end, _)| start == end) {
         faults.push(format!("a note without length at {start}"));
     }
@@ -87,8 +100,22 @@ fn judge(arrangement: &Arrangement, bar_ticks: u64, hand: &Hand) -> Vec<String> 
             .filter(|(start, _, _)| *start == onset)
             .map(|(_, _, n)| *n)
             .collect();
+        // Where a slide begins and where it ends: both must be held.
+        let begins: Vec<PlayedNote> = sounding
+            .iter()
+            .map(|note| PlayedNote {
+                fret: struck
+                    .iter()
+                    .find(|n| n.string == note.string)
+                    .and_then(|n| n.slide_from)
+                    .unwrap_or(note.fret),
+                ..**note
+            })
+            .collect();
+        let begins: Vec<&PlayedNote> = begins.iter().collect();
         for fault in left_hand(&sounding, hand)
             .into_iter()
+            .chain(left_hand(&begins, hand))
             .chain(right_hand(&struck))
         {
             let place = |note: &&PlayedNote| {
@@ -201,19 +228,49 @@ const SYMBOLS: &[&str] = &[
     "Gm6", "D7b9", "C/E", "Amaj9", "Dm11", "B7sus4", "Ebm7", "G7#5", "N.C.",
 ];
 
+/// Strikes from beats, off-beats, ringing and ahead.
+fn strikes(meter: Meter, plucks: Vec<(u32, bool, bool, bool)>) -> Vec<Pluck> {
+    let pluck = |(beat, off, ring, ahead): (u32, bool, bool, bool)| {
+        let beat = beat % meter.beats();
+        let on = Ticks::of_beat(beat);
+        Pluck {
+            at: if off { meter.offbeat(beat) } else { on },
+            articulation: if ring {
+                Articulation::Ring
+            } else {
+                Articulation::Short
+            },
+            ahead,
+        }
+    };
+    let mut plucks: Vec<Pluck> = plucks.into_iter().map(pluck).collect();
+    plucks.sort();
+    plucks.dedup_by_key(|pluck| pluck.at);
+    plucks
+}
+
 fn random_document() -> impl Strategy<Value = Document> {
     let meter = prop::sample::select(Meter::ALL.to_vec());
     let bars = prop::collection::vec((0..SYMBOLS.len(), 0..SYMBOLS.len(), any::<bool>()), 1..5);
     let cells = prop::collection::vec((0usize..4, 0u32..5, 0..ThumbMove::ALL.len()), 0..3);
     let plucks = prop::option::of(prop::collection::vec(
-        (0u32..5, any::<bool>(), any::<bool>()),
+        (0u32..5, any::<bool>(), any::<bool>(), any::<bool>()),
         0..4,
     ));
+    let slides = prop::collection::vec((0usize..4, 0u32..5, any::<bool>(), 0usize..4), 0..4);
     let hand = (800u16..1150, prop::bool::weighted(0.8));
     let approach = prop::sample::select(vec![Approach::Below, Approach::Above, Approach::Easiest]);
     let walk = (prop::sample::select(Walk::ALL.to_vec()), any::<u64>());
-    (meter, bars, cells, plucks, hand, approach, walk).prop_map(
-        |(meter, bars, cells, plucks, (reach_permille, barre), approach, (walk, seed))| {
+    (meter, bars, cells, (plucks, slides), hand, approach, walk).prop_map(
+        |(
+            meter,
+            bars,
+            cells,
+            (plucks, slides),
+            (reach_permille, barre),
+            approach,
+            (walk, seed),
+        )| {
             let chord = |beat: u32, idx: usize| ChordAt {
                 at: Ticks::of_beat(beat),
                 harmony: Harmony::parse(SYMBOLS[idx]).expect("a chord"),
@@ -244,28 +301,18 @@ fn random_document() -> impl Strategy<Value = Document> {
                     bar.thumb.sort_by_key(|(place, _)| *place);
                 }
             }
-            let plucks = plucks.map(|plucks| {
-                let mut plucks: Vec<Pluck> = plucks
-                    .into_iter()
-                    .map(|(beat, off, ring)| {
-                        let beat = beat % meter.beats();
-                        let at = if off {
-                            meter.offbeat(beat)
-                        } else {
-                            Ticks::of_beat(beat)
-                        };
-                        let articulation = if ring {
-                            Articulation::Ring
-                        } else {
-                            Articulation::Short
-                        };
-                        Pluck::new(at, articulation)
-                    })
-                    .collect();
-                plucks.sort();
-                plucks.dedup_by_key(|pluck| pluck.at);
-                plucks
-            });
+            for (bar, beat, off, number) in slides {
+                if let Some(bar) = section.bars.get_mut(bar)
+                    && beat < meter.beats()
+                {
+                    let on = Ticks::of_beat(beat);
+                    let at = if off { meter.offbeat(beat) } else { on };
+                    bar.slides.retain(|(place, _)| *place != at);
+                    bar.slides.push((at, Slide::ALL[number]));
+                    bar.slides.sort_by_key(|(place, _)| *place);
+                }
+            }
+            let plucks = plucks.map(|plucks| strikes(meter, plucks));
             let mut document = Document {
                 meter,
                 sections: vec![Arc::new(section)],

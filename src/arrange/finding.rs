@@ -15,6 +15,8 @@ pub enum FindingKind {
     BrokenRule,
     /// A chord names more tones than the hand plucks; some are left out.
     Thinned,
+    /// A slide that has nothing to slide from or into.
+    NoSlide,
     /// A wide stretch: playable, with a caution.
     WideStretch,
 }
@@ -29,6 +31,7 @@ impl FindingKind {
             Self::CutShort => "cut-short",
             Self::BrokenRule => "broken-rule",
             Self::Thinned => "thinned",
+            Self::NoSlide => "no-slide",
             Self::WideStretch => "wide-stretch",
         }
     }

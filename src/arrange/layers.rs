@@ -11,6 +11,7 @@ use super::nodes::Source;
 use super::nodes::ThumbNote;
 use super::phase::Need;
 use super::phase::Phase;
+use super::phase::PhaseSlide;
 use super::phase::Plan;
 use super::phase::Span;
 use super::phase::Task;
@@ -113,6 +114,7 @@ struct LayerKey {
     carried: bool,
     is_first: bool,
     strikes: bool,
+    slides: Vec<PhaseSlide>,
     until_pluck_us: u64,
     next_bass: PcSet,
 }
@@ -323,6 +325,7 @@ fn key_of(span: &Span, phase: &Phase, is_first: bool, next_bass: PcSet) -> Layer
         carried: phase.carried,
         is_first,
         strikes: !phase.strikes.is_empty(),
+        slides: phase.slides.clone(),
         until_pluck_us: pluck.saturating_sub(phase.begins_us),
         next_bass,
     }

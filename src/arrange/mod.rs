@@ -5,6 +5,7 @@
 pub mod change;
 pub mod finding;
 mod layers;
+mod moments;
 mod moves;
 mod nodes;
 mod notes;
@@ -12,6 +13,7 @@ mod phase;
 mod plan;
 pub mod problem;
 pub mod result;
+mod sliding;
 pub mod solve;
 mod tables;
 pub mod trellis;

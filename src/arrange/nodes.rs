@@ -10,7 +10,11 @@ use super::moves::move_classes;
 use super::moves::thumb_strings;
 use super::phase::Need;
 use super::phase::Phase;
+use super::phase::PhaseSlide;
 use super::phase::Task;
+use super::sliding;
+use super::sliding::Slid;
+use super::sliding::UNSLID;
 use crate::instrument::Cost;
 use crate::instrument::Finger;
 use crate::instrument::Grip;
@@ -24,6 +28,7 @@ use crate::theory::Key;
 use crate::theory::Midi;
 use crate::theory::PcSet;
 use crate::theory::PitchClass;
+use crate::theory::Sliding;
 use crate::theory::ThumbMove;
 use crate::voicing::Voicing;
 
@@ -88,6 +93,8 @@ pub struct Node {
     pub exit: HandState,
     /// How it is played.
     pub way: Way,
+    /// Whether the slides of the phase are played.
+    pub slid: bool,
 }
 
 /// The nodes of a layer with their costs.
@@ -136,14 +143,29 @@ impl Source<'_> {
             return layer;
         }
         match (&phase.task, phase.carried && !self.voicings.is_empty()) {
-            (Task::Grip, true) => self.grips(&mut layer, is_first),
+            (Task::Grip, true) => self.grips(&mut layer, phase, is_first),
             (_, true) => self.beside_grips(&mut layer, phase, is_first),
             (_, false) => self.free(&mut layer, &phase.task),
         }
         if layer.nodes.is_empty() || phase.task != Task::Grip {
             self.missed(&mut layer, phase, is_first);
         }
+        if !phase.slides.is_empty() {
+            for (node, cost) in layer.nodes.iter().zip(&mut layer.costs) {
+                if !node.slid {
+                    *cost += UNSLID;
+                }
+            }
+        }
         layer
+    }
+
+    /// How a grip is played with the slides of a phase, if it can be.
+    fn slid(&self, phase: &Phase, grip: &Grip, bass: Option<StringIdx>) -> Option<Slid> {
+        let last_fret = self.instrument.last_fret();
+        let can_hold = |grip: &Grip| playable::why_not_on(grip, self.board, self.hand).is_none();
+        let slides = &phase.slides;
+        sliding::slid(grip, bass, slides, last_fret, self.changes, &can_hold)
     }
 
     fn static_cost(&self, voicing: &Voicing, is_first: bool) -> Cost {
@@ -158,19 +180,33 @@ impl Source<'_> {
         (0u32..).zip(self.voicings)
     }
 
-    fn grips(&self, layer: &mut Layer, is_first: bool) {
+    fn grips(&self, layer: &mut Layer, phase: &Phase, is_first: bool) {
         for (number, voicing) in self.numbered() {
-            let state = HandState::of_grip(&voicing.grip);
             let thumb = bass_of(voicing);
-            let node = Node {
-                voicing: Some(number),
-                thumb,
-                entry: state,
-                exit: state,
-                way: Way::Grip,
-            };
-            layer.push(node, self.static_cost(voicing, is_first));
+            let held = self.held(phase, (number, &voicing.grip), thumb, Way::Grip);
+            layer.push(held.0, held.1 + self.static_cost(voicing, is_first));
         }
+    }
+
+    /// A grip with its bass note held through a phase, with what its slides cost.
+    fn held(
+        &self,
+        phase: &Phase,
+        (number, grip): (u32, &Grip),
+        thumb: Option<ThumbNote>,
+        way: Way,
+    ) -> (Node, Cost) {
+        let exit = HandState::of_grip(grip);
+        let slid = self.slid(phase, grip, thumb.map(|note| note.string));
+        let node = Node {
+            voicing: Some(number),
+            thumb,
+            entry: slid.map_or(exit, |slid| slid.entry),
+            exit,
+            way,
+            slid: slid.is_some(),
+        };
+        (node, slid.map_or(Cost::ZERO, |slid| slid.cost))
     }
 
     /// Another bass note while the fingers keep the chord, and the ways out where they can't.
@@ -192,16 +228,9 @@ impl Source<'_> {
                 for finger in fingers_for(note.fret) {
                     let thumb = ThumbNote { finger, ..*note };
                     if below && let Some(grip) = self.held_beside(&fingers_only, &thumb) {
-                        let state = HandState::of_grip(&grip);
-                        let (voicing, thumb) = (Some(number), Some(thumb));
-                        let node = Node {
-                            voicing,
-                            thumb,
-                            entry: state,
-                            exit: state,
-                            way: Way::Beside,
-                        };
-                        layer.push(node, base + *extra);
+                        let way = Way::Beside;
+                        let (node, cost) = self.held(phase, (number, &grip), Some(thumb), way);
+                        layer.push(node, cost + base + *extra);
                     }
                     self.push_cut(layer, phase, (number, &fingers_only), thumb, base + *extra);
                 }
@@ -237,19 +266,23 @@ impl Source<'_> {
             Need::Strike if phase.first_pluck_us == Some(phase.begins_us) => {}
             Need::Strike => {
                 let exit = HandState::of_grip(fingers);
+                let with_bass = |s: &PhaseSlide| s.slide.what == Sliding::WholeGrip;
+                let slid = self.slid(phase, fingers, None);
+                let slid = slid.filter(|_| !phase.slides.iter().any(with_bass));
+                let struck = slid.map_or(exit, |slid| slid.entry);
                 let pluck = phase.first_pluck_us.unwrap_or(phase.last_strike_us);
                 let time = pluck.saturating_sub(phase.begins_us);
-                let cost = base + CUT_BASS + self.changes.cost(&entry, &exit, time);
-                layer.push(
-                    Node {
-                        voicing,
-                        thumb,
-                        entry,
-                        exit,
-                        way: Way::BassCut,
-                    },
-                    cost,
-                );
+                let change = self.changes.cost(&entry, &struck, time);
+                let back = slid.map_or(Cost::ZERO, |slid| slid.cost);
+                let node = Node {
+                    voicing,
+                    thumb,
+                    entry,
+                    exit,
+                    way: Way::BassCut,
+                    slid: slid.is_some(),
+                };
+                layer.push(node, base + CUT_BASS + change + back);
             }
             Need::Ring => {
                 let node = Node {
@@ -258,6 +291,7 @@ impl Source<'_> {
                     entry,
                     exit: entry,
                     way: Way::RingCut,
+                    slid: false,
                 };
                 layer.push(node, base + CUT_RING);
             }
@@ -268,6 +302,7 @@ impl Source<'_> {
                     entry,
                     exit: entry,
                     way: Way::Free,
+                    slid: false,
                 };
                 layer.push(node, base);
             }
@@ -288,6 +323,7 @@ impl Source<'_> {
                             entry: state,
                             exit: state,
                             way: Way::Free,
+                            slid: false,
                         };
                         layer.push(node, extra);
                     }
@@ -298,6 +334,7 @@ impl Source<'_> {
                         entry: state,
                         exit: state,
                         way: Way::Free,
+                        slid: false,
                     };
                     layer.push(node, extra);
                 }
@@ -319,6 +356,7 @@ impl Source<'_> {
                 entry: state,
                 exit: state,
                 way: Way::Missed,
+                slid: false,
             };
             layer.push(node, self.static_cost(voicing, is_first) + MISSED);
         }
@@ -417,6 +455,7 @@ fn idle(way: Way) -> Node {
         entry: state,
         exit: state,
         way,
+        slid: false,
     }
 }
 

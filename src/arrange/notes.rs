@@ -18,6 +18,7 @@ use super::result::Place;
 use super::result::PlayedNote;
 use super::result::PluckFinger;
 use super::result::SlotEffort;
+use super::sliding;
 use super::trellis::BestPath;
 use super::trellis::Layered;
 use crate::instrument::Cost;
@@ -26,6 +27,7 @@ use crate::instrument::Term;
 use crate::theory::Articulation;
 use crate::theory::Chord;
 use crate::theory::HouseStyle;
+use crate::theory::Slide;
 use crate::theory::Spelling;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
@@ -118,6 +120,7 @@ impl Writer<'_> {
         if is_first && step.span.is_written() {
             self.out.grips.push(ChosenGrip {
                 place: step.span.place,
+                held_from: step.phase.place,
                 chord_idx: step.span.chord_idx,
                 voicing: voicing.cloned(),
                 change: step.change.clone(),
@@ -132,15 +135,23 @@ impl Writer<'_> {
                     place,
                     length,
                     silent,
+                    slide,
                 } => {
-                    self.thumb(step, voicing, (place, length, silent));
+                    let slide = slide.filter(|_| step.node.slid);
+                    if slide.is_some() {
+                        // The whole hand goes to where the slide begins.
+                        self.stop_ringing(step, place);
+                    }
+                    self.thumb(step, voicing, (place, length, silent), slide);
                 }
                 Strike::Fingers {
                     place,
                     length,
                     articulation,
+                    slide,
                 } => {
-                    self.fingers(voicing, (place, length, articulation));
+                    let slide = slide.filter(|_| step.node.slid);
+                    self.fingers(voicing, (place, length, articulation), slide);
                 }
             }
         }
@@ -169,6 +180,7 @@ impl Writer<'_> {
         step: &Step<'_>,
         voicing: Option<&Voicing>,
         (place, length, silent): (Place, Ticks, Option<ThumbMove>),
+        slide: Option<Slide>,
     ) {
         let Some(note) = step.node.thumb else { return };
         if silent == Some(ThumbMove::Rest) {
@@ -196,8 +208,12 @@ impl Writer<'_> {
             } else {
                 Articulation::Ring
             },
-            slide_from: None,
+            slide_from: self.origin(note.fret, slide),
         });
+    }
+
+    fn origin(&self, fret: u8, slide: Option<Slide>) -> Option<u8> {
+        sliding::origin(fret, slide?.from, self.problem.instrument.last_fret())
     }
 
     fn spelling(&self, step: &Step<'_>, voicing: Option<&Voicing>, note: &ThumbNote) -> Spelling {
@@ -229,6 +245,7 @@ impl Writer<'_> {
         &mut self,
         voicing: Option<&Voicing>,
         (place, length, articulation): (Place, Ticks, Articulation),
+        slide: Option<Slide>,
     ) {
         let Some(voicing) = voicing else { return };
         let upper = voicing
@@ -242,11 +259,12 @@ impl Writer<'_> {
             PluckFinger::C,
         ];
         for (note, pluck) in upper.zip(letters) {
+            let fret = voicing.grip.shape.fret(note.string).unwrap_or(0);
             self.out.notes.push(PlayedNote {
                 place,
                 length,
                 string: note.string,
-                fret: voicing.grip.shape.fret(note.string).unwrap_or(0),
+                fret,
                 finger: voicing.grip.finger(note.string),
                 pluck,
                 lane: Lane::Fingers,
@@ -254,7 +272,7 @@ impl Writer<'_> {
                 spelling: note.spelling,
                 thumb_move: None,
                 articulation,
-                slide_from: None,
+                slide_from: self.origin(fret, slide),
             });
         }
     }
@@ -270,16 +288,27 @@ impl Writer<'_> {
         if !lets_go {
             return;
         }
-        let here = step.phase.place;
-        for note in self
-            .out
-            .notes
-            .iter_mut()
-            .rev()
-            .take_while(|n| n.place.bar == here.bar)
-        {
-            let left = Ticks(here.at.0.saturating_sub(note.place.at.0));
-            if note.lane == Lane::Fingers && note.place < here && note.place >= step.span.place {
+        self.stop_ringing(step, step.phase.place);
+    }
+
+    /// Ends the span's finger notes that still sound at a place.
+    fn stop_ringing(&mut self, step: &Step<'_>, here: Place) {
+        let phases = &self.layers.plan().phases;
+        let taken = phases.get(step.span.phases.start);
+        let taken = taken.map_or(step.span.place, |phase| phase.place);
+        // What was struck ahead of the bar can still ring in it.
+        let bar_before = here.bar.checked_sub(1);
+        let bar_before = bar_before.and_then(|bar| self.problem.bars.get(bar));
+        let bar_before = bar_before.map_or(0, |bar| bar.length.0);
+        let recent = |note: &&mut PlayedNote| note.place.bar + 1 >= here.bar;
+        for note in self.out.notes.iter_mut().rev().take_while(recent) {
+            let before = if note.place.bar < here.bar {
+                bar_before
+            } else {
+                0
+            };
+            let left = Ticks((before + here.at.0).saturating_sub(note.place.at.0));
+            if note.lane == Lane::Fingers && note.place < here && note.place >= taken {
                 note.length = note.length.min(left);
             }
         }
@@ -343,6 +372,15 @@ impl Writer<'_> {
 
     fn judge_way(&mut self, step: &Step<'_>) {
         let place = step.phase.place;
+        let slides = step.phase.strikes.iter().find_map(Strike::slides);
+        if let Some(place) = slides.filter(|_| !step.node.slid) {
+            self.find(
+                FindingKind::NoSlide,
+                place,
+                "the hand has no place to slide from here".into(),
+                "choose another voicing, slide from the other side, or take the slide away".into(),
+            );
+        }
         match step.node.way {
             Way::Missed
                 if self

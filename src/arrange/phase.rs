@@ -9,6 +9,7 @@ use crate::instrument::StringIdx;
 use crate::theory::Articulation;
 use crate::theory::Chord;
 use crate::theory::Midi;
+use crate::theory::Slide;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use std::ops::Range;
@@ -17,7 +18,7 @@ use std::sync::Arc;
 /// The time of one chord.
 #[derive(Clone, Debug)]
 pub struct Span {
-    /// Where it begins.
+    /// Where the chord is written.
     pub place: Place,
     /// Which chord of its bar.
     pub chord_idx: usize,
@@ -63,6 +64,16 @@ pub enum Need {
     Strike,
 }
 
+/// A slide within a phase.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct PhaseSlide {
+    /// What slides, from which side.
+    pub slide: Slide,
+    /// The time there is to get to where it begins, in microseconds since the strike before;
+    /// `None` if the hand can wait there from the start of the phase.
+    pub time_us: Option<u64>,
+}
+
 /// One note or chord that is struck within a phase.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Strike {
@@ -74,6 +85,8 @@ pub enum Strike {
         length: Ticks,
         /// A move that needs no place of its own; `None` is the phase's note.
         silent: Option<ThumbMove>,
+        /// How it slides into its place.
+        slide: Option<Slide>,
     },
     /// The fingers pluck the chord.
     Fingers {
@@ -83,7 +96,29 @@ pub enum Strike {
         length: Ticks,
         /// Ring or short.
         articulation: Articulation,
+        /// How the fingers slide into their places.
+        slide: Option<Slide>,
     },
+}
+
+impl Strike {
+    /// Where something is to slide into its place, if it is.
+    #[must_use]
+    pub const fn slides(&self) -> Option<Place> {
+        match self {
+            Self::Thumb {
+                place,
+                slide: Some(_),
+                ..
+            }
+            | Self::Fingers {
+                place,
+                slide: Some(_),
+                ..
+            } => Some(*place),
+            _ => None,
+        }
+    }
 }
 
 /// A stretch with one left-hand state.
@@ -107,6 +142,10 @@ pub struct Phase {
     pub need: Need,
     /// Whether this phase or a later one of its span needs the chord.
     pub carried: bool,
+    /// Whether a chord that was struck before it still rings when it begins.
+    pub rings_in: bool,
+    /// Slides in it, in order.
+    pub slides: Vec<PhaseSlide>,
     /// What is struck.
     pub strikes: Vec<Strike>,
 }

@@ -3,14 +3,19 @@
 //! moves the hand, and the plucks and repeated bass notes that follow belong to it. The phases are
 //! the layers of the search.
 
+use super::moments::Event;
+use super::moments::Moment;
+use super::moments::bar_starts;
+use super::moments::moments;
+use super::moments::taken_ahead;
 use super::phase::Need;
 use super::phase::Phase;
+use super::phase::PhaseSlide;
 use super::phase::Plan;
 use super::phase::Span;
 use super::phase::Strike;
 use super::phase::Task;
 use super::problem::ApproachFrom;
-use super::problem::BarPlan;
 use super::problem::Problem;
 use super::problem::ThumbPlan;
 use super::problem::ThumbWish;
@@ -18,6 +23,8 @@ use super::result::Place;
 use crate::instrument::Cost;
 use crate::theory::Articulation;
 use crate::theory::Midi;
+use crate::theory::Slide;
+use crate::theory::Sliding;
 use crate::theory::TICKS_PER_BEAT;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
@@ -30,26 +37,12 @@ const OTHER_SIDE: Cost = Cost::points(6);
 /// approach can be held beside them: more than cutting the bass note, so that it comes last.
 const STAY_ON_ROOT: Cost = Cost::points(16);
 
-#[derive(Clone, Copy)]
-enum Event {
-    Thumb(ThumbPlan),
-    Pluck(Articulation),
-}
-
-/// A moment with what happens then.
-#[derive(Clone, Copy)]
-struct Moment {
-    place: Place,
-    ticks: u64,
-    event: Event,
-}
-
 /// Cuts a problem into spans and phases.
 #[must_use]
 pub fn plan(problem: &Problem) -> Plan {
     let bar_starts = bar_starts(&problem.bars);
     let heads = span_heads(problem, &bar_starts);
-    let moments = moments(problem, &bar_starts);
+    let moments = moments(&problem.bars, &bar_starts);
     let end = bar_starts.last().copied().unwrap_or(0);
     let mut builder = Builder {
         problem,
@@ -59,32 +52,43 @@ pub fn plan(problem: &Problem) -> Plan {
         bass: None,
     };
     let mut rest = moments.as_slice();
-    for (i, (ticks, span)) in heads.iter().enumerate() {
+    // Where the hand takes the chord, and when.
+    let mut from = heads
+        .first()
+        .map_or((Place::default(), 0), |(ticks, span)| (span.place, *ticks));
+    for (i, (written, span)) in heads.iter().enumerate() {
         let next = heads.get(i + 1);
-        let until = next.map_or(end, |(next, _)| *next);
+        let next_written = next.map_or(end, |(next, _)| *next);
+        let ahead = next
+            .filter(|(_, next)| next.chord.is_some())
+            .and_then(|_| taken_ahead(rest, *written, next_written));
+        let until = ahead.map_or(next_written, |moment| moment.ticks);
         let n_here = rest.partition_point(|moment| moment.ticks < until);
         let (here, later) = rest.split_at(n_here);
         rest = later;
-        builder.add_span(
-            span.clone(),
-            *ticks,
+        let time = SpanTime {
+            place: from.0,
+            begins: from.1,
+            written: *written,
             until,
-            here,
-            next.map(|(_, span)| span),
-        );
+        };
+        builder.add_span(span.clone(), &time, here, next.map(|(_, span)| span));
+        let next_place = next.map_or(Place::default(), |(_, next)| next.place);
+        from = (ahead.map_or(next_place, |moment| moment.place), until);
     }
     builder.plan
 }
 
-/// Start of every bar and the end of the last, in ticks.
-fn bar_starts(bars: &[BarPlan]) -> Vec<u64> {
-    let mut starts = vec![0];
-    let mut at = 0;
-    for bar in bars {
-        at += u64::from(bar.length.0);
-        starts.push(at);
-    }
-    starts
+/// When a span is played, in ticks from the start of the tune.
+struct SpanTime {
+    /// Where the hand takes the chord.
+    place: Place,
+    /// When.
+    begins: u64,
+    /// When the chord is written.
+    written: u64,
+    /// When the hand leaves it.
+    until: u64,
 }
 
 fn span_heads(problem: &Problem, bar_starts: &[u64]) -> Vec<(u64, Span)> {
@@ -111,41 +115,15 @@ fn span_heads(problem: &Problem, bar_starts: &[u64]) -> Vec<(u64, Span)> {
 }
 
 /// The bass note that the line asks of a span's grip: that of a root on its first beat.
-fn asked_bass(moments: &[Moment], begins: u64) -> Option<Midi> {
-    let first = moments.first().filter(|moment| moment.ticks == begins)?;
-    match first.event {
+fn asked_bass(moments: &[Moment], written: u64) -> Option<Midi> {
+    let mut there = moments.iter().filter(|moment| moment.ticks == written);
+    there.find_map(|moment| match moment.event {
         Event::Thumb(ThumbPlan {
             wish: ThumbWish::Note(ThumbMove::Root, pitch),
             ..
         }) => Some(pitch),
         _ => None,
-    }
-}
-
-fn moments(problem: &Problem, bar_starts: &[u64]) -> Vec<Moment> {
-    let mut moments = Vec::new();
-    for (bar, (plan, start)) in problem.bars.iter().zip(bar_starts).enumerate() {
-        let moment = |at: Ticks, event| Moment {
-            place: Place { bar, at },
-            ticks: start + u64::from(at.0),
-            event,
-        };
-        let thumb = plan
-            .thumb
-            .iter()
-            .map(|slot| moment(slot.at, Event::Thumb(*slot)));
-        let plucks = plan
-            .plucks
-            .iter()
-            .map(|p| moment(p.at, Event::Pluck(p.articulation)));
-        let from = moments.len();
-        moments.extend(thumb.chain(plucks));
-        if let Some(here) = moments.get_mut(from..) {
-            // Stable: at one moment the thumb comes before the fingers.
-            here.sort_by_key(|moment: &Moment| moment.ticks);
-        }
-    }
-    moments
+    })
 }
 
 struct Builder<'a> {
@@ -165,8 +143,7 @@ impl Builder<'_> {
     fn add_span(
         &mut self,
         mut span: Span,
-        begins: u64,
-        until: u64,
+        time: &SpanTime,
         moments: &[Moment],
         next: Option<&Span>,
     ) {
@@ -179,37 +156,40 @@ impl Builder<'_> {
             .unwrap_or(0);
         let leads_on = next.is_some_and(|next| next.chord.is_some() && next.chord != span.chord);
         let mut ring_until = 0;
-        span.bass = asked_bass(moments, begins);
+        span.bass = asked_bass(moments, time.written);
         self.bass = span.bass;
-        self.push_phase(span_idx, span.place, begins, Task::Grip);
+        self.push_phase(span_idx, time.place, time.begins, Task::Grip);
         for (i, moment) in moments.iter().enumerate() {
             match moment.event {
                 Event::Thumb(slot) => {
-                    let approaches = leads_on && i == last_thumb && moment.ticks > begins;
+                    let slot = ThumbPlan {
+                        length: shortened(slot.length, time.until - moment.ticks),
+                        ..slot
+                    };
+                    let approaches = leads_on && i == last_thumb && moment.ticks > time.written;
                     self.add_thumb(span_idx, moment, &slot, approaches, ring_until);
                 }
-                Event::Pluck(articulation) => {
+                Event::Pluck(pluck) => {
                     let later = moments.iter().skip(i + 1);
                     let next = later
                         .filter(|m| matches!(m.event, Event::Pluck(_)))
                         .map(|m| m.ticks);
+                    let stop = next.min().unwrap_or(time.until);
+                    // What anticipates rings on over the barline.
                     let bar_end = self.bar_starts.get(moment.place.bar + 1).copied();
-                    let stop = next
-                        .min()
-                        .unwrap_or(until)
-                        .min(bar_end.unwrap_or(until))
-                        .min(until);
+                    let bar_end = bar_end.filter(|_| moment.ticks >= time.written);
+                    let stop = stop.min(bar_end.unwrap_or(stop)).min(time.until);
                     // A short strike is written to the end of its beat.
                     let beat_left = TICKS_PER_BEAT - moment.place.at.within_beat();
-                    let longest = match articulation {
+                    let longest = match pluck.articulation {
                         Articulation::Ring => u64::MAX,
                         Articulation::Short => u64::from(beat_left),
                     };
                     let length = stop.saturating_sub(moment.ticks).min(longest);
-                    if articulation == Articulation::Ring {
+                    if pluck.articulation == Articulation::Ring {
                         ring_until = stop;
                     }
-                    self.add_pluck(moment, articulation, length);
+                    self.add_pluck(moment, pluck.articulation, length);
                 }
             }
         }
@@ -230,6 +210,8 @@ impl Builder<'_> {
             automatic: false,
             need: Need::Free,
             carried: true,
+            rings_in: false,
+            slides: Vec::new(),
             strikes: Vec::new(),
         });
     }
@@ -259,14 +241,21 @@ impl Builder<'_> {
         };
         if moment.ticks < ring_until {
             phase.need = phase.need.max(Need::Ring);
+            phase.rings_in |= phase.strikes.is_empty();
         }
         phase.automatic |= approaches && slot.wish == ThumbWish::Auto;
+        let whole = |slide: &Slide| slide.what == Sliding::WholeGrip && silent.is_none();
+        let slide = moment.slide.filter(whole);
+        if let Some(slide) = slide {
+            add_slide(phase, slide, time);
+        }
         phase.last_strike_us = time;
         let length = slot.length;
         phase.strikes.push(Strike::Thumb {
             place: moment.place,
             length,
             silent,
+            slide,
         });
     }
 
@@ -275,6 +264,11 @@ impl Builder<'_> {
         let Some(phase) = self.plan.phases.last_mut() else {
             return;
         };
+        let with_thumb = |strike: &&Strike| matches!(strike, Strike::Thumb { place, slide: Some(_), .. } if *place == moment.place);
+        if let (Some(slide), None) = (moment.slide, phase.strikes.iter().find(with_thumb)) {
+            let what = Sliding::FingersOnly;
+            add_slide(phase, Slide { what, ..slide }, time);
+        }
         phase.need = Need::Strike;
         phase.last_strike_us = time;
         phase.first_pluck_us.get_or_insert(time);
@@ -283,6 +277,7 @@ impl Builder<'_> {
             place: moment.place,
             length,
             articulation,
+            slide: moment.slide,
         });
     }
 
@@ -339,4 +334,22 @@ impl Builder<'_> {
             }
         }
     }
+}
+
+/// Adds a slide that is struck at `time`. The fingers can wait where it begins if the phase begins
+/// with it, or if they alone slide and hold nothing before.
+fn add_slide(phase: &mut Phase, slide: Slide, time: u64) {
+    let fingers_wait = slide.what == Sliding::FingersOnly
+        && phase.first_pluck_us.is_none()
+        && !phase.rings_in
+        && phase.slides.is_empty();
+    let waits = time == phase.begins_us || fingers_wait;
+    phase.slides.push(PhaseSlide {
+        slide,
+        time_us: (!waits).then(|| time.saturating_sub(phase.last_strike_us)),
+    });
+}
+
+fn shortened(length: Ticks, room: u64) -> Ticks {
+    Ticks(u32::try_from(room).map_or(length.0, |room| room.min(length.0)))
 }

@@ -11,6 +11,7 @@ use crate::theory::Key;
 use crate::theory::Meter;
 use crate::theory::Midi;
 use crate::theory::Pluck;
+use crate::theory::Slide;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use crate::voicing::Wish;
@@ -78,6 +79,17 @@ pub struct BarPlan {
     pub thumb: Vec<ThumbPlan>,
     /// Strikes of the fingers, by place.
     pub plucks: Vec<Pluck>,
+    /// Slides, by place.
+    pub slides: Vec<(Ticks, Slide)>,
+}
+
+impl BarPlan {
+    /// What slides into its place at a moment.
+    #[must_use]
+    pub fn slide_at(&self, at: Ticks) -> Option<Slide> {
+        let found = self.slides.iter().find(|(place, _)| *place == at);
+        found.map(|(_, slide)| *slide)
+    }
 }
 
 /// Everything the arranger needs to know.

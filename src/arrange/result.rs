@@ -106,8 +106,10 @@ pub struct PlayedNote {
 /// The grip chosen for one chord of the chart.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct ChosenGrip {
-    /// Where the chord begins.
+    /// Where the chord is written.
     pub place: Place,
+    /// Where the hand takes it: there, or where a pluck anticipates it.
+    pub held_from: Place,
     /// Which chord of the bar, counted from 0.
     pub chord_idx: usize,
     /// The grip; `None` for N.C. or where nothing is playable (see the findings).
@@ -157,10 +159,10 @@ impl Arrangement {
             .take_while(move |n| n.place.bar == bar)
     }
 
-    /// The grip in force at a place: the last one that began at or before it.
+    /// The grip that the hand has at a place: the last one taken at or before it.
     #[must_use]
     pub fn grip_at(&self, place: Place) -> Option<&ChosenGrip> {
-        let after = self.grips.partition_point(|g| g.place <= place);
+        let after = self.grips.partition_point(|g| g.held_from <= place);
         after.checked_sub(1).and_then(|i| self.grips.get(i))
     }
 }

@@ -5,6 +5,9 @@ use super::walk::write_line;
 use crate::arrange::ApproachFrom;
 use crate::arrange::BarPlan;
 use crate::arrange::ChordPlan;
+use crate::arrange::Finding;
+use crate::arrange::FindingKind;
+use crate::arrange::Place;
 use crate::arrange::Problem;
 use crate::arrange::ThumbPlan;
 use crate::arrange::ThumbWish;
@@ -14,6 +17,8 @@ use crate::document::Document;
 use crate::document::ThumbCell;
 use crate::theory::Harmony;
 use crate::theory::Pluck;
+use crate::theory::Sliding;
+use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use crate::thumb;
 use crate::voicing::Wish;
@@ -24,7 +29,10 @@ use std::sync::Arc;
 pub fn problem_from_document(document: &Document) -> Problem {
     let plan = |(idx, bar): (usize, &Bar)| bar_plan(document, bar, document.bar_length(idx));
     let mut bars: Vec<BarPlan> = document.bars().enumerate().map(plan).collect();
-    let findings = write_line(document, &mut bars);
+    let mut findings = write_line(document, &mut bars);
+    for (bar, plan) in bars.iter().enumerate() {
+        findings.extend(idle_slides(bar, plan));
+    }
     Problem {
         key: document.key,
         meter: document.meter,
@@ -73,7 +81,36 @@ fn bar_plan(document: &Document, bar: &Bar, length: Ticks) -> BarPlan {
             .collect(),
         thumb: thumb.collect(),
         plucks: plucks_of(document, bar, length),
+        slides: bar.slides.clone(),
     }
+}
+
+/// Slides that nothing is struck for, or that the thumb does not take part in.
+fn idle_slides(bar: usize, plan: &BarPlan) -> impl Iterator<Item = Finding> {
+    plan.slides.iter().filter_map(move |(at, slide)| {
+        let plucked = plan.plucks.iter().any(|pluck| pluck.at == *at);
+        let silent = [ThumbMove::Rest, ThumbMove::Ghost].map(ThumbWish::Move);
+        let thumb = plan.thumb.iter().find(|slot| slot.at == *at);
+        let thumb = thumb.is_some_and(|slot| !silent.contains(&slot.wish));
+        let whole = slide.what == Sliding::WholeGrip;
+        let (message, remedy) = match (plucked, whole, thumb) {
+            (true, false, _) | (_, true, true) => return None,
+            (true, true, false) => (
+                "the thumb does not strike here, so the fingers slide alone",
+                "let the fingers slide alone, or let the thumb strike here too",
+            ),
+            (false, ..) => (
+                "nothing is plucked here that could slide",
+                "pluck the chord here, or take the slide away",
+            ),
+        };
+        Some(Finding {
+            kind: FindingKind::NoSlide,
+            place: Place { bar, at: *at },
+            message: message.into(),
+            remedy: remedy.into(),
+        })
+    })
 }
 
 /// The strikes of the fingers in a bar: its own, else the tune's, else the metre's usual ones.

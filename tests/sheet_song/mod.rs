@@ -127,6 +127,7 @@ impl Player {
 
     pub fn grip(&mut self, place: Place, chord_idx: usize, grip: Option<Grip>) {
         self.arrangement.grips.push(ChosenGrip {
+            held_from: place,
             place,
             chord_idx,
             voicing: grip.map(voicing),

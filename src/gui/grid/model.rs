@@ -13,6 +13,7 @@ use crate::instrument::Cost;
 use crate::session::Session;
 use crate::theory::Articulation;
 use crate::theory::Meter;
+use crate::theory::Side;
 use crate::theory::TICKS_PER_BEAT;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
@@ -77,8 +78,8 @@ pub struct ThumbView {
     pub decided: bool,
     /// Whether it sounds now.
     pub sounding: bool,
-    /// Whether it slides into place.
-    pub slides: bool,
+    /// From which side it slides into place, if it does.
+    pub slides: Option<Side>,
 }
 
 /// What the fingers do in a slot.
@@ -92,8 +93,29 @@ pub struct FingersView {
     pub words: String,
     /// Whether the user decided the bar's strikes.
     pub decided: bool,
+    /// From which side they slide into place, if they do.
+    pub slides: Option<Side>,
     /// Whether it sounds now.
     pub sounding: bool,
+}
+
+/// From which side a note slides into its place.
+fn side_of(note: &PlayedNote) -> Option<Side> {
+    note.slide_from.map(|from| {
+        if from < note.fret {
+            Side::Below
+        } else {
+            Side::Above
+        }
+    })
+}
+
+fn slide_words(note: &PlayedNote) -> &'static str {
+    match side_of(note) {
+        Some(Side::Below) => ", sliding up",
+        Some(Side::Above) => ", sliding down",
+        None => "",
+    }
 }
 
 /// The columns of a bar: every division of every beat that fits in its length.
@@ -228,7 +250,7 @@ impl<'a> Facts<'a> {
             words: words::thumb_move(thumb_move).into(),
             decided: true,
             sounding: false,
-            slides: false,
+            slides: None,
         })
     }
 
@@ -247,11 +269,11 @@ impl<'a> Facts<'a> {
             words: if silent {
                 function.into()
             } else {
-                format!("{spelling}, {function}, {place}")
+                format!("{spelling}, {function}, {place}{}", slide_words(note))
             },
             decided,
             sounding,
-            slides: note.slide_from.is_some(),
+            slides: side_of(note),
         }
     }
 
@@ -268,8 +290,9 @@ impl<'a> Facts<'a> {
         Some(FingersView {
             articulation: top.articulation,
             top: top.spelling.pretty(),
-            words: format!("{how}, {}", names.join(" ")),
+            words: format!("{how}, {}{}", names.join(" "), slide_words(top)),
             decided: self.bar.plucks.is_some(),
+            slides: side_of(top),
             sounding: notes().any(|(idx, _)| self.sounds(*idx)),
         })
     }

@@ -13,10 +13,12 @@ use crate::gui::theme;
 use crate::gui::theme::Palette;
 use crate::instrument::Cost;
 use crate::theory::Articulation;
+use crate::theory::Side;
 use egui::Align2;
 use egui::Color32;
 use egui::CornerRadius;
 use egui::Painter;
+use egui::Pos2;
 use egui::Rangef;
 use egui::Rect;
 use egui::Shape;
@@ -190,10 +192,7 @@ fn thumb_cell(painter: &Painter, p: &Palette, cell: Rect, thumb: &ThumbView) {
     let size = fitting_size(painter, &thumb.code, chip.width() - 3.0);
     let centre = Align2::CENTER_CENTER;
     painter.text(chip.center(), centre, &thumb.code, theme::bold(size), ink);
-    if thumb.slides {
-        let from = chip.left_bottom() + Vec2::new(-7.0, 3.0);
-        painter.line_segment([from, chip.left_center()], Stroke::new(1.5, p.thumb_text));
-    }
+    slide_line(painter, thumb.slides, chip.left_center(), p.thumb_text);
     painter.text(
         pos2(cell.center().x, cell.bottom() - 8.0),
         Align2::CENTER_CENTER,
@@ -210,6 +209,8 @@ fn fingers_cell(painter: &Painter, p: &Palette, cell: Rect, fingers: &FingersVie
     let centre = pos2(cell.center().x, cell.top() + 13.0);
     let radius = 7.0;
     let outline = Stroke::new(if fingers.sounding { 2.5 } else { 1.0 }, p.fingers_text);
+    let left = centre - Vec2::new(radius, 0.0);
+    slide_line(painter, fingers.slides, left, p.fingers_text);
     match fingers.articulation {
         Articulation::Ring => {
             painter.circle(centre, radius, p.fingers, outline);
@@ -234,6 +235,16 @@ fn fingers_cell(painter: &Painter, p: &Palette, cell: Rect, fingers: &FingersVie
     if fingers.decided {
         decided_bar(painter, p, cell);
     }
+}
+
+/// A line into a mark: rising if it slides up from below, falling from above.
+fn slide_line(painter: &Painter, slides: Option<Side>, into: Pos2, ink: Color32) {
+    let Some(side) = slides else { return };
+    let from = match side {
+        Side::Below => into + Vec2::new(-8.0, 13.0),
+        Side::Above => into + Vec2::new(-8.0, -13.0),
+    };
+    painter.line_segment([from, into], Stroke::new(1.5, ink));
 }
 
 fn strip_column(painter: &Painter, p: &Palette, card: &Card, slot: &SlotView, most: Cost) {

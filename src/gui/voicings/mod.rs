@@ -107,6 +107,7 @@ fn list_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
 
 fn used_shape(session: &Session) -> Option<Shape> {
     let place = session.selection().place;
-    let grip = session.arrangement()?.grip_at(place)?;
+    let grips = session.arrangement()?.grips.iter().rev();
+    let grip = grips.into_iter().find(|grip| grip.place <= place)?;
     grip.voicing.as_ref().map(|v| v.grip.shape)
 }

@@ -213,9 +213,9 @@ fn the_arrangement_is_the_best_of_all_on_small_charts() {
             problem.wish.frets = frets;
             problem.wish.open_strings = false;
             problem.instrument.frets = 9;
-            let (written, best) = arrange::trellis_of(&problem);
+            let (layers, best) = arrange::trellis_of(&problem).expect("there is a path");
             assert_eq!(
-                every_path(&written),
+                every_path(&WrittenOut::of(&layers)),
                 Some(best.sum),
                 "{chart:?} at {frets:?}"
             );

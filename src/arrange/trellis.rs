@@ -6,10 +6,12 @@
 //! there and the node it came from (dynamic programming, as Sayegh 1989 proposed for string
 //! fingering). The cheapest node of the last layer is the end of the best path, which is read back
 //! through the predecessors. Costs are integers and ties go to the node that comes first in its
-//! layer, so the answer is the same on every machine. The second way to judge a path, the largest
-//! single edge on it, is reported beside the sum.
+//! layer, so the answer is the same on every machine. Where edges are never below zero, those that
+//! cannot win any more are not even made. The second way to judge a path, the largest single edge
+//! on it, is reported beside the sum.
 
 use crate::instrument::Cost;
+use std::cell::Cell;
 
 /// What a node costs at least that leaves out something asked for. No path may take more of them
 /// than it must, whatever it wins by it.
@@ -35,6 +37,24 @@ pub trait Layered {
         });
         found
     }
+    /// Itself, if its edges can be asked for node by node.
+    fn by_node(&self) -> Option<&dyn ByNode> {
+        None
+    }
+}
+
+/// A problem without edges below zero, whose edges can be asked for node by node. Then nothing that
+/// is dearer than the best way to a node can become a better one, and its edge need not be made.
+pub trait ByNode {
+    /// Calls `take(to, cost)` for the edges of a node of `layer` that has the given total. Edges to
+    /// nodes where `arriving`, the best total so far, is smaller may be left out.
+    fn edges_from(
+        &self,
+        layer: usize,
+        from: (usize, Cost),
+        arriving: &[Cell<Cost>],
+        take: &mut dyn FnMut(usize, Cost),
+    );
 }
 
 /// The best path.
@@ -184,13 +204,25 @@ pub(super) fn next_row(
         };
         return costs.iter().map(first).collect();
     };
-    let mut entries = vec![
-        Entry {
-            total: UNREACHED,
-            from: 0
-        };
-        costs.len()
-    ];
+    let mut entries = match problem.by_node() {
+        Some(by_node) => cheapest_first(by_node, layer, before, costs.len()),
+        None => all_edges(problem, layer, before, costs.len()),
+    };
+    for (entry, cost) in entries.iter_mut().zip(costs) {
+        if entry.total != UNREACHED {
+            entry.total += *cost;
+        }
+    }
+    entries
+}
+
+/// The cheapest ways into a layer, without its nodes' costs, by looking at every edge.
+fn all_edges(problem: &dyn Layered, layer: usize, before: &[Entry], n_nodes: usize) -> Vec<Entry> {
+    let unreached = Entry {
+        total: UNREACHED,
+        from: 0,
+    };
+    let mut entries = vec![unreached; n_nodes];
     problem.edges(layer - 1, &mut |from, to, cost| {
         let (Some(origin), Some(entry)) = (before.get(from), entries.get_mut(to)) else {
             return;
@@ -204,12 +236,50 @@ pub(super) fn next_row(
             *entry = Entry { total, from };
         }
     });
-    for (entry, cost) in entries.iter_mut().zip(costs) {
-        if entry.total != UNREACHED {
-            entry.total += *cost;
-        }
-    }
     entries
+}
+
+/// The same from the cheapest node on, which settles most nodes at once: edges that start dearer
+/// than the best way known are not made, and at the end whole nodes are passed over. The answer is
+/// that of looking at every edge, ties included.
+fn cheapest_first(
+    problem: &dyn ByNode,
+    layer: usize,
+    before: &[Entry],
+    n_nodes: usize,
+) -> Vec<Entry> {
+    let mut origins: Vec<(Cost, u32)> = (0u32..)
+        .zip(before)
+        .filter(|(_, entry)| entry.total != UNREACHED)
+        .map(|(from, entry)| (entry.total, from))
+        .collect();
+    origins.sort_unstable();
+    let arriving = vec![Cell::new(UNREACHED); n_nodes];
+    let mut origin_of = vec![0; n_nodes];
+    for (n_done, (total, from)) in origins.into_iter().enumerate() {
+        // Looking for the dearest costs about as much as one node's edges.
+        if n_done % 8 == 0 && arriving.iter().all(|best| best.get() < total) {
+            break;
+        }
+        let node = (from as usize, total);
+        problem.edges_from(layer - 1, node, &arriving, &mut |to, cost| {
+            let (Some(best), Some(origin)) = (arriving.get(to), origin_of.get_mut(to)) else {
+                return;
+            };
+            let total = total + cost;
+            if total < best.get() || (total == best.get() && from < *origin) {
+                best.set(total);
+                *origin = from;
+            }
+        });
+    }
+    let pairs = arriving.into_iter().zip(origin_of);
+    pairs
+        .map(|(total, from)| Entry {
+            total: total.get(),
+            from,
+        })
+        .collect()
 }
 
 /// Whether no node of a layer can be reached.
@@ -382,6 +452,43 @@ mod tests {
         );
     }
 
+    /// A written-out problem whose edges can be asked for node by node.
+    struct NodeByNode<'a>(&'a WrittenOut);
+
+    impl Layered for NodeByNode<'_> {
+        fn n_layers(&self) -> usize {
+            self.0.n_layers()
+        }
+
+        fn node_costs(&self, layer: usize) -> &[Cost] {
+            self.0.node_costs(layer)
+        }
+
+        fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost)) {
+            self.0.edges(layer, take);
+        }
+
+        fn by_node(&self) -> Option<&dyn ByNode> {
+            Some(self)
+        }
+    }
+
+    impl ByNode for NodeByNode<'_> {
+        fn edges_from(
+            &self,
+            layer: usize,
+            (from, total): (usize, Cost),
+            arriving: &[Cell<Cost>],
+            take: &mut dyn FnMut(usize, Cost),
+        ) {
+            self.0.edges(layer, &mut |f, to, cost| {
+                if f == from && total <= arriving[to].get() {
+                    take(to, cost);
+                }
+            });
+        }
+    }
+
     fn random_problem() -> impl Strategy<Value = WrittenOut> {
         let sizes = prop::collection::vec(1usize..6, 1..6);
         let costs = prop::collection::vec(-20i32..100, 400);
@@ -455,6 +562,20 @@ mod tests {
                 let edges: Cost = best.nodes.windows(2).enumerate()
                     .filter_map(|(l, pair)| p.edge(l, pair[0], pair[1])).sum();
                 prop_assert_eq!(nodes + edges, best.sum, "the sum is that of the path told");
+            }
+        }
+
+        #[test]
+        fn passing_over_what_cannot_win_changes_no_row(mut p in random_problem()) {
+            // Few different costs, so that there are ties; none below zero.
+            for (_, _, cost) in p.edges.iter_mut().flatten() {
+                cost.0 = cost.0.abs() / 10;
+            }
+            let (mut all, mut fewer) = (None::<Vec<Entry>>, None::<Vec<Entry>>);
+            for layer in 0..p.layers.len() {
+                all = Some(next_row(&p, layer, all.as_deref()));
+                fewer = Some(next_row(&NodeByNode(&p), layer, fewer.as_deref()));
+                prop_assert_eq!(&all, &fewer);
             }
         }
 

@@ -36,7 +36,8 @@ def by_layers(layers, edges):
     return int(sums.min())
 
 
-def by_dijkstra(layers, edges):
+def graph_of(layers, edges):
+    """The trellis as one sparse graph, its source and sink, and what to take off a distance."""
     # Dijkstra wants weights above zero. Every path has one edge per pair of layers, so the same
     # amount on every edge changes no order and is taken off again at the end.
     first = np.concatenate(([0], np.cumsum([len(layer) for layer in layers])))
@@ -54,8 +55,12 @@ def by_dijkstra(layers, edges):
     weights = np.concatenate(weights) + lift
     size = sink + 1
     graph = csr_array((weights.astype(float), (np.concatenate(rows), np.concatenate(columns))), shape=(size, size))
-    distance = dijkstra(graph, indices=source)[sink]
-    return round(distance) - lift * (len(layers) + 1)
+    return graph, source, sink, lift * (len(layers) + 1)
+
+
+def by_dijkstra(layers, edges):
+    graph, source, sink, lift = graph_of(layers, edges)
+    return round(dijkstra(graph, indices=source)[sink]) - lift
 
 
 def missed(costs):
@@ -124,7 +129,8 @@ def judge_easiest(program, folder, project):
     assert by_layers(told["layers"], capped) == told["sum"], "NumPy finds another sum below the peak"
     assert by_dijkstra(told["layers"], capped) == told["sum"], "SciPy finds another sum below the peak"
     check_path(told)
-    print(f"trellis  {project}, hardest spot easy: largest edge {told['max']}, sum {told['sum']}: same by SciPy and NumPy")
+    answer = f"largest edge {told['max']}, sum {told['sum']}"
+    print(f"trellis  {project}, hardest spot easy: {answer}: same by SciPy and NumPy")
 
 
 if __name__ == "__main__":

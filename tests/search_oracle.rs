@@ -4,6 +4,7 @@
 
 use std::collections::BTreeSet;
 use thumbwalk::instrument::Finger;
+use thumbwalk::instrument::Fretboard;
 use thumbwalk::instrument::Hand;
 use thumbwalk::instrument::Instrument;
 use thumbwalk::instrument::StringIdx;
@@ -33,34 +34,74 @@ fn chord(symbol: &str) -> Chord {
 type Held = (usize, u8, u8);
 
 struct Model<'a> {
-    instrument: &'a Instrument,
+    neck: Neck,
     hand: &'a Hand,
 }
 
-impl Model<'_> {
+/// A neck as built; frets count from `capo`. The spreads are those of six strings.
+#[derive(Clone, Copy)]
+struct Neck {
+    scale_mm: f64,
+    nut_mm: f64,
+    saddle_mm: f64,
+    n_strings: u8,
+    capo: u8,
+}
+
+impl Neck {
+    fn of(instrument: &Instrument) -> Self {
+        let (nut_mm, saddle_mm) = match instrument.strings {
+            StringSet::Nylon => (43.0, 58.0),
+            StringSet::Steel => (36.0, 56.0),
+        };
+        Self {
+            scale_mm: instrument.scale_mm,
+            nut_mm,
+            saddle_mm,
+            n_strings: instrument.n_strings(),
+            capo: instrument.capo,
+        }
+    }
+
+    /// What is left of the neck beyond the capo, as a guitar of its own without one: its scale is
+    /// the length of string that is left, its nut lies at the capo and is as wide as the strings
+    /// are there.
+    fn beyond_capo(self) -> Self {
+        let left = 2f64.powf(-f64::from(self.capo) / 12.0);
+        Self {
+            scale_mm: self.scale_mm * left,
+            nut_mm: self.saddle_mm - (self.saddle_mm - self.nut_mm) * left,
+            capo: 0,
+            ..self
+        }
+    }
+
     fn fret_mm(&self, fret: u8) -> f64 {
-        self.instrument.scale_mm * (1.0 - 2f64.powf(-f64::from(fret) / 12.0))
+        self.scale_mm * (1.0 - 2f64.powf(-f64::from(fret) / 12.0))
     }
 
     fn tip_mm(&self, fret: u8) -> f64 {
-        let real = fret + self.instrument.capo;
+        let real = fret + self.capo;
         let (here, below) = (self.fret_mm(real), self.fret_mm(real - 1));
         here - f64::min(8.0, 0.35 * (here - below))
     }
 
     fn across_mm(&self, string: usize, fret: u8) -> f64 {
-        let (nut, saddle) = match self.instrument.strings {
-            StringSet::Nylon => (43.0, 58.0),
-            StringSet::Steel => (36.0, 56.0),
-        };
-        let part = self.tip_mm(fret) / self.instrument.scale_mm;
+        let part = self.tip_mm(fret) / self.scale_mm;
         // Neighbouring strings are a fifth of the six-string spread apart; measured from the
         // middle of the neck.
-        let gap = (nut + (saddle - nut) * part) / 5.0;
-        let middle = (f64::from(self.instrument.n_strings()) - 1.0) / 2.0;
+        let gap = (self.nut_mm + (self.saddle_mm - self.nut_mm) * part) / 5.0;
+        let middle = (f64::from(self.n_strings) - 1.0) / 2.0;
         (string as f64 - middle) * gap
     }
 
+    fn gap_mm(&self, a: (usize, u8), b: (usize, u8)) -> f64 {
+        let along = self.tip_mm(a.1) - self.tip_mm(b.1);
+        along.hypot(self.across_mm(a.0, a.1) - self.across_mm(b.0, b.1))
+    }
+}
+
+impl Model<'_> {
     fn limit_mm(&self, low: u8, high: u8) -> f64 {
         let adult = match (low, high) {
             (1, 2) => 58.0,
@@ -93,7 +134,8 @@ impl Model<'_> {
             return self.hand.thumb_over && mine.len() == 1 && first == 0 && {
                 let lowest = held.iter().filter(|h| h.2 < 5).min_by_key(|h| h.2);
                 let reach = 40.0 * f64::from(self.hand.reach_permille) / 1000.0;
-                lowest.is_none_or(|h| (self.tip_mm(h.1) - self.tip_mm(fret)).abs() <= reach)
+                lowest
+                    .is_none_or(|h| (self.neck.tip_mm(h.1) - self.neck.tip_mm(fret)).abs() <= reach)
             };
         }
         if mine.len() == 1 {
@@ -138,12 +180,10 @@ impl Model<'_> {
                 return false;
             }
         }
-        let along = self.tip_mm(a.1) - self.tip_mm(b.1);
         let mut nearest = f64::MAX;
         for s in a_run.0..=a_run.1 {
             for t in b_run.0..=b_run.1 {
-                let across = self.across_mm(s, a.1) - self.across_mm(t, b.1);
-                nearest = nearest.min(along.hypot(across));
+                nearest = nearest.min(self.neck.gap_mm((s, a.1), (t, b.1)));
             }
         }
         nearest <= self.limit_mm(low, high)
@@ -225,16 +265,20 @@ fn sounds_right(
         })
 }
 
-fn plain(chord: &Chord, instrument: &Instrument, hand: &Hand, wish: &Wish, upto: u8) -> Answers {
+fn plain(
+    chord: &Chord,
+    instrument: &Instrument,
+    neck: Neck,
+    hand: &Hand,
+    wish: &Wish,
+    upto: u8,
+) -> Answers {
     let n = usize::from(instrument.n_strings());
     let hand = Hand {
         barre: hand.barre && wish.barre,
         ..hand.clone()
     };
-    let model = Model {
-        instrument,
-        hand: &hand,
-    };
+    let model = Model { neck, hand: &hand };
     let mut answers = Answers::new();
     // A counter in base upto + 2: silent, open, fret 1 … upto.
     let base = usize::from(upto) + 2;
@@ -295,8 +339,19 @@ fn text(frets: &[Option<u8>], held: &[Held]) -> String {
 
 // ---------------------------------------------------------------------------------------------
 
-/// The one place that compares.
 fn check(symbol: &str, instrument: &Instrument, hand: &Hand, wish: &Wish, upto: u8) -> usize {
+    check_on(symbol, instrument, Neck::of(instrument), hand, wish, upto)
+}
+
+/// The one place that compares: the search on an instrument with plain enumeration on a neck.
+fn check_on(
+    symbol: &str,
+    instrument: &Instrument,
+    neck: Neck,
+    hand: &Hand,
+    wish: &Wish,
+    upto: u8,
+) -> usize {
     let chord = chord(symbol);
     let instrument = Instrument {
         frets: instrument.capo + upto,
@@ -330,7 +385,7 @@ fn check(symbol: &str, instrument: &Instrument, hand: &Hand, wish: &Wish, upto: 
             "{symbol}: twice the same"
         );
     }
-    let expected = plain(&chord, &instrument, hand, wish, upto);
+    let expected = plain(&chord, &instrument, neck, hand, wish, upto);
     let missed: Vec<&String> = expected.difference(&ours).collect();
     let invented: Vec<&String> = ours.difference(&expected).collect();
     assert!(
@@ -401,6 +456,38 @@ fn other_tunings_and_numbers_of_strings_give_the_same_set() {
     };
     for symbol in ["Dm7", "Ab7", "C6"] {
         check(symbol, &steel, &Hand::default(), &any_bass(), 5);
+    }
+}
+
+/// A capo makes a shorter guitar (string length left: L·2^(−c/12), equal temperament), and nothing
+/// else: same distances between all places, so the same grips can be held.
+#[test]
+fn a_capo_leaves_a_shorter_guitar_with_a_wider_nut_and_the_same_set_on_it() {
+    for (strings, scale_mm, capo) in [
+        (StringSet::Nylon, 648.0, 1),
+        (StringSet::Nylon, 648.0, 5),
+        (StringSet::Steel, 628.65, 3),
+        (StringSet::Steel, 650.0, 9),
+    ] {
+        let guitar = Instrument {
+            strings,
+            scale_mm,
+            capo,
+            ..Instrument::default()
+        };
+        let short = Neck::of(&guitar).beyond_capo();
+        let board = Fretboard::new(&guitar);
+        let places = || (0..6u8).flat_map(|s| (1..=guitar.last_fret()).map(move |f| (s, f)));
+        for (a, b) in places().flat_map(|a| places().map(move |b| (a, b))) {
+            let ours = board.gap_mm((StringIdx(a.0), a.1), (StringIdx(b.0), b.1));
+            let theirs = short.gap_mm((usize::from(a.0), a.1), (usize::from(b.0), b.1));
+            // Both ends are rounded to a micrometre along and across, the distance is cut to one.
+            assert!((ours - theirs).abs() < 0.003, "{a:?} {b:?} at capo {capo}");
+        }
+        for symbol in ["Dm7", "Ab7", "C6", "F#m7b5"] {
+            let (hand, wish) = (Hand::default(), any_bass());
+            assert!(check_on(symbol, &guitar, short, &hand, &wish, 5) > 20);
+        }
     }
 }
 
@@ -522,7 +609,7 @@ fn plain_rules_agree_with_the_second_reading() {
         ..Hand::default()
     };
     let model = Model {
-        instrument: &guitar,
+        neck: Neck::of(&guitar),
         hand: &hand,
     };
     let (mut n_playable, mut n_refused) = (0, 0);

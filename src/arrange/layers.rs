@@ -16,6 +16,7 @@ use super::phase::Plan;
 use super::phase::Span;
 use super::phase::Task;
 use super::problem::Problem;
+use super::trellis::ByNode;
 use super::trellis::Layered;
 use crate::instrument::Cost;
 use crate::instrument::Effort;
@@ -27,6 +28,7 @@ use crate::theory::Midi;
 use crate::theory::PcSet;
 use crate::theory::ThumbMove;
 use crate::voicing::Voicing;
+use std::cell::Cell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -100,6 +102,25 @@ impl Built {
         let all = wanted.is_none().then_some(&self.all);
         let groups = [all, pitch(0), pitch(1), silent];
         groups.into_iter().flat_map(|group| self.of(group))
+    }
+
+    /// Calls `take` with every node that may follow one of the layer before. `stays` says whether
+    /// its voicing must stay.
+    fn following(&self, node: &Node, stays: bool, mut take: impl FnMut(usize, &Node)) {
+        match (stays, node.voicing) {
+            (true, Some(voicing)) => {
+                for (to, target) in self.of(self.by_voicing.get(voicing as usize)) {
+                    if arrives(node.thumb, target.thumb) {
+                        take(to, target);
+                    }
+                }
+            }
+            _ => {
+                for (to, target) in self.after(node) {
+                    take(to, target);
+                }
+            }
+        }
     }
 }
 
@@ -252,24 +273,10 @@ impl Layered for Layers {
         let time = self.time_us(layer);
         let stays = self.stays_in_span(layer);
         for (from, node) in here.layer.nodes.iter().enumerate() {
-            let mut join = |to: usize, target: &Node| {
+            next.following(node, stays, |to, target| {
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
                 take(from, to, cost + leap(node.thumb, target.thumb));
-            };
-            match (stays, node.voicing) {
-                (true, Some(voicing)) => {
-                    for (to, target) in next.of(next.by_voicing.get(voicing as usize)) {
-                        if arrives(node.thumb, target.thumb) {
-                            join(to, target);
-                        }
-                    }
-                }
-                _ => {
-                    for (to, target) in next.after(node) {
-                        join(to, target);
-                    }
-                }
-            }
+            });
         }
     }
 
@@ -286,6 +293,33 @@ impl Layered for Layers {
         let time = self.time_us(layer);
         let cost = || self.changes.cost(&node.exit, &target.entry, time);
         joined.then(|| cost() + leap(node.thumb, target.thumb))
+    }
+
+    fn by_node(&self) -> Option<&dyn ByNode> {
+        Some(self)
+    }
+}
+
+/// No change costs less than nothing, because guide fingers take away at most what there is, and
+/// no leap does.
+impl ByNode for Layers {
+    fn edges_from(
+        &self,
+        layer: usize,
+        (from, total): (usize, Cost),
+        arriving: &[Cell<Cost>],
+        take: &mut dyn FnMut(usize, Cost),
+    ) {
+        let (Some(node), Some(next)) = (self.node(layer, from), self.layers.get(layer + 1)) else {
+            return;
+        };
+        let time = self.time_us(layer);
+        next.following(node, self.stays_in_span(layer), |to, target| {
+            if arriving.get(to).is_some_and(|best| total <= best.get()) {
+                let cost = self.changes.cost(&node.exit, &target.entry, time);
+                take(to, cost + leap(node.thumb, target.thumb));
+            }
+        });
     }
 }
 

@@ -15,6 +15,7 @@ use super::phase::Task;
 use super::sliding;
 use super::sliding::Slid;
 use super::sliding::UNSLID;
+use super::trellis::LEFT_OUT;
 use crate::instrument::Cost;
 use crate::instrument::Finger;
 use crate::instrument::Grip;
@@ -38,7 +39,7 @@ pub const CUT_RING: Cost = Cost::points(8);
 /// A bass note is cut off because the fingers must strike and it can't be held with them.
 pub const CUT_BASS: Cost = Cost::points(12);
 /// A thumb note that has no place at all; always the last resort, and always reported.
-pub const MISSED: Cost = Cost::points(1000);
+pub const MISSED: Cost = LEFT_OUT;
 
 /// Home places the free hand can hover over while an open string sounds.
 const HOVER_HOMES: std::ops::RangeInclusive<u8> = 1..=14;

@@ -6,6 +6,7 @@
 use super::change::Changes;
 use super::change::HandState;
 use super::phase::PhaseSlide;
+use super::trellis::LEFT_OUT;
 use crate::instrument::Cost;
 use crate::instrument::Grip;
 use crate::instrument::StringIdx;
@@ -13,9 +14,8 @@ use crate::theory::Side;
 use crate::theory::Slide;
 use crate::theory::Sliding;
 
-/// A slide that was asked for is not played: dearer than any way round it, cheaper than a missing
-/// note, and always reported.
-pub const UNSLID: Cost = Cost::points(200);
+/// A slide that was asked for is not played; always the last resort, and always reported.
+pub const UNSLID: Cost = LEFT_OUT;
 
 /// How a phase with slides is played.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

@@ -14,7 +14,6 @@ use super::tables::Solved;
 use super::trellis;
 use super::trellis::BestPath;
 use super::trellis::Layered;
-use super::trellis::WrittenOut;
 use crate::instrument::Cost;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
@@ -74,19 +73,17 @@ pub fn solve(problem: &Problem) -> Arrangement {
     arranger.solve(problem, &mut |_| true).unwrap_or_default()
 }
 
-/// The problem as a trellis with its best path, written out in full.
+/// The problem as a trellis with its best path, for another solver. Edges are made when asked for,
+/// so a long tune needs no more memory than its solution. `None` if no path leads to the end.
 #[must_use]
-pub fn trellis_of(problem: &Problem) -> (WrittenOut, BestPath) {
-    let mut arranger = Arranger::default();
-    let layers = arranger.layers_of(problem, &mut |_| true);
-    layers.map_or_else(Default::default, |layers| {
-        let path = if problem.keep_hardest_easy {
-            trellis::solve_easiest_peak(&layers, &mut |_| true)
-        } else {
-            trellis::solve(&layers, &mut |_| true)
-        };
-        (WrittenOut::of(&layers), path.unwrap_or_default())
-    })
+pub fn trellis_of(problem: &Problem) -> Option<(impl Layered + use<>, BestPath)> {
+    let layers = Arranger::default().layers_of(problem, &mut |_| true)?;
+    let path = if problem.keep_hardest_easy {
+        trellis::solve_easiest_peak(&layers, &mut |_| true)
+    } else {
+        trellis::solve(&layers, &mut |_| true)
+    };
+    path.ok().map(|path| (layers, path))
 }
 
 impl Arranger {

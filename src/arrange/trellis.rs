@@ -6,10 +6,16 @@
 //! there and the node it came from (dynamic programming, as Sayegh 1989 proposed for string
 //! fingering). The cheapest node of the last layer is the end of the best path, which is read back
 //! through the predecessors. Costs are integers and ties go to the node that comes first in its
-//! layer, so the answer is the same on every machine. The second way to judge a path, the largest
-//! single edge on it, is reported beside the sum.
+//! layer, so the answer is the same on every machine. Where edges are never below zero, those that
+//! cannot win any more are not even made. The second way to judge a path, the largest single edge
+//! on it, is reported beside the sum.
 
 use crate::instrument::Cost;
+use std::cell::Cell;
+
+/// What a node costs at least that leaves out something asked for. No path may take more of them
+/// than it must, whatever it wins by it.
+pub const LEFT_OUT: Cost = Cost::points(1000);
 
 /// A problem that can be walked layer by layer. Edges are produced on demand, so that a tune of
 /// any length needs memory for its nodes only.
@@ -31,6 +37,24 @@ pub trait Layered {
         });
         found
     }
+    /// Itself, if its edges can be asked for node by node.
+    fn by_node(&self) -> Option<&dyn ByNode> {
+        None
+    }
+}
+
+/// A problem without edges below zero, whose edges can be asked for node by node. Then nothing that
+/// is dearer than the best way to a node can become a better one, and its edge need not be made.
+pub trait ByNode {
+    /// Calls `take(to, cost)` for the edges of a node of `layer` that has the given total. Edges to
+    /// nodes where `arriving`, the best total so far, is smaller may be left out.
+    fn edges_from(
+        &self,
+        layer: usize,
+        from: (usize, Cost),
+        arriving: &[Cell<Cost>],
+        take: &mut dyn FnMut(usize, Cost),
+    );
 }
 
 /// The best path.
@@ -88,9 +112,10 @@ pub fn solve(problem: &dyn Layered, keep_going: KeepGoing<'_>) -> Result<BestPat
     Ok(read_back(problem, &rows))
 }
 
-/// The path whose largest edge is as small as it can be and, among those, the one with the
-/// smallest sum (minimax first: "keep the hardest spot easy", Hori & Sagayama 2016). Two passes:
-/// the first finds the smallest possible largest edge, the second leaves out all dearer edges.
+/// Of the paths that leave out as little as they can, the one whose largest edge is as small as it
+/// can be and, among those, the one with the smallest sum (minimax first: "keep the hardest spot
+/// easy", Hori & Sagayama 2016). Two passes: the first finds the smallest possible largest edge, the
+/// second leaves out all dearer edges.
 ///
 /// # Errors
 /// As [`solve`].
@@ -102,29 +127,43 @@ pub fn solve_easiest_peak(
     solve(&Capped { problem, limit }, keep_going)
 }
 
-/// The smallest value that the largest edge of a path can have.
+/// How many nodes of a path leave something out, then its largest edge: by this order the better
+/// of two ways to a node is so whatever follows.
+type Peak = (i32, Cost);
+
+/// The smallest value that the largest edge of a path can have that leaves out as little as it can.
 fn smallest_peak(problem: &dyn Layered, keep_going: KeepGoing<'_>) -> Result<Cost, NoPath> {
-    let mut peaks: Vec<Cost> = problem
-        .node_costs(0)
-        .iter()
-        .map(|_| Cost(i32::MIN))
+    const NONE: Peak = (i32::MAX, UNREACHED);
+    let left_out = |cost: Cost| cost.0.max(0) / LEFT_OUT.0;
+    let first = problem.node_costs(0).iter();
+    let mut peaks: Vec<Peak> = first
+        .map(|cost| (left_out(*cost), Cost(i32::MIN)))
         .collect();
     for layer in 1..problem.n_layers() {
-        let mut next = vec![UNREACHED; problem.node_costs(layer).len()];
+        let costs = problem.node_costs(layer);
+        let mut next = vec![NONE; costs.len()];
         problem.edges(layer - 1, &mut |from, to, cost| {
-            if let (Some(peak), Some(best)) = (peaks.get(from), next.get_mut(to)) {
-                *best = (*best).min((*peak).max(cost));
+            if let (Some(here), Some(best)) = (peaks.get(from), next.get_mut(to))
+                && *here != NONE
+            {
+                *best = (*best).min((here.0, here.1.max(cost)));
             }
         });
-        if next.iter().all(|peak| *peak == UNREACHED) {
+        if next.iter().all(|peak| *peak == NONE) {
             return Err(NoPath::DeadEnd { layer });
+        }
+        for (peak, cost) in next.iter_mut().zip(costs) {
+            if *peak != NONE {
+                peak.0 += left_out(*cost);
+            }
         }
         peaks = next;
         if !keep_going(layer) {
             return Err(NoPath::Cancelled);
         }
     }
-    Ok(peaks.into_iter().min().unwrap_or(Cost::ZERO))
+    let best = peaks.into_iter().min();
+    Ok(best.map_or(Cost::ZERO, |(_, peak)| peak))
 }
 
 /// A problem without the edges that cost more than a limit.
@@ -165,13 +204,25 @@ pub(super) fn next_row(
         };
         return costs.iter().map(first).collect();
     };
-    let mut entries = vec![
-        Entry {
-            total: UNREACHED,
-            from: 0
-        };
-        costs.len()
-    ];
+    let mut entries = match problem.by_node() {
+        Some(by_node) => cheapest_first(by_node, layer, before, costs.len()),
+        None => all_edges(problem, layer, before, costs.len()),
+    };
+    for (entry, cost) in entries.iter_mut().zip(costs) {
+        if entry.total != UNREACHED {
+            entry.total += *cost;
+        }
+    }
+    entries
+}
+
+/// The cheapest ways into a layer, without its nodes' costs, by looking at every edge.
+fn all_edges(problem: &dyn Layered, layer: usize, before: &[Entry], n_nodes: usize) -> Vec<Entry> {
+    let unreached = Entry {
+        total: UNREACHED,
+        from: 0,
+    };
+    let mut entries = vec![unreached; n_nodes];
     problem.edges(layer - 1, &mut |from, to, cost| {
         let (Some(origin), Some(entry)) = (before.get(from), entries.get_mut(to)) else {
             return;
@@ -185,12 +236,50 @@ pub(super) fn next_row(
             *entry = Entry { total, from };
         }
     });
-    for (entry, cost) in entries.iter_mut().zip(costs) {
-        if entry.total != UNREACHED {
-            entry.total += *cost;
-        }
-    }
     entries
+}
+
+/// The same from the cheapest node on, which settles most nodes at once: edges that start dearer
+/// than the best way known are not made, and at the end whole nodes are passed over. The answer is
+/// that of looking at every edge, ties included.
+fn cheapest_first(
+    problem: &dyn ByNode,
+    layer: usize,
+    before: &[Entry],
+    n_nodes: usize,
+) -> Vec<Entry> {
+    let mut origins: Vec<(Cost, u32)> = (0u32..)
+        .zip(before)
+        .filter(|(_, entry)| entry.total != UNREACHED)
+        .map(|(from, entry)| (entry.total, from))
+        .collect();
+    origins.sort_unstable();
+    let arriving = vec![Cell::new(UNREACHED); n_nodes];
+    let mut origin_of = vec![0; n_nodes];
+    for (n_done, (total, from)) in origins.into_iter().enumerate() {
+        // Looking for the dearest costs about as much as one node's edges.
+        if n_done % 8 == 0 && arriving.iter().all(|best| best.get() < total) {
+            break;
+        }
+        let node = (from as usize, total);
+        problem.edges_from(layer - 1, node, &arriving, &mut |to, cost| {
+            let (Some(best), Some(origin)) = (arriving.get(to), origin_of.get_mut(to)) else {
+                return;
+            };
+            let total = total + cost;
+            if total < best.get() || (total == best.get() && from < *origin) {
+                best.set(total);
+                *origin = from;
+            }
+        });
+    }
+    let pairs = arriving.into_iter().zip(origin_of);
+    pairs
+        .map(|(total, from)| Entry {
+            total: total.get(),
+            from,
+        })
+        .collect()
 }
 
 /// Whether no node of a layer can be reached.
@@ -363,6 +452,43 @@ mod tests {
         );
     }
 
+    /// A written-out problem whose edges can be asked for node by node.
+    struct NodeByNode<'a>(&'a WrittenOut);
+
+    impl Layered for NodeByNode<'_> {
+        fn n_layers(&self) -> usize {
+            self.0.n_layers()
+        }
+
+        fn node_costs(&self, layer: usize) -> &[Cost] {
+            self.0.node_costs(layer)
+        }
+
+        fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost)) {
+            self.0.edges(layer, take);
+        }
+
+        fn by_node(&self) -> Option<&dyn ByNode> {
+            Some(self)
+        }
+    }
+
+    impl ByNode for NodeByNode<'_> {
+        fn edges_from(
+            &self,
+            layer: usize,
+            (from, total): (usize, Cost),
+            arriving: &[Cell<Cost>],
+            take: &mut dyn FnMut(usize, Cost),
+        ) {
+            self.0.edges(layer, &mut |f, to, cost| {
+                if f == from && total <= arriving[to].get() {
+                    take(to, cost);
+                }
+            });
+        }
+    }
+
     fn random_problem() -> impl Strategy<Value = WrittenOut> {
         let sizes = prop::collection::vec(1usize..6, 1..6);
         let costs = prop::collection::vec(-20i32..100, 400);
@@ -388,18 +514,34 @@ mod tests {
         })
     }
 
-    /// The smallest largest edge, and the smallest sum with it, by trying every path.
-    fn exhaustive_peak(p: &WrittenOut) -> Option<(Cost, Cost)> {
-        fn from(p: &WrittenOut, layer: usize, node: usize) -> Vec<(Cost, Cost)> {
+    /// The same with nodes that leave something out.
+    fn random_problem_with_gaps() -> impl Strategy<Value = WrittenOut> {
+        let gaps = prop::collection::vec(prop::bool::weighted(0.3), 30);
+        (random_problem(), gaps).prop_map(|(mut problem, gaps)| {
+            let nodes = problem.layers.iter_mut().flatten();
+            for (node, gap) in nodes.zip(gaps) {
+                if gap {
+                    node.0 = node.0.abs() + LEFT_OUT.0;
+                }
+            }
+            problem
+        })
+    }
+
+    /// The fewest nodes that leave something out, the smallest largest edge with these, and the
+    /// smallest sum with both, by trying every path.
+    fn exhaustive_peak(p: &WrittenOut) -> Option<(i32, Cost, Cost)> {
+        fn from(p: &WrittenOut, layer: usize, node: usize) -> Vec<(i32, Cost, Cost)> {
             let own = p.layers[layer][node];
+            let gap = i32::from(own >= LEFT_OUT);
             if layer + 1 == p.layers.len() {
-                return vec![(Cost(i32::MIN), own)];
+                return vec![(gap, Cost(i32::MIN), own)];
             }
             let ways = p.edges[layer].iter().filter(|(f, _, _)| *f == node);
             ways.flat_map(|(_, t, cost)| {
                 let rest = from(p, layer + 1, *t);
                 rest.into_iter()
-                    .map(|(peak, sum)| (peak.max(*cost), sum + own + *cost))
+                    .map(move |(gaps, peak, sum)| (gaps + gap, peak.max(*cost), sum + own + *cost))
             })
             .collect()
         }
@@ -424,11 +566,25 @@ mod tests {
         }
 
         #[test]
-        fn the_easiest_peak_is_that_of_trying_every_path(p in random_problem()) {
+        fn passing_over_what_cannot_win_changes_no_row(mut p in random_problem()) {
+            // Few different costs, so that there are ties; none below zero.
+            for (_, _, cost) in p.edges.iter_mut().flatten() {
+                cost.0 = cost.0.abs() / 10;
+            }
+            let (mut all, mut fewer) = (None::<Vec<Entry>>, None::<Vec<Entry>>);
+            for layer in 0..p.layers.len() {
+                all = Some(next_row(&p, layer, all.as_deref()));
+                fewer = Some(next_row(&NodeByNode(&p), layer, fewer.as_deref()));
+                prop_assert_eq!(&all, &fewer);
+            }
+        }
+
+        #[test]
+        fn the_easiest_peak_is_that_of_trying_every_path(p in random_problem_with_gaps()) {
             let best = solve_easiest_peak(&p, &mut |_| true).ok();
             let expected = exhaustive_peak(&p);
-            prop_assert_eq!(best.as_ref().map(|b| b.sum), expected.map(|(_, sum)| sum));
-            if let (Some(best), Some((peak, _))) = (best, expected) {
+            prop_assert_eq!(best.as_ref().map(|b| b.sum), expected.map(|(_, _, sum)| sum));
+            if let (Some(best), Some((_, peak, _))) = (best, expected) {
                 prop_assert_eq!(best.max, peak.max(Cost::ZERO));
             }
         }

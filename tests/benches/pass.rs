@@ -1,0 +1,58 @@
+//! How long the pass through a trellis takes, apart from everything around it: once with all edges
+//! written out before, as another solver gets them, and once with edges made when asked for, as
+//! the program does it. Prints one line of JSON, which `tests/outside/trellis_speed.py` sets beside
+//! general-purpose solvers of the same trellis.
+//!
+//! `cargo bench --bench pass -- FILE`, with the path of a chart or a project
+
+#![allow(
+    missing_docs,
+    clippy::print_stdout,
+    reason = "a bench program that prints its result"
+)]
+
+use std::hint::black_box;
+use std::path::Path;
+use std::time::Instant;
+use thumbwalk::arrange;
+use thumbwalk::arrange::trellis;
+use thumbwalk::arrange::trellis::Layered;
+use thumbwalk::arrange::trellis::WrittenOut;
+use thumbwalk::session::open;
+use thumbwalk::session::problem_from_document;
+
+const ROUNDS: usize = 101;
+
+/// The least of many rounds in microseconds: other work on the machine can only add to it.
+fn least_us(problem: &dyn Layered) -> f64 {
+    let round = |_| {
+        let start = Instant::now();
+        let path = trellis::solve(black_box(problem), &mut |_| true);
+        let time = start.elapsed();
+        black_box(path).expect("there is a path");
+        time
+    };
+    let least = (0..ROUNDS).map(round).min().expect("some rounds");
+    least.as_secs_f64() * 1e6
+}
+
+fn main() {
+    // Cargo itself gives `--bench`; a name is one of ours to filter the other benches by.
+    let words = std::env::args().skip(1);
+    let files = words.filter(|word| Path::new(word).is_file());
+    for file in files {
+        let opened = open::open(Path::new(&file)).expect("a chart or a project");
+        let problem = problem_from_document(&opened.document);
+        let (layers, path) = arrange::trellis_of(&problem).expect("there is a path");
+        let written = WrittenOut::of(&layers);
+        let edges: usize = written.edges.iter().map(Vec::len).sum();
+        println!(
+            "{{\"layers\": {}, \"edges\": {edges}, \"sum\": {}, \"written_out_us\": {:.0}, \
+             \"on_demand_us\": {:.0}}}",
+            written.layers.len(),
+            path.sum.0,
+            least_us(&written),
+            least_us(&layers),
+        );
+    }
+}

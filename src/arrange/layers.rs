@@ -215,6 +215,13 @@ impl Layers {
         self.voicings.get(span)?.get(node.voicing? as usize)
     }
 
+    /// Calls `take` with every node of the next layer that an edge from a node leads to.
+    pub fn followers(&self, layer: usize, node: usize, mut take: impl FnMut(usize)) {
+        if let (Some(node), Some(next)) = (self.node(layer, node), self.layers.get(layer + 1)) {
+            next.following(node, self.stays_in_span(layer), |to, _| take(to));
+        }
+    }
+
     /// The cost of an edge in named terms.
     #[must_use]
     pub fn edge_effort(&self, layer: usize, from: &Node, to: &Node) -> Effort {

@@ -17,6 +17,7 @@ mod sliding;
 pub mod solve;
 mod tables;
 pub mod trellis;
+pub mod ways;
 
 pub use change::Changes;
 pub use change::HandState;
@@ -41,3 +42,4 @@ pub use solve::Options;
 pub use solve::Progress;
 pub use solve::solve;
 pub use solve::trellis_of;
+pub use ways::BarWay;

@@ -146,7 +146,10 @@ impl Arranger {
 
     /// The last problem with both tables. The second is filled when it is first asked for, from
     /// that of the problem before, which is not needed any more after that.
-    pub(super) fn looked_back(&mut self, keep_going: &mut dyn FnMut(Progress) -> bool) -> Option<&Solved> {
+    pub(super) fn looked_back(
+        &mut self,
+        keep_going: &mut dyn FnMut(Progress) -> bool,
+    ) -> Option<&Solved> {
         let solved = self.last.as_mut()?;
         if !solved.has_looked_back() {
             let total = solved.layers().n_layers();

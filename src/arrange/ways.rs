@@ -8,6 +8,7 @@
 //! lies beyond the last one wanted is never looked at.
 
 use super::layers::Layers;
+use super::result::Place;
 use super::tables::Solved;
 use super::trellis::Layered;
 use super::trellis::UNREACHED;
@@ -29,8 +30,8 @@ pub struct BarWay {
     /// For every chord written in the bar its number there, from 0, and its shape; `None` for N.C.
     /// or where nothing is playable.
     pub shapes: Vec<(usize, Option<Shape>)>,
-    /// For every phase that begins in the bar, that is with every chord and every bass note other
-    /// than the grip's own again, its beginning and what the thumb has from there on: its move,
+    /// For every phase that belongs to the bar, that is with every chord written in it and every bass
+    /// note other than the grip's own again, its beginning and what the thumb has from there on: its move,
     /// string and fret from the capo. `None` if it has nothing, or a note that has no place.
     pub thumb: Vec<(Ticks, Option<(ThumbMove, StringIdx, u8)>)>,
     /// The smallest sum of the whole tune with this way.
@@ -95,11 +96,22 @@ pub(super) fn ways_of(
     Some(ways)
 }
 
-/// The phases that begin in a bar.
+/// Where a phase belongs: where its chord is written if that begins with it, also if the hand takes
+/// it earlier, else where it begins itself.
+fn place_of(layers: &Layers, layer: usize) -> Option<Place> {
+    let phase = layers.plan().phases.get(layer)?;
+    let span = layers.plan().spans.get(phase.span)?;
+    let begins = span.phases.start == layer && span.is_written();
+    Some(if begins { span.place } else { phase.place })
+}
+
+/// The phases that belong to a bar.
 fn layers_of_bar(layers: &Layers, bar: usize) -> Range<usize> {
-    let phases = &layers.plan().phases;
-    let first = phases.partition_point(|phase| phase.place.bar < bar);
-    first..phases.partition_point(|phase| phase.place.bar <= bar)
+    let numbers: Vec<usize> = (0..layers.n_layers()).collect();
+    let before = |until: usize| {
+        numbers.partition_point(|layer| place_of(layers, *layer).is_some_and(|p| p.bar < until))
+    };
+    before(bar)..before(bar + 1)
 }
 
 struct Search<'a> {
@@ -254,10 +266,10 @@ impl<'a> Search<'a> {
             if let Some(chord_idx) = self.begins_chord(layer) {
                 way.shapes.push((chord_idx, self.shape(layer, node)));
             }
-            let phase = self.layers.plan().phases.get(layer);
-            if let (Some(phase), Some(node)) = (phase, self.layers.node(layer, node)) {
+            let place = place_of(self.layers, layer);
+            if let (Some(place), Some(node)) = (place, self.layers.node(layer, node)) {
                 let thumb = node.thumb.map(|t| (t.thumb_move, t.string, t.fret));
-                way.thumb.push((phase.place.at, thumb));
+                way.thumb.push((place.at, thumb));
             }
         }
         way
@@ -307,9 +319,8 @@ mod tests {
         let plan = layers.plan();
         let phase = &plan.phases[layer];
         let node = layers.node(layer, node).expect("a node");
-        let head = plan.spans.iter().find(|span| {
-            span.place == phase.place && span.is_written() && span.phases.start == layer
-        });
+        let own = &plan.spans[phase.span];
+        let head = Some(own).filter(|span| span.is_written() && span.phases.start == layer);
         let shape = layers.voicing(layer, node).map(|v| v.grip.shape);
         let chord = head.map(|span| (span.chord_idx, shape));
         (chord, node.thumb.map(|note| (note.string, note.fret)))
@@ -317,7 +328,12 @@ mod tests {
 
     fn phases_of(layers: &Layers, bar: usize) -> Vec<usize> {
         let phases = layers.plan().phases.iter().enumerate();
-        let here = phases.filter(|(_, phase)| phase.place.bar == bar);
+        let here = phases.filter(|(layer, phase)| {
+            let span = &layers.plan().spans[phase.span];
+            let ahead = span.is_written() && span.phases.start == *layer;
+            let written = if ahead { span.place } else { phase.place };
+            written.bar == bar
+        });
         here.map(|(layer, _)| layer).collect()
     }
 
@@ -327,7 +343,7 @@ mod tests {
         let phases = phases_of(layers, bar);
         assert_eq!(phases.len(), way.thumb.len());
         let tell = |(layer, (at, thumb)): (&usize, &(Ticks, Option<(_, StringIdx, u8)>))| {
-            assert_eq!(layers.plan().phases[*layer].place.at, *at);
+            assert_eq!(place_of(layers, *layer).map(|place| place.at), Some(*at));
             let begins = told(layers, *layer, 0).0.is_some();
             let chord = begins.then(|| *shapes.next().expect("a shape"));
             (chord, thumb.map(|(_, string, fret)| (string, fret)))
@@ -450,12 +466,14 @@ mod tests {
                 0 => Articulation::Short,
                 _ => Articulation::Ring,
             },
+            ahead: half_beat % 8 == 7,
         };
         BarPlan {
             length: Ticks::of_beat(4),
             chords: chords.iter().map(chord).collect(),
             thumb: (0..).zip(thumb).map(slot).collect(),
             plucks: plucks.iter().map(pluck).collect(),
+            slides: Vec::new(),
         }
     }
 

@@ -38,12 +38,29 @@ const FREE_LEAP: u8 = 7;
 /// Price of every semitone beyond that.
 const LEAP: i32 = 200;
 
+/// Semitones that the top note may leap from chord to chord without a price: a major third (common
+/// practice: a top line moves by step or stays, a third is still a line).
+const FREE_TOP_LEAP: u8 = 4;
+/// Price of every semitone beyond that.
+const TOP_LEAP: i32 = 150;
+
 /// A tune ready to be solved.
 pub struct Layers {
     plan: Plan,
     layers: Vec<Arc<Built>>,
     voicings: Vec<Arc<[Voicing]>>,
     changes: Arc<Changes>,
+}
+
+/// How one phase follows another.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Follows {
+    /// In the same span, with the grip still wanted.
+    Grip,
+    /// In the same span, the grip being let go.
+    LetGo,
+    /// In the next span.
+    Span,
 }
 
 /// The nodes of a layer, and where to find those that an edge may lead to.
@@ -53,6 +70,8 @@ struct Built {
     by_voicing: Vec<Vec<usize>>,
     /// Nodes by the pitch of their bass note, 0 to 127; the last entry holds those without.
     by_pitch: Vec<Vec<usize>>,
+    /// Nodes by the top note of the chord, in the same way.
+    by_top: Vec<Vec<usize>>,
     all: Vec<usize>,
 }
 
@@ -61,6 +80,7 @@ impl Built {
         let mut built = Self {
             by_voicing: vec![Vec::new(); n_voicings],
             by_pitch: vec![Vec::new(); 129],
+            by_top: vec![Vec::new(); 129],
             all: (0..layer.nodes.len()).collect(),
             layer: Layer::default(),
         };
@@ -71,10 +91,12 @@ impl Built {
             {
                 group.push(idx);
             }
-            let pitch = node
-                .thumb
-                .map_or(128, |thumb| usize::from(thumb.pitch.number()));
-            if let Some(group) = built.by_pitch.get_mut(pitch) {
+            let number = |pitch: Option<Midi>| pitch.map_or(128, |p| usize::from(p.number()));
+            let bass = number(node.thumb.map(|thumb| thumb.pitch));
+            if let Some(group) = built.by_pitch.get_mut(bass) {
+                group.push(idx);
+            }
+            if let Some(group) = built.by_top.get_mut(number(node.top)) {
                 group.push(idx);
             }
         }
@@ -88,6 +110,21 @@ impl Built {
         group
             .iter()
             .filter_map(|idx| Some((*idx, self.layer.nodes.get(*idx)?)))
+    }
+
+    /// The nodes of the same span that may follow a node once the chord is let go: those that
+    /// remember its top note, and those that remember none; all of them if it has none itself.
+    fn let_go<'a>(&'a self, node: &Node) -> impl Iterator<Item = (usize, &'a Node)> {
+        let groups = match node.top {
+            Some(top) => [
+                self.by_top.get(usize::from(top.number())),
+                self.by_top.last(),
+            ],
+            None => [Some(&self.all), None],
+        };
+        let thumb = node.thumb;
+        let all = groups.into_iter().flat_map(|group| self.of(group));
+        all.filter(move |(_, target)| arrives(thumb, target.thumb))
     }
 
     /// The nodes that may follow a node of the span before: all of them, or those whose bass note
@@ -104,11 +141,15 @@ impl Built {
         groups.into_iter().flat_map(|group| self.of(group))
     }
 
-    /// Calls `take` with every node that may follow one of the layer before. `stays` says whether
-    /// its voicing must stay.
-    fn following(&self, node: &Node, stays: bool, mut take: impl FnMut(usize, &Node)) {
-        match (stays, node.voicing) {
-            (true, Some(voicing)) => {
+    /// Calls `take` with every node that may follow one of the layer before.
+    fn following(&self, node: &Node, follows: Follows, mut take: impl FnMut(usize, &Node)) {
+        match (follows, node.voicing) {
+            (Follows::LetGo, _) => {
+                for (to, target) in self.let_go(node) {
+                    take(to, target);
+                }
+            }
+            (Follows::Grip, Some(voicing)) => {
                 for (to, target) in self.of(self.by_voicing.get(voicing as usize)) {
                     if arrives(node.thumb, target.thumb) {
                         take(to, target);
@@ -218,7 +259,7 @@ impl Layers {
     /// Calls `take` with every node of the next layer that an edge from a node leads to.
     pub fn followers(&self, layer: usize, node: usize, mut take: impl FnMut(usize)) {
         if let (Some(node), Some(next)) = (self.node(layer, node), self.layers.get(layer + 1)) {
-            next.following(node, self.stays_in_span(layer), |to, _| take(to));
+            next.following(node, self.follows(layer), |to, _| take(to));
         }
     }
 
@@ -228,6 +269,9 @@ impl Layers {
         let time = self.time_us(layer);
         let mut effort = self.changes.effort(&from.exit, &to.entry, time);
         effort.add(Term::Lead, leap(from.thumb, to.thumb));
+        if self.follows(layer) == Follows::Span {
+            effort.add(Term::TopLine, top_leap(from.top, to.top));
+        }
         effort
     }
 
@@ -256,9 +300,13 @@ impl Layers {
         to.saturating_sub(from)
     }
 
-    fn stays_in_span(&self, layer: usize) -> bool {
-        let pair = (self.plan.phases.get(layer), self.plan.phases.get(layer + 1));
-        matches!(pair, (Some(a), Some(b)) if a.span == b.span && b.carried)
+    /// How the next phase follows a phase.
+    fn follows(&self, layer: usize) -> Follows {
+        match (self.plan.phases.get(layer), self.plan.phases.get(layer + 1)) {
+            (Some(a), Some(b)) if a.span == b.span && b.carried => Follows::Grip,
+            (Some(a), Some(b)) if a.span == b.span => Follows::LetGo,
+            _ => Follows::Span,
+        }
     }
 }
 
@@ -278,11 +326,11 @@ impl Layered for Layers {
             return;
         };
         let time = self.time_us(layer);
-        let stays = self.stays_in_span(layer);
+        let follows = self.follows(layer);
         for (from, node) in here.layer.nodes.iter().enumerate() {
-            next.following(node, stays, |to, target| {
+            next.following(node, follows, |to, target| {
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
-                take(from, to, cost + leap(node.thumb, target.thumb));
+                take(from, to, cost + line(follows, node, target));
             });
         }
     }
@@ -291,15 +339,19 @@ impl Layered for Layers {
         let next = self.layers.get(layer + 1)?;
         let node = self.layers.get(layer)?.layer.nodes.get(from)?;
         let target = next.layer.nodes.get(to)?;
-        let joined = match (self.stays_in_span(layer), node.voicing) {
-            (true, Some(voicing)) => {
-                target.voicing == Some(voicing) && arrives(node.thumb, target.thumb)
+        let follows = self.follows(layer);
+        let same = match (follows, node.voicing) {
+            (Follows::Grip, Some(voicing)) => target.voicing == Some(voicing),
+            (Follows::LetGo, _) => {
+                let either = node.top.is_none() || target.top.is_none();
+                either || target.top == node.top
             }
-            _ => arrives(node.thumb, target.thumb),
+            _ => true,
         };
         let time = self.time_us(layer);
-        let cost = || self.changes.cost(&node.exit, &target.entry, time);
-        joined.then(|| cost() + leap(node.thumb, target.thumb))
+        let change = || self.changes.cost(&node.exit, &target.entry, time);
+        let joined = same && arrives(node.thumb, target.thumb);
+        joined.then(|| change() + line(follows, node, target))
     }
 
     fn by_node(&self) -> Option<&dyn ByNode> {
@@ -321,10 +373,11 @@ impl ByNode for Layers {
             return;
         };
         let time = self.time_us(layer);
-        next.following(node, self.stays_in_span(layer), |to, target| {
+        let follows = self.follows(layer);
+        next.following(node, follows, |to, target| {
             if arriving.get(to).is_some_and(|best| total <= best.get()) {
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
-                take(to, cost + leap(node.thumb, target.thumb));
+                take(to, cost + line(follows, node, target));
             }
         });
     }
@@ -343,7 +396,7 @@ impl Layers {
         same(layers)
             && same(next)
             && self.time_us(layer) == other.time_us(other_layer)
-            && self.stays_in_span(layer) == other.stays_in_span(other_layer)
+            && self.follows(layer) == other.follows(other_layer)
             && Arc::ptr_eq(&self.changes, &other.changes)
     }
 
@@ -428,6 +481,25 @@ fn arrives(from: Option<ThumbNote>, to: Option<ThumbNote>) -> bool {
         return true;
     };
     targets(&from).is_none_or(|pitches| pitches.contains(&Some(to.pitch)))
+}
+
+/// What the lines of both hands cost: how the thumb leads on and, into the next chord, how the top
+/// note does.
+fn line(follows: Follows, from: &Node, to: &Node) -> Cost {
+    let top = match follows {
+        Follows::Span => top_leap(from.top, to.top),
+        Follows::Grip | Follows::LetGo => Cost::ZERO,
+    };
+    leap(from.thumb, to.thumb) + top
+}
+
+/// The price of a leap of the top note.
+fn top_leap(from: Option<Midi>, to: Option<Midi>) -> Cost {
+    let (Some(from), Some(to)) = (from, to) else {
+        return Cost::ZERO;
+    };
+    let size = from.number().abs_diff(to.number());
+    Cost(TOP_LEAP * i32::from(size.saturating_sub(FREE_TOP_LEAP)))
 }
 
 fn leap(from: Option<ThumbNote>, to: Option<ThumbNote>) -> Cost {

@@ -96,6 +96,8 @@ pub struct Node {
     pub way: Way,
     /// Whether the slides of the phase are played.
     pub slid: bool,
+    /// The top note of the chord, also once it is let go: the next one is heard after it.
+    pub top: Option<Midi>,
 }
 
 /// The nodes of a layer with their costs.
@@ -150,6 +152,10 @@ impl Source<'_> {
         }
         if layer.nodes.is_empty() || phase.task != Task::Grip {
             self.missed(&mut layer, phase, is_first);
+        }
+        for node in &mut layer.nodes {
+            let voicing = node.voicing.and_then(|v| self.voicings.get(v as usize));
+            node.top = voicing.and_then(top_of).or(node.top);
         }
         if !phase.slides.is_empty() {
             for (node, cost) in layer.nodes.iter().zip(&mut layer.costs) {
@@ -206,6 +212,7 @@ impl Source<'_> {
             exit,
             way,
             slid: slid.is_some(),
+            top: None,
         };
         (node, slid.map_or(Cost::ZERO, |slid| slid.cost))
     }
@@ -282,6 +289,7 @@ impl Source<'_> {
                     exit,
                     way: Way::BassCut,
                     slid: slid.is_some(),
+                    top: None,
                 };
                 layer.push(node, base + CUT_BASS + change + back);
             }
@@ -293,6 +301,7 @@ impl Source<'_> {
                     exit: entry,
                     way: Way::RingCut,
                     slid: false,
+                    top: None,
                 };
                 layer.push(node, base + CUT_RING);
             }
@@ -304,14 +313,32 @@ impl Source<'_> {
                     exit: entry,
                     way: Way::Free,
                     slid: false,
+                    top: None,
                 };
                 layer.push(node, base);
             }
         }
     }
 
-    /// The hand is free: any finger at any place; over an open string it may hover anywhere.
+    /// The hand is free: any finger at any place; over an open string it may hover anywhere. Each
+    /// once for every top note that the chord before can have had.
     fn free(&self, layer: &mut Layer, task: &Task) {
+        let mut tops: Vec<Option<Midi>> = self.voicings.iter().map(top_of).collect();
+        tops.sort_unstable();
+        tops.dedup();
+        if tops.is_empty() {
+            tops.push(None);
+        }
+        let mut any = Layer::default();
+        self.free_for_any(&mut any, task);
+        for top in tops {
+            for (node, cost) in any.nodes.iter().zip(&any.costs) {
+                layer.push(Node { top, ..*node }, *cost);
+            }
+        }
+    }
+
+    fn free_for_any(&self, layer: &mut Layer, task: &Task) {
         for (note, extra) in self.places(task) {
             for finger in fingers_for(note.fret) {
                 let thumb = Some(ThumbNote { finger, ..note });
@@ -325,6 +352,7 @@ impl Source<'_> {
                             exit: state,
                             way: Way::Free,
                             slid: false,
+                            top: None,
                         };
                         layer.push(node, extra);
                     }
@@ -336,6 +364,7 @@ impl Source<'_> {
                         exit: state,
                         way: Way::Free,
                         slid: false,
+                        top: None,
                     };
                     layer.push(node, extra);
                 }
@@ -358,6 +387,7 @@ impl Source<'_> {
                 exit: state,
                 way: Way::Missed,
                 slid: false,
+                top: None,
             };
             layer.push(node, self.static_cost(voicing, is_first) + MISSED);
         }
@@ -457,6 +487,7 @@ fn idle(way: Way) -> Node {
         exit: state,
         way,
         slid: false,
+        top: None,
     }
 }
 
@@ -471,6 +502,11 @@ fn bass_of(voicing: &Voicing) -> Option<ThumbNote> {
         pitch: note.pitch,
         bound: true,
     })
+}
+
+/// The highest note of a voicing.
+fn top_of(voicing: &Voicing) -> Option<Midi> {
+    voicing.notes.iter().map(|note| note.pitch).max()
 }
 
 /// What the fingers hold of a voicing when its bass note is left.

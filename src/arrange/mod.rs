@@ -43,3 +43,4 @@ pub use solve::Progress;
 pub use solve::solve;
 pub use solve::trellis_of;
 pub use ways::BarWay;
+pub use ways::ThumbPlace;

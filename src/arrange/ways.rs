@@ -22,6 +22,9 @@ use std::collections::HashMap;
 use std::ops::Range;
 use std::rc::Rc;
 
+/// A bass note in its place: move, string, and fret from the capo.
+pub type ThumbPlace = (ThumbMove, StringIdx, u8);
+
 /// One way to play a bar. Two ways differ if a chord written in the bar has another shape, or a
 /// bass note that moves the hand there another string or fret; fingers alone make no other way,
 /// nor does the grip of a chord that began in an earlier bar.
@@ -30,10 +33,10 @@ pub struct BarWay {
     /// For every chord written in the bar its number there, from 0, and its shape; `None` for N.C.
     /// or where nothing is playable.
     pub shapes: Vec<(usize, Option<Shape>)>,
-    /// For every phase that belongs to the bar, that is with every chord written in it and every bass
-    /// note other than the grip's own again, its beginning and what the thumb has from there on: its move,
-    /// string and fret from the capo. `None` if it has nothing, or a note that has no place.
-    pub thumb: Vec<(Ticks, Option<(ThumbMove, StringIdx, u8)>)>,
+    /// For every phase that belongs to the bar, that is with every chord written in it and every
+    /// bass note other than the grip's own again, its beginning and what the thumb has from there
+    /// on. `None` if it has nothing, or a note that has no place.
+    pub thumb: Vec<(Ticks, Option<ThumbPlace>)>,
     /// The smallest sum of the whole tune with this way.
     pub sum: Cost,
 }
@@ -342,7 +345,7 @@ mod tests {
         let mut shapes = way.shapes.iter();
         let phases = phases_of(layers, bar);
         assert_eq!(phases.len(), way.thumb.len());
-        let tell = |(layer, (at, thumb)): (&usize, &(Ticks, Option<(_, StringIdx, u8)>))| {
+        let tell = |(layer, (at, thumb)): (&usize, &(Ticks, Option<ThumbPlace>))| {
             assert_eq!(place_of(layers, *layer).map(|place| place.at), Some(*at));
             let begins = told(layers, *layer, 0).0.is_some();
             let chord = begins.then(|| *shapes.next().expect("a shape"));

@@ -142,6 +142,18 @@ impl RuleSet {
         Self(self.0 & !(1 << rule as u16))
     }
 
+    /// Members of either set.
+    #[must_use]
+    pub const fn union(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    /// Members that are not in the other set.
+    #[must_use]
+    pub const fn minus(self, other: Self) -> Self {
+        Self(self.0 & !other.0)
+    }
+
     /// Whether the rule is a member.
     #[must_use]
     pub const fn has(self, rule: Rule) -> bool {
@@ -154,22 +166,9 @@ impl RuleSet {
     }
 }
 
-/// Which rules hold, and whether bars should resemble each other.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub struct Rules {
-    /// Rules that are switched on.
-    pub on: RuleSet,
-    /// A riff is wanted: bars of the same shape take the same moves wherever the rules let
-    /// them, and [`Rule::FreshBars`] does not hold.
-    pub riff: bool,
-}
-
-impl Rules {
-    /// Whether a rule holds.
-    #[must_use]
-    pub const fn hold(&self, rule: Rule) -> bool {
-        let against_riff = self.riff && matches!(rule, Rule::FreshBars);
-        self.on.has(rule) && !against_riff
+impl FromIterator<Rule> for RuleSet {
+    fn from_iter<I: IntoIterator<Item = Rule>>(items: I) -> Self {
+        items.into_iter().fold(Self::EMPTY, Self::with)
     }
 }
 
@@ -189,11 +188,11 @@ mod tests {
     }
 
     #[test]
-    fn a_riff_wants_what_fresh_bars_forbid() {
-        let on = RuleSet::ALL;
-        let walk = Rules { on, riff: false };
-        let riff = Rules { on, riff: true };
-        assert!(walk.hold(Rule::FreshBars) && !riff.hold(Rule::FreshBars));
-        assert!(riff.hold(Rule::RootFirst));
+    fn sets_of_rules_are_joined_and_taken_from_each_other() {
+        let some = RuleSet::EMPTY.with(Rule::RootFirst).with(Rule::Range);
+        let other = RuleSet::EMPTY.with(Rule::Range).with(Rule::FreshBars);
+        assert!(some.minus(other).iter().eq([Rule::RootFirst]));
+        assert_eq!(some.union(other).iter().count(), 3);
+        assert_eq!(RuleSet::ALL.minus(RuleSet::ALL), RuleSet::EMPTY);
     }
 }

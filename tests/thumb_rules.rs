@@ -189,6 +189,7 @@ fn the_checker_sees_every_planted_violation() {
         (0, 1, (StepUp, 45), Rule::RunsLeadOn),
         (1, 2, (Fifth, 60), Rule::AnswerLeaps),
         (0, 1, (Root, 48), Rule::FreshNotes),
+        (1, 2, (Below, 47), Rule::FreshNotes),
         (0, 2, (Root, 36), Rule::Range),
     ] {
         let faults = faults_with(bar, beat, note);

@@ -23,8 +23,10 @@ pub enum Rule {
     /// A leap of more than a fifth is answered by a step back, and none is wider than an octave
     /// (teaching sheets). Leaps from or to the one note of a chord of one beat need no answer.
     AnswerLeaps,
-    /// A note is not struck again across a change, nor from a strong beat to a weak one (teaching
-    /// sheets).
+    /// A note is not struck again across a change, nor on the last beat before one, nor from a strong
+    /// beat to a weak one (teaching sheets; the last beat is our own addition, since an approach
+    /// that repeats the note before it is not heard as one). Two chords of a beat each over the same
+    /// bass may strike it again: they have no other note.
     FreshNotes,
     /// Ghosts and rests stand alone.
     SilenceAlone,
@@ -61,7 +63,7 @@ impl Rule {
             Self::OppositeSides => "Approaches of a bar from opposite sides",
             Self::RunsLeadOn => "Runs that lead on",
             Self::AnswerLeaps => "Leaps answered by a step back",
-            Self::FreshNotes => "No note struck again into a change or a weak beat",
+            Self::FreshNotes => "No note struck again around a change or into a weak beat",
             Self::SilenceAlone => "Ghosts and rests stand alone",
             Self::FreshBars => "No bar like the one before",
             Self::Range => "Stay in the range",
@@ -79,7 +81,7 @@ impl Rule {
             Self::OppositeSides => "the approaches of a bar come from opposite sides",
             Self::RunsLeadOn => "a scale step is entered by step and leads on",
             Self::AnswerLeaps => "a leap of more than a fifth is answered by a step back",
-            Self::FreshNotes => "no note is struck again into a change or a weak beat",
+            Self::FreshNotes => "no note is struck again around a change or into a weak beat",
             Self::SilenceAlone => "ghosts and rests stand alone",
             Self::FreshBars => "no bar repeats the moves of the bar before it",
             Self::Range => "every note lies in the range",

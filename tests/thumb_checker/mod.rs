@@ -371,7 +371,8 @@ impl Check<'_> {
             if jump.abs() > 12 || (jump.abs() > 7 && !only_note && !answered) {
                 fault(Rule::AnswerLeaps);
             }
-            let into_change = heard.begins && !b.begins;
+            let approach = self.leads_to_change(index) && !heard.begins;
+            let into_change = approach || (heard.begins && !b.begins);
             if jump == 0
                 && (into_change
                     || (self.is_strong(b) && !self.is_strong(heard) && !(heard.begins && b.begins)))

@@ -338,6 +338,62 @@ fn arrange_writes_a_project_that_opens_and_says_the_same_again() {
 }
 
 #[test]
+fn riff_and_rules_are_settings_of_the_project_and_check_tells_the_variety() {
+    let folder = tempfile::tempdir().expect("folder");
+    let chart = format!("Key: C\n{}\n", "| Cmaj7 | Am7 | Dm7 | G7 ".repeat(4) + "|");
+    let mut different = Vec::new();
+    for (options, words) in [
+        (
+            &["--walk", "mixed", "--seed", "3"][..],
+            &["\"mixed\"", "seed: 3"][..],
+        ),
+        (
+            &[
+                "--walk",
+                "mixed",
+                "--seed",
+                "3",
+                "--riff",
+                "--without-rule",
+                "answer-leaps",
+                "--without-rule",
+                "fresh-notes",
+            ],
+            &["riff: true", "answer-leaps", "fresh-notes"],
+        ),
+    ] {
+        let mut args = vec!["arrange", "-", "-o", "line.ron"];
+        args.extend(options);
+        let made = run_with(&args, folder.path(), &chart);
+        assert!(matches!(made.code, Some(0 | 1)), "{}", made.err);
+        let text = std::fs::read_to_string(folder.path().join("line.ron")).expect("written");
+        for word in words {
+            assert!(text.contains(word), "{word} in {text}");
+        }
+        let told = run_with(&["check", "line.ron"], folder.path(), "");
+        let check = run_with(&["check", "line.ron", "--json"], folder.path(), "");
+        let check: Value = serde_json::from_str(&check.out).expect("JSON");
+        let line = check.get("line").expect("a written line");
+        assert_eq!(keys(line), ["bars", "different", "repeated"].into());
+        assert_eq!(number(line, "bars"), 16);
+        let words = format!(
+            "thumb line: {} different bars of 16",
+            number(line, "different")
+        );
+        assert!(told.out.contains(&words), "{}", told.out);
+        different.push((number(line, "different"), number(line, "repeated")));
+    }
+    let [(walk, 0), (riff, repeated)] = different[..] else {
+        panic!("without a riff no bar is like the one before: {different:?}")
+    };
+    assert!(riff < walk && repeated > 0, "{different:?}");
+    let plain = run_with(&["check", "-", "--json"], folder.path(), &chart).json();
+    assert_eq!(plain.get("line"), Some(&Value::Null));
+    let plain = run_with(&["check", "-"], folder.path(), &chart);
+    assert!(!plain.out.contains("thumb line"), "{}", plain.out);
+}
+
+#[test]
 fn a_chart_from_standard_input_becomes_a_project_and_a_chart_again() {
     let folder = tempfile::tempdir().expect("folder");
     let chart = "Title: Two bars\nKey: Bb\nTempo: 90\n\n[A]\n| Cm7 F7 | Bb6 |\n";

@@ -9,6 +9,8 @@ use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
 use crate::files;
+use crate::theory::Rule;
+use crate::theory::RuleSet;
 use crate::voicing::Bass;
 use lexopt::Arg;
 use lexopt::Parser;
@@ -72,6 +74,10 @@ pub struct Changes {
     pub feel: Option<Feel>,
     /// How the thumb walks.
     pub walk: Option<Walk>,
+    /// Whether bars of the same shape take the same moves; `false` leaves it as it is.
+    pub riff: bool,
+    /// Rules of the written thumb line to switch off.
+    pub rules_off: RuleSet,
     /// Where approaches come from.
     pub approach: Option<Approach>,
     /// Name or notes of a tuning.
@@ -305,6 +311,12 @@ impl Words {
             "walk" => {
                 let expected = "plain, two-approaches, runs or mixed";
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
+            }
+            "riff" => typed.changes.riff = true,
+            "without-rule" => {
+                let words: Vec<&str> = Rule::ALL.iter().map(|rule| rule.word()).collect();
+                let rule = self.read("--without-rule", &words.join(", "), Rule::from_word)?;
+                typed.changes.rules_off = typed.changes.rules_off.with(rule);
             }
             "approach" => {
                 let expected = "below, above, alternate or easiest";

@@ -10,6 +10,8 @@ use super::solved::Solved;
 use super::solved::place_words;
 use super::table;
 use crate::arrange::Finding;
+use crate::session::line_variety;
+use crate::thumb::Variety;
 use serde::Serialize;
 
 /// The answer as JSON.
@@ -21,8 +23,17 @@ struct CheckJson<'a> {
     max: i32,
     /// About the tempo up to which all changes are comfortable; `null` if nothing moves.
     comfortable_bpm: Option<u16>,
+    /// How much the bars of the written thumb line differ; `null` if none is written.
+    line: Option<LineJson>,
     faults: usize,
     findings: Vec<FindingJson<'a>>,
+}
+
+#[derive(Serialize)]
+struct LineJson {
+    bars: usize,
+    different: usize,
+    repeated: usize,
 }
 
 #[derive(Serialize)]
@@ -53,6 +64,11 @@ fn json(solved: &Solved) -> CheckJson<'_> {
         sum: solved.arrangement.sum.0,
         max: solved.arrangement.max.0,
         comfortable_bpm: solved.arrangement.comfortable.map(|(bpm, _)| bpm),
+        line: line_variety(&solved.document).map(|variety| LineJson {
+            bars: variety.n_bars,
+            different: variety.n_patterns,
+            repeated: variety.n_repeated,
+        }),
         faults: solved.n_faults(),
         findings: solved
             .arrangement
@@ -93,14 +109,30 @@ pub fn summary(solved: &Solved) -> String {
         let place = place_words(place);
         format!("  comfortable up to about {bpm} bpm (an estimate; the change into {place})\n")
     });
+    let line = line_variety(document).map(variety_words);
     format!(
-        "{title}: {}, {}, {} bpm, {n_bars} {bars}\n  effort {}{}\n{}",
+        "{title}: {}, {}, {} bpm, {n_bars} {bars}\n  effort {}{}\n{}{}",
         document.key,
         document.meter,
         document.tempo_bpm,
         arrangement.sum,
         hardest.unwrap_or_default(),
-        comfortable.unwrap_or_default()
+        comfortable.unwrap_or_default(),
+        line.unwrap_or_default()
+    )
+}
+
+/// How much the bars of the written thumb line differ, as a line.
+fn variety_words(variety: Variety) -> String {
+    let repeated = match variety.n_repeated {
+        0 => "none like the one before".to_owned(),
+        n => format!("{n} like the one before"),
+    };
+    format!(
+        "  thumb line: {} different bars of {} ({} %), {repeated}\n",
+        variety.n_patterns,
+        variety.n_bars,
+        variety.percent()
     )
 }
 

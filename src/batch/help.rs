@@ -60,7 +60,17 @@ impl Topic {
             Self::Main => &[],
             Self::Chord | Self::Check | Self::Events | Self::Trellis => &["json"],
             Self::Voicings => &["bass", "tuning", "capo", "top", "json"],
-            Self::Arrange => &["o", "walk", "seed", "swing", "approach", "tuning", "capo"],
+            Self::Arrange => &[
+                "o",
+                "walk",
+                "seed",
+                "riff",
+                "without-rule",
+                "swing",
+                "approach",
+                "tuning",
+                "capo",
+            ],
             Self::Export => &["o", "paper"],
         }
     }
@@ -153,7 +163,8 @@ Make a project from a chart (or from another project), solve it, and say how
 hard it is
 
 usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
-                         [--walk W] [--approach A] [--tuning T] [--capo N]
+                         [--walk W] [--riff] [--without-rule RULE]
+                         [--approach A] [--tuning T] [--capo N]
 
   -o FILE        the project to write; its name ends in .ron
   --walk W       how the thumb walks: plain (roots, and an approach before each
@@ -161,6 +172,14 @@ usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
   --seed N       another seed is another thumb line, the same seed is the same
                  one; in a plain walk nothing varies, so this asks for
                  two-approaches unless --walk says otherwise
+  --riff         bars of the same shape take the same moves wherever the rules let
+                 them; a plain walk is the same everywhere anyway
+  --without-rule RULE
+                 switch a rule of the thumb line off, as often as you like:
+                 root-first, root-on-downbeat, tone-on-downbeat,
+                 approach-before-change, opposite-sides, runs-lead-on,
+                 answer-leaps, fresh-notes, silence-alone, fresh-bars or range;
+                 in a plain walk no line is written, so nothing changes
   --swing R      long to short of the eighths, 1 to 3.5 (2 is a triplet feel), or
                  straight, or tempo: the faster, the straighter
   --approach A   where the approaches of a plain walk come from: below, above,
@@ -196,7 +215,10 @@ usage: thumbwalk check FILE [--json]
 
   --json   one object: format (\"thumbwalk-check-1\"), title, sum and max (effort
            of the whole and of the hardest change, in thousandths),
-           comfortable_bpm (an estimate), faults (how many) and findings, each
+           comfortable_bpm (an estimate), line (how much the bars of the written
+           thumb line differ in their moves: bars with a chord, different ones
+           among them, repeated for those like the one before; null in a plain
+           walk, where no line is written), faults (how many) and findings, each
            with kind, fault, bar (from 1), tick, message and remedy
 
 Exit 1 if there is a fault. Cautions, such as a wide stretch, are no faults.
@@ -231,6 +253,13 @@ Wanted is one node per layer with the smallest sum of node and edge costs.
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn every_rule_that_can_be_switched_off_is_told() {
+        for rule in crate::theory::Rule::ALL {
+            assert!(text(Topic::Arrange).contains(rule.word()), "{rule:?}");
+        }
+    }
 
     #[test]
     fn every_option_is_told_in_the_help_text_and_no_line_is_too_wide() {

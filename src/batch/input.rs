@@ -13,6 +13,7 @@ use crate::files;
 use crate::instrument::Instrument;
 use crate::instrument::Tuning;
 use crate::session::open;
+use crate::theory::RuleSet;
 use std::path::Path;
 
 fn refused(error: impl std::fmt::Display) -> Failure {
@@ -71,8 +72,11 @@ fn changed_instrument(
 /// The document with the settings of the command line.
 pub fn changed(document: &Document, changes: &Changes) -> Result<Document, Failure> {
     let mut edits = Vec::new();
-    if changes.seed.is_some() || changes.approach.is_some() || changes.walk.is_some() {
+    let of_line = changes.seed.is_some() || changes.approach.is_some() || changes.walk.is_some();
+    if of_line || changes.riff || changes.rules_off != RuleSet::EMPTY {
         let mut line = document.line.clone();
+        line.riff |= changes.riff;
+        line.rules_off = line.rules_off.union(changes.rules_off);
         if changes.seed.is_some() && line.walk == Walk::Plain {
             line.walk = Walk::TwoApproaches;
         }

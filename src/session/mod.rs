@@ -23,6 +23,7 @@ pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
 pub use player::SoundChoice;
+pub use problem::line_variety;
 pub use problem::plucks_of;
 pub use problem::problem_from_document;
 pub use status::Area;

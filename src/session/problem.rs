@@ -1,6 +1,7 @@
 //! From a document to the question the arranger is asked. The one place where the tune's own
 //! settings, a bar's decisions and the usual patterns come together.
 
+use super::walk::line_of;
 use super::walk::write_line;
 use crate::arrange::ApproachFrom;
 use crate::arrange::BarPlan;
@@ -21,14 +22,14 @@ use crate::theory::Sliding;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use crate::thumb;
+use crate::thumb::Variety;
 use crate::voicing::Wish;
 use std::sync::Arc;
 
 /// The arranger's problem for a document.
 #[must_use]
 pub fn problem_from_document(document: &Document) -> Problem {
-    let plan = |(idx, bar): (usize, &Bar)| bar_plan(document, bar, document.bar_length(idx));
-    let mut bars: Vec<BarPlan> = document.bars().enumerate().map(plan).collect();
+    let mut bars = bar_plans(document);
     let mut findings = write_line(document, &mut bars);
     for (bar, plan) in bars.iter().enumerate() {
         findings.extend(idle_slides(bar, plan));
@@ -54,6 +55,18 @@ pub fn problem_from_document(document: &Document) -> Problem {
         findings,
         bars,
     }
+}
+
+/// How much the bars of a document's written thumb line differ; `None` if no line is written.
+#[must_use]
+pub fn line_variety(document: &Document) -> Option<Variety> {
+    let (line, _) = line_of(document, &bar_plans(document))?;
+    Some(line.variety)
+}
+
+fn bar_plans(document: &Document) -> Vec<BarPlan> {
+    let plan = |(idx, bar): (usize, &Bar)| bar_plan(document, bar, document.bar_length(idx));
+    document.bars().enumerate().map(plan).collect()
 }
 
 fn bar_plan(document: &Document, bar: &Bar, length: Ticks) -> BarPlan {

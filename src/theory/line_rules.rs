@@ -23,8 +23,10 @@ pub enum Rule {
     /// A leap of more than a fifth is answered by a step back, and none is wider than an octave
     /// (teaching sheets). Leaps from or to the one note of a chord of one beat need no answer.
     AnswerLeaps,
-    /// A note is not struck again across a change, nor from a strong beat to a weak one (teaching
-    /// sheets).
+    /// A note is not struck again across a change, nor on the last beat before one, nor from a strong
+    /// beat to a weak one (teaching sheets; the last beat is our own addition, since an approach
+    /// that repeats the note before it is not heard as one). Two chords of a beat each over the same
+    /// bass may strike it again: they have no other note.
     FreshNotes,
     /// Ghosts and rests stand alone.
     SilenceAlone,
@@ -61,7 +63,7 @@ impl Rule {
             Self::OppositeSides => "Approaches of a bar from opposite sides",
             Self::RunsLeadOn => "Runs that lead on",
             Self::AnswerLeaps => "Leaps answered by a step back",
-            Self::FreshNotes => "No note struck again into a change or a weak beat",
+            Self::FreshNotes => "No note struck again around a change or into a weak beat",
             Self::SilenceAlone => "Ghosts and rests stand alone",
             Self::FreshBars => "No bar like the one before",
             Self::Range => "Stay in the range",
@@ -79,7 +81,7 @@ impl Rule {
             Self::OppositeSides => "the approaches of a bar come from opposite sides",
             Self::RunsLeadOn => "a scale step is entered by step and leads on",
             Self::AnswerLeaps => "a leap of more than a fifth is answered by a step back",
-            Self::FreshNotes => "no note is struck again into a change or a weak beat",
+            Self::FreshNotes => "no note is struck again around a change or into a weak beat",
             Self::SilenceAlone => "ghosts and rests stand alone",
             Self::FreshBars => "no bar repeats the moves of the bar before it",
             Self::Range => "every note lies in the range",
@@ -142,6 +144,18 @@ impl RuleSet {
         Self(self.0 & !(1 << rule as u16))
     }
 
+    /// Members of either set.
+    #[must_use]
+    pub const fn union(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    /// Members that are not in the other set.
+    #[must_use]
+    pub const fn minus(self, other: Self) -> Self {
+        Self(self.0 & !other.0)
+    }
+
     /// Whether the rule is a member.
     #[must_use]
     pub const fn has(self, rule: Rule) -> bool {
@@ -154,22 +168,9 @@ impl RuleSet {
     }
 }
 
-/// Which rules hold, and whether bars should resemble each other.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub struct Rules {
-    /// Rules that are switched on.
-    pub on: RuleSet,
-    /// A riff is wanted: bars of the same shape take the same moves wherever the rules let
-    /// them, and [`Rule::FreshBars`] does not hold.
-    pub riff: bool,
-}
-
-impl Rules {
-    /// Whether a rule holds.
-    #[must_use]
-    pub const fn hold(&self, rule: Rule) -> bool {
-        let against_riff = self.riff && matches!(rule, Rule::FreshBars);
-        self.on.has(rule) && !against_riff
+impl FromIterator<Rule> for RuleSet {
+    fn from_iter<I: IntoIterator<Item = Rule>>(items: I) -> Self {
+        items.into_iter().fold(Self::EMPTY, Self::with)
     }
 }
 
@@ -189,11 +190,11 @@ mod tests {
     }
 
     #[test]
-    fn a_riff_wants_what_fresh_bars_forbid() {
-        let on = RuleSet::ALL;
-        let walk = Rules { on, riff: false };
-        let riff = Rules { on, riff: true };
-        assert!(walk.hold(Rule::FreshBars) && !riff.hold(Rule::FreshBars));
-        assert!(riff.hold(Rule::RootFirst));
+    fn sets_of_rules_are_joined_and_taken_from_each_other() {
+        let some = RuleSet::EMPTY.with(Rule::RootFirst).with(Rule::Range);
+        let other = RuleSet::EMPTY.with(Rule::Range).with(Rule::FreshBars);
+        assert!(some.minus(other).iter().eq([Rule::RootFirst]));
+        assert_eq!(some.union(other).iter().count(), 3);
+        assert_eq!(RuleSet::ALL.minus(RuleSet::ALL), RuleSet::EMPTY);
     }
 }

@@ -40,7 +40,6 @@ pub use key::Key;
 pub use key::Mode;
 pub use line_rules::Rule;
 pub use line_rules::RuleSet;
-pub use line_rules::Rules;
 pub use meter::Meter;
 pub use meter::TICKS_PER_BEAT;
 pub use meter::Ticks;

@@ -397,6 +397,47 @@ mod tests {
         }
     }
 
+    /// Lydian on I, as many players prefer it (common practice), goes with the tune into any key;
+    /// a choice that does not hold the chord, or speaks of another, is passed over.
+    #[test]
+    fn a_choice_is_taken_where_it_holds_the_chord() {
+        let chord = |text: &str| ChordSymbol::parse(text).expect("a chord").chord().clone();
+        let choice = |above_tonic, quality, scale: &str| ScaleChoice {
+            above_tonic,
+            quality,
+            scale: scale.into(),
+        };
+        let choices = [
+            choice(0, Quality::Major, "lydian"),
+            choice(7, Quality::Dominant, "ionian"),
+            choice(2, Quality::Minor, "no such scale"),
+            choice(9, Quality::Dominant, "altered"),
+        ];
+        for (symbol, key, name, notes) in [
+            ("Cmaj7", "C", "lydian", "C D E F# G A B"),
+            ("Ebmaj7", "Eb", "lydian", "Eb F G A Bb C D"),
+            ("Ebmaj7", "C", "lydian", "Eb F G A Bb C D"),
+            ("Gmaj7", "C", "ionian", "G A B C D E F#"),
+            ("Cm7", "C", "dorian", "C D Eb F G A Bb"),
+            ("G7", "C", "mixolydian", "G A B C D E F"),
+            ("Dm7", "C", "dorian", "D E F G A B C"),
+            ("A7", "C", "mixolydian b13", "A B C# D E F G"),
+        ] {
+            let key = Key::parse(key).expect("a key");
+            let scale = chosen_scale(&chord(symbol), key, &choices);
+            let written: Vec<String> = scale.notes.iter().map(ToString::to_string).collect();
+            assert_eq!(
+                (scale.name.as_str(), written.join(" ").as_str()),
+                (name, notes),
+                "{symbol}"
+            );
+        }
+        let made = ScaleChoice::new(&chord("Cmaj7"), Key::C_MAJOR, "lydian");
+        assert_eq!(made, choice(0, Quality::Major, "lydian"));
+        assert!(made.is_for(&chord("F6"), Key::parse("F").expect("a key")));
+        assert!(!made.is_for(&chord("F6"), Key::C_MAJOR));
+    }
+
     #[test]
     fn scales_are_spelled_from_the_chord() {
         for (symbol, key, notes) in [

@@ -51,6 +51,15 @@ pub enum WayOut {
 }
 
 impl WayOut {
+    /// Whether it allows more moves in a bar whose moves the player chose.
+    #[must_use]
+    pub fn is_for_own_moves(self, problem: &LineProblem) -> bool {
+        match self {
+            Self::Allow { slot } => problem.slot(slot).is_some_and(|slot| slot.own_moves),
+            _ => false,
+        }
+    }
+
     /// Makes the edit.
     pub fn take(self, problem: &mut LineProblem) {
         let n_slots = problem.slots.len();
@@ -65,19 +74,27 @@ impl WayOut {
             Self::Excuse { rule, slot } => slot_at(problem, slot, &|slot| {
                 slot.excused = slot.excused.with(rule);
             }),
-            Self::Allow { slot } => slot_at(problem, slot, &|slot| slot.allowed = MoveSet::ALL),
+            Self::Allow { slot } => slot_at(problem, slot, &allow_all),
             Self::FreeBar { bar } => {
                 let all = problem.slots.iter_mut().chain(problem.after.as_mut());
                 // The neighbours too: rules between two notes are held by the second of them.
                 for slot in all.filter(|slot| slot.bar.abs_diff(bar) <= 1) {
                     slot.excused = RuleSet::ALL;
-                    slot.allowed = MoveSet::ALL;
+                    allow_all(slot);
                     if slot.bar == bar {
                         slot.locked = None;
                     }
                 }
             }
         }
+    }
+}
+
+/// Over no chord there is nothing to allow: the thumb rests.
+const fn allow_all(slot: &mut super::Slot) {
+    if slot.span.is_some() {
+        slot.allowed = MoveSet::ALL;
+        slot.own_moves = false;
     }
 }
 

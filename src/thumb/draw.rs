@@ -31,6 +31,7 @@ pub fn notes(bars: &Bars<'_>, onward: &[Vec<Onward>]) -> Vec<LineNote> {
         state: None,
         pattern: 0,
         models: BTreeMap::new(),
+        last_bar: Vec::new(),
     };
     for (bar, onward) in onward.iter().enumerate() {
         drawing.bar(bar, &bars.table(bar, onward));
@@ -45,10 +46,12 @@ struct Drawing<'a> {
     bars: &'a Bars<'a>,
     notes: Vec<LineNote>,
     state: Option<(State, &'a Layer<'a>)>,
-    /// The bar before.
+    /// The bar before as a pattern.
     pattern: Pattern,
-    /// The first bar of each shape.
+    /// The last bar of each shape.
     models: BTreeMap<Shape, Vec<ThumbMove>>,
+    /// The bar before; empty if it has no chord.
+    last_bar: Vec<ThumbMove>,
 }
 
 impl<'a> Drawing<'a> {
@@ -68,9 +71,8 @@ impl<'a> Drawing<'a> {
             )
         };
         let shape: Shape = layers.iter().map(kind).collect();
-        let riff = self.bars.problem.rules.riff;
-        let model = self.models.get(&shape).filter(|_| riff).cloned();
-        let model = model.unwrap_or_default();
+        let riff = layers.first().is_some_and(|layer| layer.slot.riff);
+        let model = riff.then(|| self.model(&shape)).unwrap_or_default();
         let riff_row = self.bars.like(layers, &model);
         let mut pattern: Pattern = 0;
         let mut moves = Vec::with_capacity(layers.len());
@@ -103,8 +105,17 @@ impl<'a> Drawing<'a> {
             pattern = longer(bars::pattern_of(layer, state));
             moves.extend(self.write(layer, state));
         }
-        self.models.entry(shape).or_insert(moves);
+        let has_chord = layers.iter().any(|layer| layer.slot.span.is_some());
+        self.last_bar.clear();
+        self.last_bar.extend(moves.iter().filter(|_| has_chord));
+        self.models.insert(shape, moves);
         self.pattern = pattern;
+    }
+
+    /// What a riff takes up: the last bar of this shape, which is the bar before if that has it;
+    /// if there is none, the bar before slot by slot.
+    fn model(&self, shape: &Shape) -> Vec<ThumbMove> {
+        self.models.get(shape).unwrap_or(&self.last_bar).clone()
     }
 
     fn followers(&self, layer: &Layer<'_>) -> Vec<State> {
@@ -132,7 +143,7 @@ impl<'a> Drawing<'a> {
             } else {
                 1
             };
-            weights::weight(*m, slot, problem.rung, model) * favour
+            weights::weight(*m, slot, model) * favour
         };
         let shares: Vec<u64> = moves.iter().map(weight).collect();
         let thumb_move = *moves.get(dice.pick(&shares)?)?;

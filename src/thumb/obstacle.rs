@@ -2,6 +2,7 @@
 //! and the single edits to it that let a line through, tried one by one from the nearest. So the
 //! way out that is named is known to work. Never changes the problem it is asked about.
 
+use super::bars::Bars;
 use super::conflict::Conflict;
 use super::conflict::WayOut;
 use super::layers;
@@ -19,6 +20,9 @@ const LOOK_AHEAD: usize = 3;
 
 /// Slots taken along beyond those, so that approaches near the end of the stretch have a goal.
 const MARGIN: usize = 5;
+
+/// What is said where nothing but the allowed moves is to blame.
+const NOTHING_FITS: &str = "none of the moves allowed here fits; allow others";
 
 /// The conflict at the first slot that no line reaches.
 pub fn at(problem: &LineProblem, dead: usize) -> Conflict {
@@ -52,9 +56,25 @@ pub fn at(problem: &LineProblem, dead: usize) -> Conflict {
         });
         held.map(|rule| WayOut::Excuse { rule, slot: *place })
     });
-    let mut allows = places.iter().map(|place| WayOut::Allow { slot: *place });
+    let mut allows = allows(problem, places.iter().copied());
     let found = [first(&mut unlocks), first(&mut excuses), first(&mut allows)];
     described(problem, dead, found.into_iter().flatten().collect())
+}
+
+/// Slots in which more moves could be allowed, those of bars whose moves the player chose first.
+fn allows(
+    problem: &LineProblem,
+    places: impl Iterator<Item = usize>,
+) -> impl Iterator<Item = WayOut> {
+    let open = |place: &usize| {
+        let slot = problem.slot(*place);
+        slot.is_some_and(|slot| slot.locked.is_none() && slot.span.is_some())
+    };
+    let (own, others): (Vec<usize>, Vec<usize>) = places
+        .filter(open)
+        .partition(|place| problem.slot(*place).is_some_and(|slot| slot.own_moves));
+    let all = own.into_iter().chain(others);
+    all.map(|slot| WayOut::Allow { slot })
 }
 
 /// The conflict of a bar that cannot help being like the bar before it.
@@ -66,12 +86,22 @@ pub fn repeated(problem: &LineProblem, bar: Range<usize>) -> Conflict {
             .is_some_and(|slot| slot.locked.is_some())
     };
     let before = first.saturating_sub(bar.len())..first;
-    let lock = bar.chain(before).find(locked);
+    let lock = bar.clone().chain(before.clone()).find(locked);
     let excuse = WayOut::Excuse {
         rule: Rule::FreshBars,
         slot: first,
     };
     let unlock = lock.map(|slot| WayOut::Unlock { slot });
+    let end = (bar.end + MARGIN).min(problem.n_slots());
+    let lets_through = |way: &WayOut| {
+        let mut eased = problem.clone();
+        way.take(&mut eased);
+        let layers = layers::layers(&eased, before.start..end);
+        layers.is_ok_and(|layers| Bars::new(&eased, &layers).onward().is_ok())
+    };
+    let allow = allows(problem, bar.clone().chain(before.clone()))
+        .filter(|way| way.is_for_own_moves(problem))
+        .find(lets_through);
     let (number, at) = problem
         .slot(first)
         .map_or((0, crate::theory::Ticks(0)), |slot| (slot.bar, slot.at));
@@ -84,7 +114,7 @@ pub fn repeated(problem: &LineProblem, bar: Range<usize>) -> Conflict {
         bar: number,
         at,
         message: format!("nothing is left but the moves of the bar before; {way}"),
-        ways: unlock.into_iter().chain([excuse]).collect(),
+        ways: unlock.into_iter().chain([excuse]).chain(allow).collect(),
     }
 }
 
@@ -116,15 +146,25 @@ fn described(problem: &LineProblem, dead: usize, ways: Vec<WayOut>) -> Conflict 
         WayOut::Excuse { rule, slot } => Some((*rule, *slot)),
         _ => None,
     });
+    let allow = ways.iter().find_map(|way| match way {
+        WayOut::Allow { slot } if way.is_for_own_moves(problem) => Some(*slot),
+        _ => None,
+    });
     let asks = |(rule, place): (Rule, usize)| asked(problem, rule, place);
     let lock = unlock.and_then(|place| problem.slot(place)?.locked);
     let message = match (lock, excuse) {
+        (Some(lock), _) if allow.is_some() => format!(
+            "none of the moves allowed here fits a beat near it, {}; allow others or unlock that \
+             beat",
+            lock_words(lock)
+        ),
         (Some(lock), Some(rule)) => format!(
             "{}, but {}; unlock it or switch the rule off",
             lock_words(lock),
             asks(rule)
         ),
         (Some(lock), None) => format!("{}, which fits no note here; unlock it", lock_words(lock)),
+        (None, Some((Rule::Range, _))) if allow.is_some() => NOTHING_FITS.into(),
         (None, Some((Rule::Range, _))) => "no note in the range fits here; widen the range".into(),
         (None, Some(rule)) => format!(
             "{}, but no note that is allowed here does; allow more moves or switch the rule off",
@@ -133,9 +173,10 @@ fn described(problem: &LineProblem, dead: usize, ways: Vec<WayOut>) -> Conflict 
         (None, None) if ways.is_empty() => {
             "several locks and rules are at odds here; unlock the bar or switch rules off".into()
         }
-        (None, None) => "none of the moves allowed here fits; allow others".into(),
+        (None, None) => NOTHING_FITS.into(),
     };
-    let place = unlock.or(excuse.map(|(_, place)| place)).unwrap_or(dead);
+    let place = allow.or(unlock).or(excuse.map(|(_, place)| place));
+    let place = place.unwrap_or(dead);
     let slot = problem.slot(place).or_else(|| problem.slot(dead));
     let (bar, at) = slot.map_or((0, crate::theory::Ticks(0)), |slot| (slot.bar, slot.at));
     let ways = if ways.is_empty() {

@@ -13,7 +13,6 @@ use crate::theory::Midi;
 use crate::theory::MoveSet;
 use crate::theory::Rule;
 use crate::theory::RuleSet;
-use crate::theory::Rules;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use crate::theory::scale;
@@ -80,11 +79,18 @@ pub struct Slot {
     pub last_before_change: bool,
     /// Whether it lies on a strong beat: 1 and 3 of four, 1 and 4 of five, else 1.
     pub strong: bool,
+    /// The rung of its bar, for the weights.
+    pub rung: Rung,
     /// Moves that may be written here; a lock overrules it.
     pub allowed: MoveSet,
+    /// Whether the player chose those moves for the bar.
+    pub own_moves: bool,
+    /// Whether its bar takes up the pattern of the bar before it.
+    pub riff: bool,
     /// What the player has decided.
     pub locked: Option<Lock>,
-    /// Rules that do not hold here.
+    /// Rules that do not hold here: those that the rung of the bar does not have, and those that
+    /// had to give way to a lock.
     pub excused: RuleSet,
 }
 
@@ -98,10 +104,17 @@ pub struct LineBar {
     pub chords: Vec<(Ticks, Option<Arc<Chord>>)>,
     /// Where the thumb plays, and what is locked there.
     pub slots: Vec<(Ticks, Option<Lock>)>,
+    /// Its own rung, if it is not the tune's.
+    pub rung: Option<Rung>,
+    /// The moves that may be written in it, whatever its rung allows, if the player chose them.
+    pub moves: Option<MoveSet>,
+    /// Whether it takes up the pattern of the bar before it wherever it can, so that
+    /// [`Rule::FreshBars`] does not hold in it.
+    pub riff: bool,
 }
 
 impl LineBar {
-    /// A bar with the usual slots, one on every beat, and nothing locked.
+    /// A bar with the usual slots, one on every beat, and nothing locked or asked.
     #[must_use]
     pub fn walking(length: Ticks, chords: Vec<(Ticks, Option<Arc<Chord>>)>) -> Self {
         Self {
@@ -111,6 +124,9 @@ impl LineBar {
                 .into_iter()
                 .map(|at| (at, None))
                 .collect(),
+            rung: None,
+            moves: None,
+            riff: false,
         }
     }
 }
@@ -129,10 +145,8 @@ pub struct LineProblem {
     /// Where the line goes after its last slot, if the tune begins again: a slot that is heard
     /// but not written.
     pub after: Option<Slot>,
-    /// Rules of the craft.
-    pub rules: Rules,
-    /// Whose weights are used.
-    pub rung: Rung,
+    /// Rules of the craft that are switched on: those of all rungs in use.
+    pub rules: RuleSet,
     /// The dice.
     pub seed: u64,
     /// Lowest and highest pitch.
@@ -140,11 +154,15 @@ pub struct LineProblem {
 }
 
 impl LineProblem {
-    /// The slots of a tune on a rung, with its rules, moves and weights. `again`: the tune begins
-    /// again after its last bar, so that its last beat leads to its first chord.
+    /// The slots of a tune on a rung, with its rules, moves and weights; bars may have others.
+    /// `again`: the tune begins again after its last bar, so that its last beat leads to its first
+    /// chord.
+    ///
+    /// A rule that the rung of a bar does not have is excused in the slots of that bar. Rules about
+    /// several notes or bars hold if they hold for the last of them.
     #[must_use]
     pub fn new(key: Key, meter: Meter, bars: &[LineBar], rung: Rung, again: bool) -> Self {
-        let mut builder = Builder::default();
+        let mut builder = Builder::new(rung);
         for (index, bar) in bars.iter().enumerate() {
             builder.bar(index, bar, meter);
         }
@@ -153,7 +171,12 @@ impl LineProblem {
         } = builder;
         let goal = || after(&slots, &chords, bars.len());
         let mut after = again.then(goal).flatten();
-        link(&mut slots, &mut after, rung);
+        link(&mut slots, &mut after, bars);
+        let all = slots.iter().chain(&after);
+        let rules = all.fold(RuleSet::EMPTY, |set, slot| set.union(slot.rung.rules()));
+        for slot in slots.iter_mut().chain(&mut after) {
+            slot.excused = rules.minus(slot.rung.rules());
+        }
         let span = |chord: Arc<Chord>| Span {
             scale: scale::scale_of(&chord, key),
             chord,
@@ -164,8 +187,7 @@ impl LineProblem {
             spans: chords.into_iter().map(span).collect(),
             slots,
             after,
-            rules: rung.rules(),
-            rung,
+            rules,
             seed: 0,
             range: USUAL_RANGE,
         }
@@ -216,34 +238,50 @@ impl LineProblem {
     /// Whether a rule holds in a slot.
     #[must_use]
     pub const fn holds(&self, rule: Rule, slot: &Slot) -> bool {
-        self.rules.hold(rule) && !slot.excused.has(rule)
+        let against_riff = slot.riff && matches!(rule, Rule::FreshBars);
+        self.rules.has(rule) && !slot.excused.has(rule) && !against_riff
     }
 }
 
-#[derive(Default)]
 struct Builder {
+    rung: Rung,
     slots: Vec<Slot>,
     chords: Vec<Arc<Chord>>,
     sounding: Option<Arc<Chord>>,
 }
 
 impl Builder {
+    const fn new(rung: Rung) -> Self {
+        Self {
+            rung,
+            slots: Vec::new(),
+            chords: Vec::new(),
+            sounding: None,
+        }
+    }
+
     fn bar(&mut self, index: usize, bar: &LineBar, meter: Meter) {
         let mut chords = bar.chords.iter().peekable();
         for (number, (at, locked)) in bar.slots.iter().enumerate() {
             while let Some((_, chord)) = chords.next_if(|(start, _)| start <= at) {
                 self.sounding.clone_from(chord);
             }
-            let slot = self.slot(
-                Place {
-                    bar: index,
-                    at: *at,
-                },
-                *locked,
-                number == 0,
-                meter,
-            );
-            self.slots.push(slot);
+            let (span, first_of_chord) = self.span();
+            self.slots.push(Slot {
+                bar: index,
+                at: *at,
+                span,
+                first_of_bar: number == 0,
+                first_of_chord,
+                last_before_change: false,
+                strong: is_strong(*at, meter),
+                rung: bar.rung.unwrap_or(self.rung),
+                allowed: MoveSet::EMPTY,
+                own_moves: bar.moves.is_some(),
+                riff: bar.riff,
+                locked: *locked,
+                excused: RuleSet::EMPTY,
+            });
         }
         // Chords that no slot falls on still go on into the next bar.
         for (_, chord) in chords {
@@ -251,7 +289,8 @@ impl Builder {
         }
     }
 
-    fn slot(&mut self, place: Place, locked: Option<Lock>, first: bool, meter: Meter) -> Slot {
+    /// The span of what sounds now, and whether it begins here.
+    fn span(&mut self) -> (Option<usize>, bool) {
         let before = self.slots.last().and_then(|slot| slot.span);
         let same = before.and_then(|span| self.chords.get(span)) == self.sounding.as_ref();
         let span = match &self.sounding {
@@ -262,25 +301,8 @@ impl Builder {
                 Some(self.chords.len() - 1)
             }
         };
-        Slot {
-            bar: place.bar,
-            at: place.at,
-            span,
-            first_of_bar: first,
-            first_of_chord: span.is_some() && span != before,
-            last_before_change: false,
-            strong: is_strong(place.at, meter),
-            allowed: MoveSet::EMPTY,
-            locked,
-            excused: RuleSet::EMPTY,
-        }
+        (span, span.is_some() && span != before)
     }
-}
-
-#[derive(Clone, Copy)]
-struct Place {
-    bar: usize,
-    at: Ticks,
 }
 
 /// The first slot again, as the goal of the last one. If the tune ends on the chord it begins
@@ -293,13 +315,14 @@ fn after(slots: &[Slot], chords: &[Arc<Chord>], n_bars: usize) -> Option<Slot> {
         bar: n_bars,
         span: if goes_on { last.span } else { first.span },
         first_of_chord: !goes_on,
+        own_moves: false,
         locked: None,
         ..first.clone()
     })
 }
 
-/// Tells each slot of the one after it, and which moves a rung allows there.
-fn link(slots: &mut [Slot], after: &mut Option<Slot>, rung: Rung) {
+/// Tells each slot of the one after it, and which moves its bar's rung or its player allows there.
+fn link(slots: &mut [Slot], after: &mut Option<Slot>, bars: &[LineBar]) {
     let mut next = after.clone();
     if let Some(goal) = after {
         goal.allowed = MoveSet::ROOTS;
@@ -322,8 +345,9 @@ fn link(slots: &mut [Slot], after: &mut Option<Slot>, rung: Rung) {
             of_two: n_of_chord == 2,
         };
         slot.last_before_change = change;
+        let own = bars.get(slot.bar).and_then(|bar| bar.moves);
         slot.allowed = match slot.span {
-            Some(_) => rung.allowed(kind),
+            Some(_) => own.unwrap_or_else(|| slot.rung.allowed(kind)),
             None => MoveSet::of(&[ThumbMove::Rest]),
         };
         next = Some(slot.clone());

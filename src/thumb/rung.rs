@@ -5,7 +5,6 @@
 use crate::theory::MoveSet;
 use crate::theory::Rule;
 use crate::theory::RuleSet;
-use crate::theory::Rules;
 use crate::theory::ThumbMove;
 
 /// A step of difficulty of the thumb line.
@@ -90,22 +89,18 @@ impl Rung {
 
     /// Its rules.
     #[must_use]
-    pub const fn rules(self) -> Rules {
-        let on = match self {
+    pub const fn rules(self) -> RuleSet {
+        match self {
             // Nothing but roots: they repeat and leap as the chords do, and there is nothing to
             // approach or to answer with.
-            Self::Roots => Self::LastBeat
-                .rules()
-                .on
-                .without(Rule::ApproachBeforeChange),
+            Self::Roots => Self::LastBeat.rules().without(Rule::ApproachBeforeChange),
             Self::LastBeat => RuleSet::ALL
                 .without(Rule::AnswerLeaps)
                 .without(Rule::FreshNotes)
                 .without(Rule::FreshBars),
             Self::TwoApproaches | Self::Runs => RuleSet::ALL,
             Self::Mixed => RuleSet::ALL.without(Rule::RootOnDownbeat),
-        };
-        Rules { on, riff: false }
+        }
     }
 
     /// The moves it allows in a slot.

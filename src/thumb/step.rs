@@ -197,7 +197,9 @@ fn is_fresh(problem: &LineProblem, from: At<'_>, to: At<'_>) -> bool {
     // Two chords of a beat each over the same bass have no other note.
     let given = from.slot.first_of_chord && to.slot.first_of_chord;
     let weakens = from.slot.strong && !to.slot.strong;
-    given || !(to.slot.first_of_chord || weakens)
+    // An approach that only repeats the note before it would not be heard as one.
+    let into_change = to.slot.first_of_chord || to.slot.last_before_change;
+    given || !(into_change || weakens)
 }
 
 fn within_octave(problem: &LineProblem, from: At<'_>, to: At<'_>) -> bool {

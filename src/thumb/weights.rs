@@ -46,7 +46,7 @@ const RUN_FAVOUR: u64 = 8;
 const RIFF_FAVOUR: u64 = 1_000_000;
 
 /// The weight of a move in a slot.
-pub fn weight(thumb_move: ThumbMove, slot: &Slot, rung: Rung, model: Option<ThumbMove>) -> u64 {
+pub fn weight(thumb_move: ThumbMove, slot: &Slot, model: Option<ThumbMove>) -> u64 {
     let spot = if slot.last_before_change && !slot.first_of_chord {
         Spot::Change
     } else if slot.first_of_bar || slot.first_of_chord {
@@ -61,7 +61,7 @@ pub fn weight(thumb_move: ThumbMove, slot: &Slot, rung: Rung, model: Option<Thum
         Spot::Change => change,
     };
     let step = matches!(thumb_move, ThumbMove::StepUp | ThumbMove::StepDown);
-    let run = step && rung == Rung::Runs;
+    let run = step && slot.rung == Rung::Runs;
     let favour = if run { RUN_FAVOUR } else { 1 };
     let riff = if model == Some(thumb_move) {
         RIFF_FAVOUR

@@ -32,8 +32,10 @@ pub fn write(problem: &LineProblem) -> Result<Line, Conflict> {
     Ok(Line::of(problem, notes))
 }
 
-/// Writes a line in any case: where locks and rules are at odds, the lock stands and the rule is
-/// excused at that place. The conflicts tell where that was done.
+/// Writes a line in any case. Where locks and rules are at odds, the lock stands and the rule is
+/// excused at that place. Where the moves that the player chose for a bar leave no line, the rules
+/// stand and all moves are allowed at one place more; but if nothing else is left, a bar may be
+/// like the one before. The conflicts tell where that was done.
 #[must_use]
 pub fn write_anyway(problem: &LineProblem) -> (Line, Vec<Conflict>) {
     let mut eased = problem.clone();
@@ -42,11 +44,7 @@ pub fn write_anyway(problem: &LineProblem) -> (Line, Vec<Conflict>) {
         match write(&eased) {
             Ok(line) => return (line, conflicts),
             Err(conflict) => {
-                let way = conflict
-                    .ways
-                    .iter()
-                    .find(|way| matches!(way, WayOut::Excuse { .. }));
-                let way = way.or_else(|| conflict.ways.first()).copied();
+                let way = nearest(&eased, &conflict.ways);
                 let repeated = conflicts
                     .iter()
                     .filter(|known| known.bar == conflict.bar)
@@ -59,4 +57,15 @@ pub fn write_anyway(problem: &LineProblem) -> (Line, Vec<Conflict>) {
             }
         }
     }
+}
+
+/// The way that is taken unasked.
+fn nearest(problem: &LineProblem, ways: &[WayOut]) -> Option<WayOut> {
+    let find = |wanted: &dyn Fn(&WayOut) -> bool| ways.iter().copied().find(|way| wanted(way));
+    let fresh_bars =
+        |way: &WayOut| matches!(way, WayOut::Excuse { rule, .. } if *rule == Rule::FreshBars);
+    find(&fresh_bars)
+        .or_else(|| find(&|way| way.is_for_own_moves(problem)))
+        .or_else(|| find(&|way| matches!(way, WayOut::Excuse { .. })))
+        .or_else(|| ways.first().copied())
 }

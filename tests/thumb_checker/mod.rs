@@ -7,6 +7,7 @@ use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Key;
 use thumbwalk::theory::Meter;
 use thumbwalk::theory::Midi;
+use thumbwalk::theory::MoveSet;
 use thumbwalk::theory::Rule;
 use thumbwalk::theory::RuleSet;
 use thumbwalk::theory::ThumbMove;
@@ -89,6 +90,15 @@ pub fn notes(bars: &[[(ThumbMove, u8); 4]]) -> Vec<LineNote> {
     all.map(note).collect()
 }
 
+/// What is asked of a bar.
+#[derive(Clone, Copy)]
+pub struct Asked {
+    /// Rules that hold in it; for a riff without [`Rule::FreshBars`].
+    pub rules: RuleSet,
+    /// The moves that are allowed in it, if not all.
+    pub moves: Option<MoveSet>,
+}
+
 /// A broken rule (or, with `None`, a note that is not what its move says), and where.
 pub type Fault = (Option<Rule>, String);
 
@@ -103,13 +113,21 @@ struct Heard {
     pitch: Option<i32>,
 }
 
+const APPROACHES: [ThumbMove; 5] = [
+    ApproachBelow,
+    ApproachAbove,
+    ApproachDominant,
+    StepUp,
+    StepDown,
+];
+
 const TONES: [ThumbMove; 5] = [Root, Octave, Third, Fifth, Seventh];
 
 fn is_tone(m: ThumbMove) -> bool {
     TONES.contains(&m)
 }
 
-/// Every fault of a line.
+/// Every fault of a line whose bars all keep the same rules.
 pub fn broken(
     chart: &Chart,
     again: bool,
@@ -117,6 +135,21 @@ pub fn broken(
     range: (Midi, Midi),
     notes: &[LineNote],
 ) -> Vec<Fault> {
+    let asked = Asked { rules, moves: None };
+    let bars = vec![asked; chart.bars.len()];
+    let faults = broken_bars(chart, again, &bars, range, notes).into_iter();
+    faults.map(|(rule, _, words)| (rule, words)).collect()
+}
+
+/// Every fault of a line with the bar it is in, where each bar has rules of its own: a rule about
+/// several notes or bars holds if it holds for the last of them.
+pub fn broken_bars(
+    chart: &Chart,
+    again: bool,
+    asked: &[Asked],
+    range: (Midi, Midi),
+    notes: &[LineNote],
+) -> Vec<(Option<Rule>, usize, String)> {
     let mut heard: Vec<Heard> = Vec::new();
     for note in notes {
         let chord = chart.chord_at(note.bar, note.at);
@@ -135,6 +168,7 @@ pub fn broken(
     }
     let check = Check {
         chart,
+        asked,
         heard: &heard,
         goal: heard
             .first()
@@ -149,17 +183,20 @@ pub fn broken(
         let inside =
             |p: i32| (i32::from(range.0.number())..=i32::from(range.1.number())).contains(&p);
         if note.pitch.is_some_and(|p| !inside(p)) {
-            faults.push((Some(Rule::Range), check.place(index)));
+            faults.push((Some(Rule::Range), note.bar, check.place(index)));
         }
     }
     check.sides(&mut faults);
-    check.bars(rules, &mut faults);
-    faults.retain(|(rule, _)| rule.is_none_or(|rule| rules.has(rule)));
+    check.bars(&mut faults);
+    faults.retain(|(rule, bar, _)| rule.is_none_or(|rule| asked[*bar].rules.has(rule)));
     faults
 }
 
+type BarFault = (Option<Rule>, usize, String);
+
 struct Check<'a> {
     chart: &'a Chart,
+    asked: &'a [Asked],
     heard: &'a [Heard],
     /// The chord the last note leads to.
     goal: Option<Arc<Chord>>,
@@ -212,7 +249,7 @@ impl Check<'_> {
     }
 
     /// A note is what its move says.
-    fn meaning(&self, index: usize, faults: &mut Vec<Fault>) {
+    fn meaning(&self, index: usize, faults: &mut Vec<BarFault>) {
         let heard = &self.heard[index];
         let root = heard.thumb_move == Root;
         let up = |m: ThumbMove| is_tone(m) || matches!(m, StepUp | ApproachBelow | DoubleBelow);
@@ -239,7 +276,8 @@ impl Check<'_> {
             }
         };
         if !right {
-            faults.push((None, format!("{}: not what it says", self.place(index))));
+            let words = format!("{}: not what it says", self.place(index));
+            faults.push((None, heard.bar, words));
         }
     }
 
@@ -276,10 +314,10 @@ impl Check<'_> {
     }
 
     /// Rules about where a note stands.
-    fn places(&self, index: usize, faults: &mut Vec<Fault>) {
+    fn places(&self, index: usize, faults: &mut Vec<BarFault>) {
         let heard = &self.heard[index];
         let Some(chord) = &heard.chord else { return };
-        let mut fault = |rule| faults.push((Some(rule), self.place(index)));
+        let mut fault = |rule| faults.push((Some(rule), heard.bar, self.place(index)));
         let bass = i32::from(chord.bass().pitch_class().number());
         let on_bass = heard.pitch.is_some_and(|p| p % 12 == bass);
         let approaches = self.leads_to_change(index) && !heard.begins;
@@ -294,22 +332,15 @@ impl Check<'_> {
                 fault(Rule::ToneOnDownbeat);
             }
         }
-        let approach = [
-            ApproachBelow,
-            ApproachAbove,
-            ApproachDominant,
-            StepUp,
-            StepDown,
-        ];
-        if approaches && !approach.contains(&heard.thumb_move) {
+        if approaches && !APPROACHES.contains(&heard.thumb_move) {
             fault(Rule::ApproachBeforeChange);
         }
     }
 
     /// Rules about a note and the one before it or after it.
-    fn pairs(&self, index: usize, faults: &mut Vec<Fault>) {
+    fn pairs(&self, index: usize, faults: &mut Vec<BarFault>) {
         let heard = &self.heard[index];
-        let mut fault = |rule| faults.push((Some(rule), self.place(index)));
+        let mut fault = |rule| faults.push((Some(rule), heard.bar, self.place(index)));
         let before = self.before(index);
         let jump = before.and_then(|b| Some(heard.pitch? - b.pitch?));
         let way = match heard.thumb_move {
@@ -327,7 +358,9 @@ impl Check<'_> {
         }
         if let (Some(jump), Some(b)) = (jump, before) {
             let only_note = heard.begins && (b.begins || self.leads_to_change(index));
+            // A leap into a bar with the rule is answered where the answer's bar has it too.
             let answer = self.next(index).filter(|next| next.chord.is_some());
+            let answer = answer.filter(|next| self.asked[next.bar].rules.has(Rule::AnswerLeaps));
             let answered = answer.is_none_or(|next| {
                 let back = next
                     .pitch
@@ -338,7 +371,8 @@ impl Check<'_> {
             if jump.abs() > 12 || (jump.abs() > 7 && !only_note && !answered) {
                 fault(Rule::AnswerLeaps);
             }
-            let into_change = heard.begins && !b.begins;
+            let approach = self.leads_to_change(index) && !heard.begins;
+            let into_change = approach || (heard.begins && !b.begins);
             if jump == 0
                 && (into_change
                     || (self.is_strong(b) && !self.is_strong(heard) && !(heard.begins && b.begins)))
@@ -361,29 +395,52 @@ impl Check<'_> {
         }
     }
 
-    fn sides(&self, faults: &mut Vec<Fault>) {
+    fn sides(&self, faults: &mut Vec<BarFault>) {
         for bar in self.heard.chunk_by(|a, b| a.bar == b.bar) {
             let sides = bar.iter().map(|h| h.thumb_move);
             let sides: Vec<ThumbMove> = sides
                 .filter(|m| matches!(m, ApproachBelow | ApproachAbove))
                 .collect();
             if sides.windows(2).any(|pair| pair[0] == pair[1]) {
-                faults.push((Some(Rule::OppositeSides), format!("bar {}", bar[0].bar + 1)));
+                let number = bar[0].bar;
+                let words = format!("bar {}", number + 1);
+                faults.push((Some(Rule::OppositeSides), number, words));
             }
         }
     }
 
+    /// Whether the place of a note, the rules of its bar and the moves allowed in it leave more
+    /// than one move.
+    fn has_choice(&self, index: usize) -> bool {
+        let heard = &self.heard[index];
+        let Asked { rules, moves } = self.asked[heard.bar];
+        let approaches = self.leads_to_change(index) && !heard.begins;
+        let begins_bar = heard.first_of_bar && !approaches;
+        let fits = |m: &ThumbMove| {
+            moves.is_none_or(|moves| moves.has(*m))
+                && (!heard.begins || !rules.has(Rule::RootFirst) || *m == Root)
+                && (!begins_bar || !rules.has(Rule::RootOnDownbeat) || matches!(m, Root | Octave))
+                && (!begins_bar || !rules.has(Rule::ToneOnDownbeat) || is_tone(*m))
+                && (!approaches || !rules.has(Rule::ApproachBeforeChange) || APPROACHES.contains(m))
+        };
+        heard.chord.is_some() && ThumbMove::ALL.iter().filter(|m| fits(m)).count() > 1
+    }
+
     /// No bar like the one before; bars without a chord do not count, nor neighbours in which
-    /// every note is the root that its chord begins with.
-    fn bars(&self, rules: RuleSet, faults: &mut Vec<Fault>) {
+    /// nothing can be chosen.
+    fn bars(&self, faults: &mut Vec<BarFault>) {
         let bars: Vec<&[Heard]> = self.heard.chunk_by(|a, b| a.bar == b.bar).collect();
-        let given = |h: &Heard| h.chord.is_none() || (h.begins && rules.has(Rule::RootFirst));
+        let mut start = 0;
         for pair in bars.windows(2) {
+            let mut both = start..start + pair[0].len() + pair[1].len();
+            start += pair[0].len();
+            let open = both.any(|index| self.has_choice(index));
             let moves = |bar: &[Heard]| bar.iter().map(|h| h.thumb_move).collect::<Vec<_>>();
             let counts = pair.iter().all(|bar| bar.iter().any(|h| h.chord.is_some()));
-            let open = pair.iter().any(|bar| !bar.iter().all(given));
             if counts && open && moves(pair[0]) == moves(pair[1]) {
-                faults.push((Some(Rule::FreshBars), format!("bar {}", pair[1][0].bar + 1)));
+                let number = pair[1][0].bar;
+                let words = format!("bar {}", number + 1);
+                faults.push((Some(Rule::FreshBars), number, words));
             }
         }
     }

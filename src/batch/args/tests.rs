@@ -80,6 +80,11 @@ fn wrong_lines_say_what_was_expected() {
             "arrange a.txt -o b.ron --approach sideways",
             "below, above, alternate or easiest",
         ),
+        (
+            "arrange a.txt -o b.ron --without-rule root",
+            "root-first, root-on-downbeat",
+        ),
+        ("check a.ron --riff", "no option `--riff`"),
         ("export a.ron --out b.pdf", "no option `--out`"),
         ("check --json", "a file is missing"),
         ("voicing C7", "there is no command `voicing`"),

@@ -63,6 +63,8 @@ pub enum Action {
     SetDark(bool),
     /// Stop the solver.
     CancelSolving,
+    /// Solve again after it was stopped.
+    Solve,
     /// Close a notice.
     Dismiss(u64),
 }

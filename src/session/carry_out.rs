@@ -78,6 +78,7 @@ impl Session {
                     self.status = super::SolverStatus::Cancelled;
                 }
             }
+            Action::Solve => self.document_changed(),
             Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
         }
     }

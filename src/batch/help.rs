@@ -197,7 +197,8 @@ usage: thumbwalk check FILE [--json]
   --json   one object: format (\"thumbwalk-check-1\"), title, sum and max (effort
            of the whole and of the hardest change, in thousandths),
            comfortable_bpm (an estimate), faults (how many) and findings, each
-           with kind, fault, bar (from 1), tick, message and remedy
+           with kind, fault, bar (from 1), tick, message, remedies (words, the
+           nearest first) and remedy (the first of them)
 
 Exit 1 if there is a fault. Cautions, such as a wide stretch, are no faults.
 ";

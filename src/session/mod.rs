@@ -10,6 +10,7 @@ mod memory;
 pub mod open;
 mod player;
 mod problem;
+mod remedy;
 pub mod samples;
 mod solver;
 pub mod status;

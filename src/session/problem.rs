@@ -56,6 +56,7 @@ fn bar_plan(document: &Document, bar: &Bar, length: Ticks) -> BarPlan {
         at: *at,
         length: Ticks(end.0.saturating_sub(at.0)),
         wish: wish_at(bar, *at),
+        decided: bar.thumb.iter().any(|(place, _)| place == at),
     });
     BarPlan {
         length,

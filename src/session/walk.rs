@@ -5,7 +5,9 @@
 use crate::arrange::BarPlan;
 use crate::arrange::Finding;
 use crate::arrange::FindingKind;
+use crate::arrange::Fix;
 use crate::arrange::Place;
+use crate::arrange::Remedy;
 use crate::arrange::ThumbPlan;
 use crate::arrange::ThumbWish;
 use crate::document::Document;
@@ -18,6 +20,7 @@ use crate::thumb::LineBar;
 use crate::thumb::LineProblem;
 use crate::thumb::Lock;
 use crate::thumb::Rung;
+use crate::thumb::WayOut;
 
 /// Semitones between the lowest and the highest note of a written line: from the lowest string to
 /// about the fifth fret of the fourth.
@@ -46,6 +49,7 @@ pub fn write_line(document: &Document, bars: &mut [BarPlan]) -> Vec<Finding> {
             };
         }
     }
+    let finding = |conflict| finding(&problem, conflict);
     conflicts.into_iter().map(finding).collect()
 }
 
@@ -94,14 +98,78 @@ fn range_of(document: &Document) -> (Midi, Midi) {
     )
 }
 
-fn finding(conflict: thumb::Conflict) -> Finding {
+/// What is at odds, with the ways out of it as remedies.
+fn finding(problem: &LineProblem, conflict: thumb::Conflict) -> Finding {
+    let place = Place {
+        bar: conflict.bar,
+        at: conflict.at,
+    };
+    let mut remedies: Vec<Remedy> = Vec::new();
+    for way in &conflict.ways {
+        remedies.extend(remedy(problem, place, *way));
+    }
+    remedies.push(Remedy::advice("choose another move for this beat"));
     Finding {
         kind: FindingKind::BrokenRule,
-        place: Place {
-            bar: conflict.bar,
-            at: conflict.at,
-        },
+        place,
         message: conflict.message,
-        remedy: "leave the beat to the tool again, or choose another move for it".into(),
+        remedies,
     }
+}
+
+/// A way out of a conflict in words and as a fix; `place` is where the conflict is reported.
+fn remedy(problem: &LineProblem, place: Place, way: WayOut) -> Option<Remedy> {
+    let place_of = |slot: usize| {
+        let slot = problem.slot(slot)?;
+        Some(Place {
+            bar: slot.bar,
+            at: slot.at,
+        })
+    };
+    let allow = |bar: usize| {
+        let words = format!("allow all moves in bar {}", bar + 1);
+        Remedy::click(words, Fix::AllowAllMoves { bar })
+    };
+    match way {
+        WayOut::Unlock { slot } => {
+            let there = place_of(slot)?;
+            let words = if there == place {
+                "leave this beat to the tool".into()
+            } else {
+                format!(
+                    "leave bar {}, {} to the tool",
+                    there.bar + 1,
+                    beat(there.at)
+                )
+            };
+            Some(Remedy::click(words, Fix::LeaveThumb(there)))
+        }
+        WayOut::Excuse { rule, .. } => Some(Remedy::click(
+            format!("switch off \u{201c}{}\u{201d}", rule.words()),
+            Fix::SwitchRuleOff(rule),
+        )),
+        WayOut::Allow { slot } => Some(allow(place_of(slot)?.bar)),
+        WayOut::FreeBar { bar } => {
+            // Where the line ends in a bar, the next one may be the reason.
+            let near = [Some(bar), Some(bar + 1), bar.checked_sub(1)];
+            let has_lock = |bar: &usize| {
+                let mut slots = problem.slots.iter().filter(|slot| slot.bar == *bar);
+                slots.any(|slot| slot.locked.is_some())
+            };
+            let locked = near.into_iter().flatten().find(has_lock);
+            Some(locked.map_or_else(
+                || allow(bar),
+                |bar| {
+                    let words = format!("leave all of bar {} to the tool", bar + 1);
+                    Remedy::click(words, Fix::UnlockBar { bar })
+                },
+            ))
+        }
+    }
+}
+
+/// `beat 4`, `after beat 2`.
+fn beat(at: Ticks) -> String {
+    let after = if at.within_beat() > 0 { "after " } else { "" };
+    format!("{after}beat {}", at.beat_idx() + 1)
 }

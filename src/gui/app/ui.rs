@@ -109,7 +109,7 @@ impl App {
             .is_some_and(|a| !a.findings.is_empty());
         if view.findings_open && findings {
             Panel::bottom("findings")
-                .default_size(148.0)
+                .default_size(152.0)
                 .size_range(64.0..=320.0)
                 .frame(side(ui))
                 .show(ui, |ui| {

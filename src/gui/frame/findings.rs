@@ -23,9 +23,9 @@ use egui::Vec2;
 use std::ops::Range;
 
 /// Height of a line.
-const LINE: f32 = 30.0;
+const LINE: f32 = 32.0;
 /// Room between findings.
-const GAP: f32 = 6.0;
+const GAP: f32 = 8.0;
 /// How far remedies stand in: below the place, beside the mark.
 const INDENT: f32 = 24.0;
 /// The least width of the button with the place.

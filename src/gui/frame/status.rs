@@ -44,6 +44,7 @@ fn solver_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             let share = share(*done, *total);
             ui.add(
                 ProgressBar::new(share)
+                    .fill(theme::palette(ui.visuals()).outline)
                     .desired_width(120.0)
                     .desired_height(8.0),
             );

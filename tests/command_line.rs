@@ -537,6 +537,24 @@ fn cheapest(trellis: &Value) -> i64 {
 }
 
 #[test]
+fn check_says_what_helps_nearest_first() {
+    // Root, third, seventh, ninth and thirteenth are five notes; thumb and three fingers pluck four.
+    let chart = "| G13(b9) |\n";
+    let check = run_with(&["check", "-", "--json"], Path::new("."), chart).json();
+    let findings = list(&check, "findings");
+    let remedies = list(&findings[0], "remedies");
+    assert_eq!(remedies[0].as_str(), Some(word(&findings[0], "remedy")));
+    let first = word(&findings[0], "remedy");
+    assert!(first.starts_with("pluck with four fingers"), "{first}");
+    let text = run_with(&["check", "-"], Path::new("."), chart).out;
+    for (label, remedy) in ["  try:", "  or:"].iter().zip(remedies) {
+        let line = text.lines().find(|line| line.starts_with(label));
+        let words = remedy.as_str().expect("words");
+        assert!(line.is_some_and(|line| line.ends_with(words)), "{text}");
+    }
+}
+
+#[test]
 fn the_trellis_can_be_solved_again_and_gives_the_same_sum() {
     let trellis = run_on_project(&["trellis", "-", "--json"]).json();
     let expected = ["edges", "format", "layers", "max", "path", "sum"].into();

@@ -263,6 +263,14 @@ impl Layers {
         }
     }
 
+    /// The voicings of the span that a layer belongs to, cheapest first.
+    #[must_use]
+    pub fn voicings(&self, layer: usize) -> &[Voicing] {
+        let span = self.plan.phases.get(layer).map(|phase| phase.span);
+        let own = span.and_then(|span| self.voicings.get(span));
+        own.map_or(&[], |own| own)
+    }
+
     /// The cost of an edge in named terms.
     #[must_use]
     pub fn edge_effort(&self, layer: usize, from: &Node, to: &Node) -> Effort {

@@ -4,6 +4,8 @@
 
 pub mod change;
 pub mod finding;
+mod grip_remedies;
+mod judge;
 mod layers;
 mod moments;
 mod moves;
@@ -24,6 +26,8 @@ pub use change::HandState;
 
 pub use finding::Finding;
 pub use finding::FindingKind;
+pub use finding::Fix;
+pub use finding::Remedy;
 pub use problem::ApproachFrom;
 pub use problem::BarPlan;
 pub use problem::ChordPlan;

@@ -1,8 +1,8 @@
 //! Writes a path through the layers out as an arrangement: notes with both hands' fingers, the
 //! grip of every chord, effort by moment, and findings.
 
-use super::finding::Finding;
-use super::finding::FindingKind;
+use super::grip_remedies::KnownChords;
+use super::judge::Judge;
 use super::layers::Layers;
 use super::nodes::Node;
 use super::nodes::ThumbNote;
@@ -25,20 +25,20 @@ use crate::instrument::Cost;
 use crate::instrument::Effort;
 use crate::instrument::Term;
 use crate::theory::Articulation;
-use crate::theory::Chord;
-use crate::theory::HouseStyle;
 use crate::theory::Slide;
 use crate::theory::Spelling;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use crate::voicing::Voicing;
 
-/// Stretch from which a grip carries a caution, in points.
-const WIDE_STRETCH: Cost = Cost::points(6);
-
-/// Turns the best path into an arrangement.
+/// Turns the best path into an arrangement; what it finds out about chords is kept in `known`.
 #[must_use]
-pub fn write_out(problem: &Problem, layers: &Layers, path: &BestPath) -> Arrangement {
+pub fn write_out(
+    problem: &Problem,
+    layers: &Layers,
+    path: &BestPath,
+    known: &mut KnownChords,
+) -> Arrangement {
     let mut writer = Writer {
         problem,
         layers,
@@ -48,6 +48,7 @@ pub fn write_out(problem: &Problem, layers: &Layers, path: &BestPath) -> Arrange
             ..Arrangement::default()
         },
         largest: Cost::ZERO,
+        judge: Judge::new(problem, layers, known),
     };
     let mut before: Option<&Node> = None;
     for (layer, idx) in path.nodes.iter().enumerate() {
@@ -77,6 +78,7 @@ pub fn write_out(problem: &Problem, layers: &Layers, path: &BestPath) -> Arrange
         });
         before = Some(node);
     }
+    writer.out.findings = writer.judge.findings;
     writer.out.findings.extend(problem.findings.iter().cloned());
     writer.out.findings.sort_by_key(|finding| finding.place);
     writer
@@ -100,6 +102,7 @@ struct Writer<'a> {
     layers: &'a Layers,
     out: Arrangement,
     largest: Cost,
+    judge: Judge<'a>,
 }
 
 impl Writer<'_> {
@@ -125,9 +128,12 @@ impl Writer<'_> {
                 voicing: voicing.cloned(),
                 change: step.change.clone(),
             });
-            self.judge_grip(step, voicing);
+            let choices = self.layers.voicings(step.layer);
+            self.judge.grip(step.span, voicing, choices);
         }
-        self.judge_way(step);
+        let has_grip = self.out.grips.last().is_some_and(|g| g.voicing.is_some());
+        let here = (step.layer, step.phase, step.span);
+        self.judge.way(here, step.node, has_grip, &self.out.notes);
         self.let_go(step);
         for strike in &step.phase.strikes {
             match *strike {
@@ -312,113 +318,6 @@ impl Writer<'_> {
                 note.length = note.length.min(left);
             }
         }
-    }
-
-    fn judge_grip(&mut self, step: &Step<'_>, voicing: Option<&Voicing>) {
-        let Some(chord) = &step.span.chord else {
-            return;
-        };
-        let place = step.span.place;
-        let name = chord.printed(HouseStyle::Letters);
-        match voicing {
-            None => self.find(
-                FindingKind::Unreachable,
-                place,
-                format!("no grip for {name} lies within this hand and instrument"),
-                "allow barres or open strings, or choose a plainer chord".into(),
-            ),
-            Some(voicing) if voicing.effort.of(Term::Stretch) >= WIDE_STRETCH => self.find(
-                FindingKind::WideStretch,
-                place,
-                format!("{name} is a wide stretch ({})", voicing.grip.shape),
-                "choose a narrower voicing, warm up first, stop if it hurts".into(),
-            ),
-            Some(_) => {}
-        }
-        self.judge_tones(place, chord, voicing);
-        if let (Some(shape), Some(voicing)) = (step.span.shape, voicing)
-            && voicing.grip.shape != shape
-        {
-            self.find(
-                FindingKind::Unreachable,
-                place,
-                format!("the chosen shape {shape} of {name} can't be held by this hand"),
-                format!("use {} or give the hand more reach", voicing.grip.shape),
-            );
-        }
-    }
-
-    fn judge_tones(&mut self, place: Place, chord: &Chord, voicing: Option<&Voicing>) {
-        let Some(voicing) = voicing else { return };
-        let sounds = |pc| voicing.notes.iter().any(|n| n.pitch.pitch_class() == pc);
-        let root = chord.root().pitch_class();
-        let missing: Vec<String> = chord
-            .tones()
-            .iter()
-            .filter(|tone| tone.essential && !sounds(tone.degree.above(root)))
-            .map(|tone| tone.degree.pretty())
-            .collect();
-        if !missing.is_empty() {
-            let name = chord.printed(HouseStyle::Letters);
-            let missing = missing.join(" and ");
-            self.find(
-                FindingKind::Thinned,
-                place,
-                format!("this grip of {name} leaves out its {missing}"),
-                "pluck with four fingers, take a rootless grip, or write a plainer chord".into(),
-            );
-        }
-    }
-
-    fn judge_way(&mut self, step: &Step<'_>) {
-        let place = step.phase.place;
-        let slides = step.phase.strikes.iter().find_map(Strike::slides);
-        if let Some(place) = slides.filter(|_| !step.node.slid) {
-            self.find(
-                FindingKind::NoSlide,
-                place,
-                "the hand has no place to slide from here".into(),
-                "choose another voicing, slide from the other side, or take the slide away".into(),
-            );
-        }
-        match step.node.way {
-            Way::Missed
-                if self
-                    .out
-                    .grips
-                    .last()
-                    .is_some_and(|grip| grip.voicing.is_some()) =>
-            {
-                self.find(
-                    FindingKind::OutOfRange,
-                    place,
-                    "this thumb move has no place on the bass strings that leads on".into(),
-                    "choose another move for this beat, or another voicing after it".into(),
-                );
-            }
-            Way::RingCut => self.find(
-                FindingKind::CutShort,
-                place,
-                "the ringing chord is let go here, no free finger reaches the bass note".into(),
-                "make the pluck before it short, or choose another bass note".into(),
-            ),
-            Way::BassCut => self.find(
-                FindingKind::CutShort,
-                place,
-                "the bass note is let go when the fingers strike".into(),
-                "take the pluck away, or choose a bass note nearer to the grip".into(),
-            ),
-            _ => {}
-        }
-    }
-
-    fn find(&mut self, kind: FindingKind, place: Place, message: String, remedy: String) {
-        self.out.findings.push(Finding {
-            kind,
-            place,
-            message,
-            remedy,
-        });
     }
 }
 

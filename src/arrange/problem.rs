@@ -55,6 +55,8 @@ pub struct ThumbPlan {
     pub length: Ticks,
     /// What is asked.
     pub wish: ThumbWish,
+    /// Whether the user asked for it, rather than a written line.
+    pub decided: bool,
 }
 
 /// One chord of a bar; it lasts until the next chord of the bar or the bar's end.

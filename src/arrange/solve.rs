@@ -2,6 +2,7 @@
 //! lets the trellis find the cheapest path and writes it out as notes. An [`Arranger`] remembers
 //! its last problem, so that an edit costs only what it changes.
 
+use super::grip_remedies::KnownChords;
 use super::layers::LayerCache;
 use super::layers::Layers;
 use super::notes;
@@ -63,6 +64,7 @@ pub struct Arranger {
     setting: Option<Setting>,
     voicings: HashMap<VoicingKey, Arc<[Voicing]>>,
     layers: LayerCache,
+    known: KnownChords,
     last: Option<Solved>,
     /// The one before, until the second table has been taken over from it.
     before_last: Option<Solved>,
@@ -106,11 +108,11 @@ impl Arranger {
         if problem.keep_hardest_easy {
             self.last = None;
             let path = trellis::solve_easiest_peak(&layers, &mut step).ok()?;
-            return Some(notes::write_out(problem, &layers, &path));
+            return Some(notes::write_out(problem, &layers, &path, &mut self.known));
         }
         let solved = Solved::new(layers, self.last.as_ref(), &mut step).ok()?;
         let path = solved.best_path();
-        let arrangement = notes::write_out(problem, solved.layers(), &path);
+        let arrangement = notes::write_out(problem, solved.layers(), &path, &mut self.known);
         self.before_last = self.last.replace(solved);
         Some(arrangement)
     }

@@ -462,6 +462,7 @@ mod tests {
             at: Ticks::of_beat(beat),
             length: Ticks::of_beat(1),
             wish: *wish,
+            decided: false,
         };
         let pluck = |half_beat: &u32| Pluck {
             at: Ticks(Ticks::of_beat(1).0 / 2 * half_beat),

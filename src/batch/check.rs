@@ -43,7 +43,9 @@ struct FindingJson<'a> {
     bar: usize,
     tick: u32,
     message: &'a str,
+    /// The first of the remedies.
     remedy: &'a str,
+    remedies: Vec<&'a str>,
 }
 
 /// Does the job.
@@ -80,13 +82,15 @@ fn json(solved: &Solved) -> CheckJson<'_> {
 }
 
 fn finding_json(finding: &Finding) -> FindingJson<'_> {
+    let remedies: Vec<&str> = finding.remedies.iter().map(|r| r.words.as_str()).collect();
     FindingJson {
         kind: finding.kind.word(),
         fault: finding.kind.is_fault(),
         bar: finding.place.bar + 1,
         tick: finding.place.at.0,
         message: &finding.message,
-        remedy: &finding.remedy,
+        remedy: remedies.first().copied().unwrap_or_default(),
+        remedies,
     }
 }
 
@@ -136,7 +140,7 @@ fn variety_words(variety: Variety) -> String {
     )
 }
 
-/// The findings, each with its remedy under it.
+/// The findings, each with its remedies under it, the nearest first.
 pub fn findings(solved: &Solved) -> String {
     let findings = &solved.arrangement.findings;
     let n_faults = solved.n_faults();
@@ -163,7 +167,10 @@ pub fn findings(solved: &Solved) -> String {
             finding.message,
             finding.kind.word()
         ));
-        text.push_str(&table::facts(&[("try:", finding.remedy.clone())]));
+        let labels = ["try:"].into_iter().chain(std::iter::repeat("or:"));
+        let remedies = finding.remedies.iter().map(|remedy| remedy.words.clone());
+        let facts: Vec<(&str, String)> = labels.zip(remedies).collect();
+        text.push_str(&table::facts(&facts));
     }
     text
 }

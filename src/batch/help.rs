@@ -219,7 +219,8 @@ usage: thumbwalk check FILE [--json]
            thumb line differ in their moves: bars with a chord, different ones
            among them, repeated for those like the one before; null in a plain
            walk, where no line is written), faults (how many) and findings, each
-           with kind, fault, bar (from 1), tick, message and remedy
+           with kind, fault, bar (from 1), tick, message, remedies (words, the
+           nearest first) and remedy (the first of them)
 
 Exit 1 if there is a fault. Cautions, such as a wide stretch, are no faults.
 ";

@@ -1,6 +1,7 @@
 //! What a frame of drawing asks for: actions for the session, and commands that concern the
 //! window only. A queue, so that no request of a frame is lost; carried out after drawing.
 
+use crate::arrange::Place;
 use crate::document::Edit;
 use crate::session::Action;
 use crate::theory::Ticks;
@@ -33,6 +34,8 @@ pub enum Command {
     ToggleLine,
     /// Show or close the list of findings.
     ToggleFindings,
+    /// Show the list of findings, scrolled to a place.
+    ShowFindings(Place),
     /// Write the chord of a bar at a place.
     EditChord {
         /// Bar.

@@ -4,6 +4,7 @@
 use super::named;
 use super::named::Named;
 use super::theme;
+use super::theme::Palette;
 use egui::Color32;
 use egui::CornerRadius;
 use egui::Painter;
@@ -47,6 +48,23 @@ pub enum Icon {
     Close,
     /// A loudspeaker.
     Sound,
+}
+
+/// Paints the mark of a finding: an upright triangle with a stem in it, filled for a fault, hollow
+/// for a caution. The shape is used for nothing else.
+pub fn finding_mark(painter: &Painter, p: &Palette, centre: Pos2, is_fault: bool) {
+    let at = |x: f32, y: f32| centre + Vec2::new(x, y);
+    let corners = vec![at(0.0, -6.0), at(6.0, 5.0), at(-6.0, 5.0)];
+    let (fill, ink) = if is_fault {
+        (p.warning, p.on_mark)
+    } else {
+        (p.card, p.warning_text)
+    };
+    let outline = Stroke::new(1.25, p.warning_text);
+    painter.add(Shape::convex_polygon(corners, fill, outline));
+    let stem = [at(0.0, -2.5), at(0.0, 1.0)];
+    painter.line_segment(stem, Stroke::new(1.5, ink));
+    painter.circle_filled(at(0.0, 3.0), 0.9, ink);
 }
 
 /// A square button with an icon, a name and words on hover.

@@ -117,6 +117,14 @@ pub fn terms(effort: &Effort) -> String {
     }
 }
 
+/// With a capital letter at the start, for buttons.
+#[must_use]
+pub fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(char::to_uppercase);
+    first.into_iter().flatten().chain(letters).collect()
+}
+
 /// With ♭ and ♯ where a chord symbol or a note is shown: a `b` after a letter A to G or before a
 /// figure is a flat, a `#` a sharp.
 #[must_use]

@@ -4,6 +4,7 @@
 use super::candidates::CandidateFilter;
 use super::status::Area;
 use super::status::Selection;
+use crate::arrange::Fix;
 use crate::document::Edit;
 use crate::instrument::Grip;
 use std::path::PathBuf;
@@ -45,6 +46,8 @@ pub enum Action {
     Unpin(usize),
     /// Use a voicing for the selected chord.
     UseVoicing(Grip),
+    /// Take a remedy of a finding, as one step.
+    TakeRemedy(Fix),
     /// Hear a voicing.
     HearVoicing(Grip),
     /// Hear the selected slot.
@@ -63,6 +66,8 @@ pub enum Action {
     SetDark(bool),
     /// Stop the solver.
     CancelSolving,
+    /// Solve again after it was stopped.
+    Solve,
     /// Close a notice.
     Dismiss(u64),
 }

@@ -58,6 +58,7 @@ impl Session {
                 }
             }
             Action::UseVoicing(grip) => self.use_voicing(&grip),
+            Action::TakeRemedy(fix) => self.take_remedy(&fix),
             Action::HearVoicing(grip) => self.hear_voicing(&grip),
             Action::HearSelection => self.hear_selection(),
             Action::PlayOrStop => self.play_or_stop(),
@@ -79,6 +80,7 @@ impl Session {
                     self.status = super::SolverStatus::Cancelled;
                 }
             }
+            Action::Solve => self.document_changed(),
             Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
         }
     }

@@ -10,6 +10,7 @@ mod memory;
 pub mod open;
 mod player;
 mod problem;
+mod remedy;
 pub mod samples;
 mod solver;
 pub mod status;
@@ -275,7 +276,10 @@ impl Session {
 
     fn take_solved(&mut self, reply: Solved) {
         match reply {
-            Solved::Progress(revision, progress) if revision == self.revision => {
+            // A report that was on its way when the user cancelled does not count.
+            Solved::Progress(revision, progress)
+                if revision == self.revision && self.is_solving() =>
+            {
                 let (done, total) = (progress.done, progress.total);
                 self.status = SolverStatus::Working { done, total };
             }

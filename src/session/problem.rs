@@ -8,8 +8,10 @@ use crate::arrange::BarPlan;
 use crate::arrange::ChordPlan;
 use crate::arrange::Finding;
 use crate::arrange::FindingKind;
+use crate::arrange::Fix;
 use crate::arrange::Place;
 use crate::arrange::Problem;
+use crate::arrange::Remedy;
 use crate::arrange::ThumbPlan;
 use crate::arrange::ThumbWish;
 use crate::document::Approach;
@@ -60,8 +62,7 @@ pub fn problem_from_document(document: &Document) -> Problem {
 /// How much the bars of a document's written thumb line differ; `None` if no line is written.
 #[must_use]
 pub fn line_variety(document: &Document) -> Option<Variety> {
-    let (line, _) = line_of(document, &bar_plans(document))?;
-    Some(line.variety)
+    line_of(document, &bar_plans(document)).map(|line| line.variety)
 }
 
 fn bar_plans(document: &Document) -> Vec<BarPlan> {
@@ -77,6 +78,7 @@ fn bar_plan(document: &Document, bar: &Bar, length: Ticks) -> BarPlan {
         at: *at,
         length: Ticks(end.0.saturating_sub(at.0)),
         wish: wish_at(bar, *at),
+        decided: bar.thumb.iter().any(|(place, _)| place == at),
     });
     BarPlan {
         length,
@@ -106,22 +108,26 @@ fn idle_slides(bar: usize, plan: &BarPlan) -> impl Iterator<Item = Finding> {
         let thumb = plan.thumb.iter().find(|slot| slot.at == *at);
         let thumb = thumb.is_some_and(|slot| !silent.contains(&slot.wish));
         let whole = slide.what == Sliding::WholeGrip;
-        let (message, remedy) = match (plucked, whole, thumb) {
+        let (message, advice) = match (plucked, whole, thumb) {
             (true, false, _) | (_, true, true) => return None,
             (true, true, false) => (
                 "the thumb does not strike here, so the fingers slide alone",
-                "let the fingers slide alone, or let the thumb strike here too",
+                "let only the fingers slide, or let the thumb strike here too",
             ),
             (false, ..) => (
                 "nothing is plucked here that could slide",
-                "pluck the chord here, or take the slide away",
+                "pluck the chord here",
             ),
         };
+        let place = Place { bar, at: *at };
         Some(Finding {
             kind: FindingKind::NoSlide,
-            place: Place { bar, at: *at },
+            place,
             message: message.into(),
-            remedy: remedy.into(),
+            remedies: vec![
+                Remedy::click("take the slide away", Fix::RemoveSlide(place)),
+                Remedy::advice(advice),
+            ],
         })
     })
 }

@@ -5,7 +5,9 @@
 use crate::arrange::BarPlan;
 use crate::arrange::Finding;
 use crate::arrange::FindingKind;
+use crate::arrange::Fix;
 use crate::arrange::Place;
+use crate::arrange::Remedy;
 use crate::arrange::ThumbPlan;
 use crate::arrange::ThumbWish;
 use crate::document::Approach;
@@ -18,12 +20,12 @@ use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use crate::theory::scale;
 use crate::thumb;
-use crate::thumb::Conflict;
 use crate::thumb::Line;
 use crate::thumb::LineBar;
 use crate::thumb::LineProblem;
 use crate::thumb::Lock;
 use crate::thumb::Rung;
+use crate::thumb::WayOut;
 
 /// Semitones between the lowest and the highest note of a written line: from the lowest string to
 /// about the fifth fret of the fourth.
@@ -31,9 +33,10 @@ const RANGE_SEMITONES: i32 = 15;
 
 /// Writes the line of a document into its bars, if it wants one; returns what is at odds.
 pub fn write_line(document: &Document, bars: &mut [BarPlan]) -> Vec<Finding> {
-    let Some((line, conflicts)) = line_of(document, bars) else {
+    let Some(problem) = line_problem(document, bars) else {
         return Vec::new();
     };
+    let (line, conflicts) = thumb::write_anyway(&problem);
     for note in &line.notes {
         let slots = bars.get_mut(note.bar).map(|bar| &mut bar.thumb);
         let slot = slots.and_then(|slots| slots.iter_mut().find(|slot| slot.at == note.at));
@@ -44,11 +47,18 @@ pub fn write_line(document: &Document, bars: &mut [BarPlan]) -> Vec<Finding> {
             };
         }
     }
+    let finding = |conflict| finding(&problem, conflict);
     conflicts.into_iter().map(finding).collect()
 }
 
-/// The written line of a document's bars and what is at odds in it; `None` if none is wanted.
-pub fn line_of(document: &Document, bars: &[BarPlan]) -> Option<(Line, Vec<Conflict>)> {
+/// The written line of a document's bars; `None` if none is wanted.
+pub fn line_of(document: &Document, bars: &[BarPlan]) -> Option<Line> {
+    let problem = line_problem(document, bars)?;
+    Some(thumb::write_anyway(&problem).0)
+}
+
+/// What the writer is asked; nothing if no line is wanted.
+fn line_problem(document: &Document, bars: &[BarPlan]) -> Option<LineProblem> {
     if !is_wanted(document) {
         return None;
     }
@@ -65,7 +75,7 @@ pub fn line_of(document: &Document, bars: &[BarPlan]) -> Option<(Line, Vec<Confl
         span.scale = scale::chosen_scale(&span.chord, document.key, &document.line.scales);
     }
     take_sides(&mut problem, document.line.approach);
-    Some(thumb::write_anyway(&problem))
+    Some(problem)
 }
 
 /// A plain walk is left to the arranger, unless some bar asks for more: then all bars are written,
@@ -154,16 +164,80 @@ fn range_of(document: &Document) -> (Midi, Midi) {
     )
 }
 
-fn finding(conflict: thumb::Conflict) -> Finding {
+/// What is at odds, with the ways out of it as remedies.
+fn finding(problem: &LineProblem, conflict: thumb::Conflict) -> Finding {
+    let place = Place {
+        bar: conflict.bar,
+        at: conflict.at,
+    };
+    let mut remedies: Vec<Remedy> = Vec::new();
+    for way in &conflict.ways {
+        remedies.extend(remedy(problem, place, *way));
+    }
+    remedies.push(Remedy::advice("choose another move for this beat"));
     Finding {
         kind: FindingKind::BrokenRule,
-        place: Place {
-            bar: conflict.bar,
-            at: conflict.at,
-        },
+        place,
         message: conflict.message,
-        remedy: "leave the beat to the tool again, or choose another move for it".into(),
+        remedies,
     }
+}
+
+/// A way out of a conflict in words and as a fix; `place` is where the conflict is reported.
+fn remedy(problem: &LineProblem, place: Place, way: WayOut) -> Option<Remedy> {
+    let place_of = |slot: usize| {
+        let slot = problem.slot(slot)?;
+        Some(Place {
+            bar: slot.bar,
+            at: slot.at,
+        })
+    };
+    let allow = |bar: usize| {
+        let words = format!("allow all moves in bar {}", bar + 1);
+        Remedy::click(words, Fix::AllowAllMoves { bar })
+    };
+    match way {
+        WayOut::Unlock { slot } => {
+            let there = place_of(slot)?;
+            let words = if there == place {
+                "leave this beat to the tool".into()
+            } else {
+                format!(
+                    "leave bar {}, {} to the tool",
+                    there.bar + 1,
+                    beat(there.at)
+                )
+            };
+            Some(Remedy::click(words, Fix::LeaveThumb(there)))
+        }
+        WayOut::Excuse { rule, .. } => Some(Remedy::click(
+            format!("switch off \u{201c}{}\u{201d}", rule.words()),
+            Fix::SwitchRuleOff(rule),
+        )),
+        WayOut::Allow { slot } => Some(allow(place_of(slot)?.bar)),
+        WayOut::FreeBar { bar } => {
+            // Where the line ends in a bar, the next one may be the reason.
+            let near = [Some(bar), Some(bar + 1), bar.checked_sub(1)];
+            let has_lock = |bar: &usize| {
+                let mut slots = problem.slots.iter().filter(|slot| slot.bar == *bar);
+                slots.any(|slot| slot.locked.is_some())
+            };
+            let locked = near.into_iter().flatten().find(has_lock);
+            Some(locked.map_or_else(
+                || allow(bar),
+                |bar| {
+                    let words = format!("leave all of bar {} to the tool", bar + 1);
+                    Remedy::click(words, Fix::UnlockBar { bar })
+                },
+            ))
+        }
+    }
+}
+
+/// `beat 4`, `after beat 2`.
+fn beat(at: Ticks) -> String {
+    let after = if at.within_beat() > 0 { "after " } else { "" };
+    format!("{after}beat {}", at.beat_idx() + 1)
 }
 
 #[cfg(test)]

@@ -17,6 +17,7 @@ pub mod meter;
 pub mod move_set;
 pub mod moves;
 pub mod pitch;
+mod plainer;
 pub mod roman;
 pub mod scale;
 mod scale_table;

@@ -4,6 +4,7 @@
 mod arrange;
 mod board;
 mod files;
+mod findings;
 mod frame;
 mod harness;
 mod keys;

@@ -102,6 +102,10 @@ impl App {
             }
             Command::ToggleLine => self.view.line_open = !self.view.line_open,
             Command::ToggleFindings => self.view.findings_open = !self.view.findings_open,
+            Command::ShowFindings(place) => {
+                self.view.findings_open = true;
+                self.view.finding_at = Some(place);
+            }
             Command::EditChord { bar, at } => {
                 self.view.grid.edit = Some(ChordEdit::new(&self.session, bar, at));
             }

@@ -14,6 +14,7 @@ use super::grid::GridState;
 use super::sheet::SheetState;
 use super::theme;
 use super::voicings::VoicingsState;
+use crate::arrange::Place;
 use crate::session::Action;
 use crate::session::Session;
 use crate::session::settings_folder;
@@ -32,6 +33,8 @@ struct View {
     line_open: bool,
     help_open: bool,
     findings_open: bool,
+    /// Where the list of findings is to be scrolled.
+    finding_at: Option<Place>,
     dark: bool,
     waiting: Option<Waiting>,
     /// What goes on once the project has been saved under a name.
@@ -52,6 +55,7 @@ impl View {
             line_open: true,
             help_open: false,
             findings_open: false,
+            finding_at: None,
             dark: false,
             waiting: None,
             after_saving: None,

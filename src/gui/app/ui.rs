@@ -83,7 +83,7 @@ impl App {
 
     /// Top bar, status line, and what slides in beside them.
     fn edges(&mut self, ui: &mut Ui) {
-        let (session, view, actions) = (&self.session, &self.view, &mut self.actions);
+        let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
         Panel::top("top bar")
             .exact_size(TOP)
             .resizable(false)
@@ -109,10 +109,12 @@ impl App {
             .is_some_and(|a| !a.findings.is_empty());
         if view.findings_open && findings {
             Panel::bottom("findings")
-                .default_size(120.0)
+                .default_size(152.0)
                 .size_range(64.0..=320.0)
                 .frame(side(ui))
-                .show(ui, |ui| findings::findings_ui(ui, session, actions));
+                .show(ui, |ui| {
+                    findings::findings_ui(ui, session, &mut view.finding_at, actions);
+                });
         }
         if self.view.dialogs.is_typing() {
             let dialogs = &mut self.view.dialogs;

@@ -44,6 +44,7 @@ fn solver_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             let share = share(*done, *total);
             ui.add(
                 ProgressBar::new(share)
+                    .fill(theme::palette(ui.visuals()).outline)
                     .desired_width(120.0)
                     .desired_height(8.0),
             );
@@ -51,7 +52,12 @@ fn solver_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
                 actions.act(Action::CancelSolving);
             }
         }
-        SolverStatus::Cancelled => small(ui, "stopped; the arrangement may not fit the chart"),
+        SolverStatus::Cancelled => {
+            small(ui, "stopped; the arrangement may not fit the chart");
+            if link_ui(ui, "solve again", "Look for the easiest way to play it") {
+                actions.act(Action::Solve);
+            }
+        }
         SolverStatus::Failed(why) => {
             let p = theme::palette(ui.visuals());
             ui.label(RichText::new(why).small().color(p.warning_text));
@@ -81,9 +87,9 @@ fn result_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let Some((bpm, place)) = arrangement.comfortable else {
         return;
     };
-    let words = format!("comfortable up to about {bpm} bpm");
+    let words = format!("comfortable up to about {bpm} bpm (estimate)");
     let hint = format!(
-        "An estimate: the change {} needs the most time. Select it",
+        "The change {} needs the most time. Select it",
         change_words(place)
     );
     if link_ui(ui, &words, &hint) {

@@ -1,9 +1,11 @@
-//! What can be clicked in a card: the bar's number, the chords, every cell, the effort strip. Each
-//! has a name that says place and content. A click selects; on a chord it starts writing.
+//! What can be clicked in a card: the bar's number, the chords, every cell, the effort strip, marks
+//! of findings. Each has a name that says place and content. A click selects; on a chord it starts
+//! writing, on a mark it also shows the finding.
 
 use super::LANES;
 use super::layout::Card;
 use super::model::BarView;
+use super::model::SlotView;
 use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::gui::actions::Actions;
@@ -42,6 +44,10 @@ pub(super) fn react(
         }
     }
     strip(ui, session, card, view, actions);
+    // Last, so that they lie above the cells.
+    for slot in &view.slots {
+        finding(ui, session, card, view, slot, actions);
+    }
 }
 
 fn header(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut Actions) {
@@ -149,6 +155,40 @@ fn cell(
     if full {
         response.on_hover_text(named.name);
     }
+}
+
+fn finding(
+    ui: &Ui,
+    session: &Session,
+    card: &Card,
+    view: &BarView,
+    slot: &SlotView,
+    actions: &mut Actions,
+) {
+    let (Some(finding), Some(rect)) = (&slot.finding, card.finding(slot.at)) else {
+        return;
+    };
+    let place = words::place(session, view.bar, finding.at);
+    let named = Named::button(format!("finding: {place}: {}", finding.words));
+    let id = Id::unique(("finding", view.bar, slot.at.0));
+    let response = named::interact(ui, rect, id, Sense::CLICK, &named);
+    if response.clicked() {
+        let place = Place {
+            bar: view.bar,
+            at: finding.at,
+        };
+        actions.act(Action::Select(Selection {
+            place,
+            to_bar: None,
+            ..*session.selection()
+        }));
+        actions.window(Command::ShowFindings(place));
+        actions.window(Command::FocusGrid);
+    }
+    response.on_hover_text(format!(
+        "{}\nClick to see what helps",
+        words::sentence(&finding.words)
+    ));
 }
 
 fn strip(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut Actions) {

@@ -236,6 +236,15 @@ impl Card {
         Some(Rect::from_x_y_ranges(*x, self.lane(lane).y_range()))
     }
 
+    /// Where the mark of a finding stands: at the right end of its column, on the line above the
+    /// lanes, where it covers neither a chord symbol nor a mark of the fingers.
+    #[must_use]
+    pub fn finding(&self, at: Ticks) -> Option<Rect> {
+        let (_, x) = self.columns.iter().find(|(t, _)| *t == at)?;
+        let centre = pos2(x.max - 8.0, self.fingers.top() + 1.0);
+        Some(Rect::from_center_size(centre, Vec2::splat(16.0)))
+    }
+
     /// The room above a whole beat, where a chord can be written.
     #[must_use]
     pub fn beat(&self, at: Ticks) -> Rect {

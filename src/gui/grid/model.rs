@@ -2,6 +2,7 @@
 //! effort. Built for visible bars only, from the session; knows no rectangle and no colour.
 
 use crate::arrange::Arrangement;
+use crate::arrange::Finding;
 use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::arrange::PlayedNote;
@@ -63,6 +64,19 @@ pub struct SlotView {
     pub effort: Option<(Cost, String)>,
     /// Whether the tune's hardest change arrives here.
     pub hardest: bool,
+    /// What is found here, if anything.
+    pub finding: Option<FindingView>,
+}
+
+/// What is found in a slot.
+#[derive(Clone, Debug)]
+pub struct FindingView {
+    /// Where the first of the findings is.
+    pub at: Ticks,
+    /// All of them, in words.
+    pub words: String,
+    /// Whether one of them is a fault.
+    pub is_fault: bool,
 }
 
 /// What the thumb does in a slot.
@@ -179,6 +193,7 @@ struct Facts<'a> {
     n_strings: u8,
     notes: Vec<(usize, &'a PlayedNote)>,
     efforts: &'a [SlotEffort],
+    findings: &'a [Finding],
     hardest: Option<Place>,
 }
 
@@ -186,6 +201,7 @@ impl<'a> Facts<'a> {
     fn new(session: &'a Session, bar: &'a Bar, bar_idx: usize) -> Self {
         let document = session.document();
         let (mut notes, mut efforts, mut hardest) = (Vec::new(), &[] as &[SlotEffort], None);
+        let mut findings: &[Finding] = &[];
         if let Some(arrangement) = session.arrangement() {
             let first = arrangement.notes.partition_point(|n| n.place.bar < bar_idx);
             notes.extend((first..).zip(arrangement.notes_in_bar(bar_idx)));
@@ -194,6 +210,10 @@ impl<'a> Facts<'a> {
                 .slots
                 .partition_point(|s| s.place.bar <= bar_idx);
             efforts = arrangement.slots.get(from..to).unwrap_or(&[]);
+            let found = &arrangement.findings;
+            let from = found.partition_point(|f| f.place.bar < bar_idx);
+            let to = found.partition_point(|f| f.place.bar <= bar_idx);
+            findings = found.get(from..to).unwrap_or(&[]);
             hardest = arrangement.hardest;
         }
         Self {
@@ -204,6 +224,7 @@ impl<'a> Facts<'a> {
             n_strings: document.instrument.n_strings(),
             notes,
             efforts,
+            findings,
             hardest,
         }
     }
@@ -224,7 +245,21 @@ impl<'a> Facts<'a> {
             hardest: self
                 .hardest
                 .is_some_and(|h| h.bar == self.bar_idx && here(h.at)),
+            finding: self.finding(at),
         }
+    }
+
+    fn finding(&self, at: Ticks) -> Option<FindingView> {
+        let here = || {
+            let here = |f: &&Finding| slot_of(self.meter, f.place.at) == at;
+            self.findings.iter().filter(here)
+        };
+        let messages: Vec<String> = here().map(|f| words::pretty(&f.message)).collect();
+        Some(FindingView {
+            at: here().next()?.place.at,
+            words: messages.join("; "),
+            is_fault: here().any(|f| f.kind.is_fault()),
+        })
     }
 
     fn thumb(&self, at: Ticks) -> Option<ThumbView> {
@@ -312,10 +347,14 @@ impl BarView {
             Lane::Tune => None,
         };
         let place = format!("bar {}, {}", self.bar + 1, words::beat(meter, slot.at));
-        match what {
+        let name = match what {
             Some((words, true)) => format!("{place}, {}: {words}, decided by you", lane.word()),
             Some((words, false)) => format!("{place}, {}: {words}", lane.word()),
             None => format!("{place}, {}: empty", lane.word()),
+        };
+        match &slot.finding {
+            Some(finding) => format!("{name}. Finding: {}", finding.words),
+            None => name,
         }
     }
 

@@ -1,5 +1,5 @@
 //! Paints one card of the beat grid: chords, finger marks, thumb codes, effort strip, repeats,
-//! the selection and the play-head. Roles show by shape as well as by colour: the thumb is a
+//! findings, the selection and the play-head. Roles show by shape as well as by colour: the thumb is a
 //! rounded square, the fingers a circle. Never reacts to anything.
 
 use super::layout::Card;
@@ -9,6 +9,7 @@ use super::model::FingersView;
 use super::model::SlotView;
 use super::model::ThumbView;
 use crate::arrange::Lane;
+use crate::gui::icons;
 use crate::gui::theme;
 use crate::gui::theme::Palette;
 use crate::instrument::Cost;
@@ -59,6 +60,9 @@ pub fn card(painter: &Painter, p: &Palette, card: &Card, view: &BarView, standin
             fingers_cell(painter, p, cell, fingers);
         }
         strip_column(painter, p, card, slot, standing.most);
+        if let (Some(finding), Some(rect)) = (&slot.finding, card.finding(slot.at)) {
+            icons::finding_mark(painter, p, rect.center(), finding.is_fault);
+        }
     }
 }
 

@@ -47,6 +47,9 @@ impl Session {
             }
             Action::Select(selection) => self.select(selection),
             Action::ShowArea(area) => self.area = area,
+            Action::Lock(extent) => self.lock(extent),
+            Action::Unlock(extent) => self.unlock(extent),
+            Action::ToggleLock => self.toggle_lock(),
             Action::Filter(filter) => {
                 self.filter = filter;
                 self.ask_for_list();

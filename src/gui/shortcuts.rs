@@ -74,6 +74,8 @@ pub enum Deed {
     Clear,
     /// Decide a thumb move.
     Thumb(ThumbMove),
+    /// Lock what is selected, or unlock it.
+    Lock,
     /// Have the tool write another thumb line.
     AnotherLine,
     /// Strike here.
@@ -177,6 +179,7 @@ pub const TABLE: &[Shortcut] = &[
     row(GRID, NONE, Key::C, Deed::NewChord, "write a chord on this beat"),
     row(GRID, NONE, Key::Delete, Deed::Clear, "leave the cell to the tool again"),
     row(GRID, NONE, Key::Backspace, Deed::Clear, "leave the cell to the tool again"),
+    row(GRID, NONE, Key::L, Deed::Lock, "lock the cell or the selected bars, or unlock them"),
     row(THUMB, NONE, Key::Num1, Deed::Thumb(ThumbMove::Root), "root"),
     row(THUMB, NONE, Key::Num3, Deed::Thumb(ThumbMove::Third), "third"),
     row(THUMB, NONE, Key::Num5, Deed::Thumb(ThumbMove::Fifth), "fifth"),

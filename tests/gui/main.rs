@@ -7,6 +7,7 @@ mod files;
 mod frame;
 mod harness;
 mod keys;
+mod locks;
 mod names;
 mod sheet;
 mod voicings;

@@ -10,6 +10,8 @@ use crate::document::Bar;
 use crate::document::ThumbCell;
 use crate::gui::words;
 use crate::instrument::Cost;
+use crate::session::BarLocks;
+use crate::session::Hold;
 use crate::session::Session;
 use crate::theory::Articulation;
 use crate::theory::Meter;
@@ -58,6 +60,10 @@ pub struct SlotView {
     pub thumb: Option<ThumbView>,
     /// The fingers' cell.
     pub fingers: Option<FingersView>,
+    /// How firmly the thumb's cell is held.
+    pub thumb_hold: Hold,
+    /// How firmly the fingers' cell is held.
+    pub fingers_hold: Hold,
     /// Effort here.
     pub effort: Option<(Cost, String)>,
     /// Whether the tune's hardest change arrives here.
@@ -73,8 +79,6 @@ pub struct ThumbView {
     pub note: String,
     /// In words, for the screen reader.
     pub words: String,
-    /// Whether the user decided it.
-    pub decided: bool,
     /// Whether it sounds now.
     pub sounding: bool,
     /// Whether it slides into place.
@@ -90,8 +94,6 @@ pub struct FingersView {
     pub top: String,
     /// In words.
     pub words: String,
-    /// Whether the user decided the bar's strikes.
-    pub decided: bool,
     /// Whether it sounds now.
     pub sounding: bool,
 }
@@ -153,6 +155,7 @@ struct Facts<'a> {
     session: &'a Session,
     bar: &'a Bar,
     bar_idx: usize,
+    locks: Option<BarLocks<'a>>,
     meter: Meter,
     n_strings: u8,
     notes: Vec<(usize, &'a PlayedNote)>,
@@ -178,6 +181,7 @@ impl<'a> Facts<'a> {
             session,
             bar,
             bar_idx,
+            locks: session.locks(bar_idx),
             meter: document.meter,
             n_strings: document.instrument.n_strings(),
             notes,
@@ -193,11 +197,14 @@ impl<'a> Facts<'a> {
             let so_far = effort.as_ref().map_or(Cost::ZERO, |(cost, _)| *cost);
             effort = Some((so_far + slot.effort.total(), words::terms(&slot.effort)));
         }
+        let hold = |lane| self.locks.as_ref().map_or(Hold::Free, |l| l.hold(lane, at));
         SlotView {
             at,
             is_beat: at.within_beat() == 0,
             thumb: self.thumb(at),
             fingers: self.fingers(at),
+            thumb_hold: hold(Lane::Thumb),
+            fingers_hold: hold(Lane::Fingers),
             effort,
             hardest: self
                 .hardest
@@ -217,7 +224,7 @@ impl<'a> Facts<'a> {
             .iter()
             .find(|(_, n)| n.lane == Lane::Thumb && slot_of(self.meter, n.place.at) == at);
         if let Some((idx, note)) = found {
-            return Some(self.thumb_note(note, decision.is_some(), self.sounds(*idx)));
+            return Some(self.thumb_note(note, self.sounds(*idx)));
         }
         let ThumbCell::Move(thumb_move) = decision? else {
             return None;
@@ -226,13 +233,12 @@ impl<'a> Facts<'a> {
             code: thumb_move.code().into(),
             note: String::new(),
             words: words::thumb_move(thumb_move).into(),
-            decided: true,
             sounding: false,
             slides: false,
         })
     }
 
-    fn thumb_note(&self, note: &PlayedNote, decided: bool, sounding: bool) -> ThumbView {
+    fn thumb_note(&self, note: &PlayedNote, sounding: bool) -> ThumbView {
         let spelling = note.spelling.pretty();
         let place = words::string_and_fret(note, self.n_strings);
         let function = note.thumb_move.map_or("note", words::thumb_move);
@@ -249,7 +255,6 @@ impl<'a> Facts<'a> {
             } else {
                 format!("{spelling}, {function}, {place}")
             },
-            decided,
             sounding,
             slides: note.slide_from.is_some(),
         }
@@ -269,7 +274,6 @@ impl<'a> Facts<'a> {
             articulation: top.articulation,
             top: top.spelling.pretty(),
             words: format!("{how}, {}", names.join(" ")),
-            decided: self.bar.plucks.is_some(),
             sounding: notes().any(|(idx, _)| self.sounds(*idx)),
         })
     }
@@ -283,17 +287,19 @@ impl BarView {
     /// What a cell is called: `bar 3, beat 2, thumb: A♭, approach from below, string 6 fret 4`.
     #[must_use]
     pub fn cell_name(&self, meter: Meter, slot: &SlotView, lane: Lane) -> String {
-        let what = match lane {
-            Lane::Thumb => slot.thumb.as_ref().map(|t| (t.words.as_str(), t.decided)),
-            Lane::Fingers => slot.fingers.as_ref().map(|f| (f.words.as_str(), f.decided)),
-            Lane::Tune => None,
+        let (what, hold) = match lane {
+            Lane::Thumb => (slot.thumb.as_ref().map(|t| &t.words), slot.thumb_hold),
+            Lane::Fingers => (slot.fingers.as_ref().map(|f| &f.words), slot.fingers_hold),
+            Lane::Tune => (None, Hold::Free),
         };
         let place = format!("bar {}, {}", self.bar + 1, words::beat(meter, slot.at));
-        match what {
-            Some((words, true)) => format!("{place}, {}: {words}, decided by you", lane.word()),
-            Some((words, false)) => format!("{place}, {}: {words}", lane.word()),
-            None => format!("{place}, {}: empty", lane.word()),
-        }
+        let what = what.map_or("empty", String::as_str);
+        let held = match hold {
+            Hold::Free => "",
+            Hold::Part => ", partly locked",
+            Hold::Whole => ", locked",
+        };
+        format!("{place}, {}: {what}{held}", lane.word())
     }
 
     /// The chord written exactly at a place.

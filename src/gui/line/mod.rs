@@ -2,6 +2,7 @@
 //! in the selected bar, and whose hands play on which instrument. Every control is one edit.
 
 mod bar;
+mod lock;
 mod setup;
 mod tune;
 

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use thumbwalk::arrange;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::Arranger;
+use thumbwalk::arrange::ChosenGrip;
 use thumbwalk::arrange::FindingKind;
 use thumbwalk::arrange::Lane;
 use thumbwalk::arrange::Place;
@@ -408,7 +409,87 @@ fn an_edit_solved_from_what_is_known_equals_solving_from_nothing() {
                 "round {round}: {edit:?}"
             );
         }
+        if round % 4 == 0 {
+            let known = arranger.ways(bar, 8, &mut |_| true).expect("tables");
+            let mut new = Arranger::default();
+            new.solve(&problem, &mut |_| true);
+            assert_eq!(
+                Some(known),
+                new.ways(bar, 8, &mut |_| true),
+                "round {round}: {edit:?}"
+            );
+        }
     }
+}
+
+#[test]
+fn the_first_way_of_a_bar_is_the_one_arranged() {
+    for chart in CHARTS {
+        let mut arranger = Arranger::default();
+        let best = arranger
+            .solve(&problem_from_document(&document(chart)), &mut |_| true)
+            .expect("not cancelled");
+        for bar in 0..chart.len() {
+            let ways = arranger.ways(bar, 12, &mut |_| true).expect("tables");
+            let Some(first) = ways.first() else {
+                assert!(best.grips.iter().all(|grip| grip.place.bar != bar));
+                continue;
+            };
+            assert_eq!(first.sum, best.sum, "{chart:?} bar {bar}");
+            let grips = best.grips.iter().filter(|grip| grip.place.bar == bar);
+            let shape = |grip: &ChosenGrip| grip.voicing.as_ref().map(|v| v.grip.shape);
+            let shapes: Vec<_> = grips.map(|grip| (grip.chord_idx, shape(grip))).collect();
+            assert_eq!(first.shapes, shapes, "{chart:?} bar {bar}");
+            let thumb = lane(&best, Lane::Thumb);
+            for (at, note) in &first.thumb {
+                let place = Place { bar, at: *at };
+                let played = thumb.iter().find(|note| note.place == place);
+                let played = played.and_then(|n| Some((n.thumb_move?, n.string, n.fret)));
+                assert_eq!(*note, played, "{chart:?} at {place:?}");
+            }
+        }
+    }
+}
+
+/// A way's shapes decided by hand give its sum, where no cheaper way has the same shapes.
+#[test]
+fn the_shapes_of_a_way_decided_by_hand_give_its_sum() {
+    for (chart, bar) in [(CHARTS[1], 1), (CHARTS[1], 0), (CHARTS[3], 2)] {
+        let free = document(chart);
+        let mut arranger = Arranger::default();
+        arranger.solve(&problem_from_document(&free), &mut |_| true);
+        let ways = arranger.ways(bar, 12, &mut |_| true).expect("tables");
+        assert_eq!(ways.len(), 12);
+        let mut seen = BTreeSet::new();
+        for way in ways.iter().filter(|way| seen.insert(way.shapes.clone())) {
+            let decide = |document: Document, (chord_idx, shape): &(usize, Option<Shape>)| {
+                let (chord_idx, shape) = (*chord_idx, *shape);
+                let edit = Edit::SetShape {
+                    bar,
+                    chord_idx,
+                    shape,
+                };
+                document.apply(&edit).expect("the chord is there")
+            };
+            let with = way.shapes.iter().fold(free.clone(), decide);
+            assert_eq!(arranged(&with).sum, way.sum, "{chart:?}: {way:?}");
+        }
+        assert!(seen.len() > 1, "{chart:?} bar {bar}");
+    }
+}
+
+#[test]
+fn without_tables_and_outside_the_tune_there_is_no_other_way() {
+    let mut document = document(&["Dm7", "G7"]);
+    let mut arranger = Arranger::default();
+    assert_eq!(arranger.ways(0, 12, &mut |_| true), None);
+    arranger.solve(&problem_from_document(&document), &mut |_| true);
+    assert_eq!(arranger.ways(2, 12, &mut |_| true), Some(vec![]));
+    assert_eq!(arranger.ways(0, 0, &mut |_| true), Some(vec![]));
+    assert_eq!(arranger.ways(0, 12, &mut |_| false), None);
+    document.line.keep_hardest_easy = true;
+    arranger.solve(&problem_from_document(&document), &mut |_| true);
+    assert_eq!(arranger.ways(0, 12, &mut |_| true), None);
 }
 
 #[test]

@@ -130,6 +130,66 @@ fn a_voicing_can_be_pinned_compared_and_used() {
 }
 
 #[test]
+fn the_ways_of_the_selected_bar_are_known_and_follow_the_selection() {
+    let mut session = session();
+    let sum = |s: &Session| s.arrangement().expect("an arrangement").sum;
+    let first = session.ways().expect("ways of bar 1").to_vec();
+    assert_eq!(first.len(), 12);
+    assert_eq!(first[0].sum, sum(&session));
+    // Another bar, there and back, and none in between for the wrong one.
+    session.act(select_bar(1));
+    assert_eq!(session.ways(), None);
+    session.act(select_bar(0));
+    assert_eq!(session.ways(), Some(first.as_slice()));
+    session.act(select_bar(2));
+    session.settle();
+    let third = session.ways().expect("ways of bar 3").to_vec();
+    assert_ne!(third, first);
+    assert_eq!(third[0].sum, sum(&session));
+    // Another document: they come anew, for the bar that is selected when it is solved.
+    session.act(set_chord(2, "Ebmaj7"));
+    assert_eq!(session.ways(), None);
+    session.act(select_bar(0));
+    session.act(select_bar(2));
+    session.settle();
+    let changed = session.ways().expect("ways of the new bar 3");
+    assert_ne!(changed, third);
+    assert_eq!(changed[0].sum, sum(&session));
+    let own = session.arrangement().expect("an arrangement").grips[2]
+        .voicing
+        .as_ref();
+    assert_eq!(changed[0].shapes, [(0, own.map(|v| v.grip.shape))]);
+}
+
+#[test]
+fn where_the_hardest_change_is_kept_easy_no_ways_are_awaited() {
+    let mut session = session();
+    let mut line = session.document().line.clone();
+    line.keep_hardest_easy = true;
+    session.act(Action::Edit(Edit::SetLine(line)));
+    session.settle();
+    assert_eq!(session.solver(), &SolverStatus::Idle);
+    session.act(select_bar(1));
+    session.settle();
+    assert_eq!(session.ways(), None);
+}
+
+#[test]
+fn a_stopped_solver_owes_no_ways() {
+    let mut session = session();
+    session.act(set_chord(1, "Db7"));
+    session.act(Action::CancelSolving);
+    session.act(select_bar(3));
+    session.settle();
+    // It may have been done before it was stopped.
+    let is_done = session.solver() == &SolverStatus::Idle;
+    assert!(is_done || session.ways().is_none());
+    session.act(set_chord(1, "D7"));
+    session.settle();
+    assert!(session.ways().is_some_and(|ways| ways.len() == 12));
+}
+
+#[test]
 fn saving_opening_and_exporting_leave_whole_files() {
     let folder = tempfile::tempdir().expect("a folder");
     let project = folder.path().join("two lamps.ron");

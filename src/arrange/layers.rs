@@ -100,6 +100,25 @@ impl Built {
         let groups = [all, pitch(0), pitch(1), silent];
         groups.into_iter().flat_map(|group| self.of(group))
     }
+
+    /// Calls `take` with every node that may follow one of the layer before. `stays` says whether
+    /// its voicing must stay.
+    fn following(&self, node: &Node, stays: bool, mut take: impl FnMut(usize, &Node)) {
+        match (stays, node.voicing) {
+            (true, Some(voicing)) => {
+                for (to, target) in self.of(self.by_voicing.get(voicing as usize)) {
+                    if arrives(node.thumb, target.thumb) {
+                        take(to, target);
+                    }
+                }
+            }
+            _ => {
+                for (to, target) in self.after(node) {
+                    take(to, target);
+                }
+            }
+        }
+    }
 }
 
 /// Everything that decides the nodes of a layer while instrument, hand, key and wish stay.
@@ -192,6 +211,13 @@ impl Layers {
         self.voicings.get(span)?.get(node.voicing? as usize)
     }
 
+    /// Calls `take` with every node of the next layer that an edge from a node leads to.
+    pub fn followers(&self, layer: usize, node: usize, mut take: impl FnMut(usize)) {
+        if let (Some(node), Some(next)) = (self.node(layer, node), self.layers.get(layer + 1)) {
+            next.following(node, self.stays_in_span(layer), |to, _| take(to));
+        }
+    }
+
     /// The cost of an edge in named terms.
     #[must_use]
     pub fn edge_effort(&self, layer: usize, from: &Node, to: &Node) -> Effort {
@@ -250,24 +276,10 @@ impl Layered for Layers {
         let time = self.time_us(layer);
         let stays = self.stays_in_span(layer);
         for (from, node) in here.layer.nodes.iter().enumerate() {
-            let mut join = |to: usize, target: &Node| {
+            next.following(node, stays, |to, target| {
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
                 take(from, to, cost + leap(node.thumb, target.thumb));
-            };
-            match (stays, node.voicing) {
-                (true, Some(voicing)) => {
-                    for (to, target) in next.of(next.by_voicing.get(voicing as usize)) {
-                        if arrives(node.thumb, target.thumb) {
-                            join(to, target);
-                        }
-                    }
-                }
-                _ => {
-                    for (to, target) in next.after(node) {
-                        join(to, target);
-                    }
-                }
-            }
+            });
         }
     }
 

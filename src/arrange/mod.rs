@@ -15,6 +15,7 @@ pub mod result;
 pub mod solve;
 mod tables;
 pub mod trellis;
+pub mod ways;
 
 pub use change::Changes;
 pub use change::HandState;
@@ -39,3 +40,5 @@ pub use solve::Options;
 pub use solve::Progress;
 pub use solve::solve;
 pub use solve::trellis_of;
+pub use ways::BarWay;
+pub use ways::ThumbPlace;

@@ -15,6 +15,8 @@ use super::trellis;
 use super::trellis::BestPath;
 use super::trellis::Layered;
 use super::trellis::WrittenOut;
+use super::ways;
+use super::ways::BarWay;
 use crate::instrument::Cost;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
@@ -123,17 +125,44 @@ impl Arranger {
         &mut self,
         keep_going: &mut dyn FnMut(Progress) -> bool,
     ) -> Option<Vec<Options>> {
-        let earlier = self.before_last.take();
-        let solved = self.last.as_mut()?;
-        let total = solved.layers().n_layers();
-        let mut step = |done| keep_going(Progress { done, total });
-        if !solved.look_back(earlier.as_ref(), &mut step) {
-            return None;
-        }
+        let solved = self.looked_back(keep_going)?;
         let layers = solved.layers();
         let spans = layers.plan().spans.iter().filter(|span| span.is_written());
         let options = spans.map(|span| options_of(solved, span));
         Some(options.collect())
+    }
+
+    /// For one bar of the last problem solved the best different ways to play it, `most` at most;
+    /// see [`BarWay`]. The first is that of the arrangement, the others follow by sum, then by
+    /// shapes and places from the front. Empty where no chord and no bass note begins that moves
+    /// the hand. `None` as for [`options`](Self::options).
+    pub fn ways(
+        &mut self,
+        bar: usize,
+        most: usize,
+        keep_going: &mut dyn FnMut(Progress) -> bool,
+    ) -> Option<Vec<BarWay>> {
+        let solved = self.looked_back(keep_going)?;
+        let mut step = |done| keep_going(Progress { done, total: most });
+        ways::ways_of(solved, bar, most, &mut step)
+    }
+
+    /// The last problem with both tables. The second is filled when it is first asked for, from
+    /// that of the problem before, which is not needed any more after that.
+    pub(super) fn looked_back(
+        &mut self,
+        keep_going: &mut dyn FnMut(Progress) -> bool,
+    ) -> Option<&Solved> {
+        let solved = self.last.as_mut()?;
+        if !solved.has_looked_back() {
+            let total = solved.layers().n_layers();
+            let mut step = |done| keep_going(Progress { done, total });
+            if !solved.look_back(self.before_last.as_ref(), &mut step) {
+                return None;
+            }
+        }
+        self.before_last = None;
+        Some(solved)
     }
 
     fn layers_of(

@@ -161,6 +161,30 @@ impl Solved {
         path
     }
 
+    /// The smallest sum of a path from the front to a node, its own cost included; `None` if there
+    /// is no such path.
+    #[must_use]
+    pub fn before(&self, layer: usize, node: usize) -> Option<Cost> {
+        let row = self.before.get(layer)?;
+        let total = row.cells.get(node)?.total;
+        (total != UNREACHED).then(|| total + row.offset)
+    }
+
+    /// The smallest sum of what comes after a node; `None` if nothing can, and before
+    /// [`look_back`](Self::look_back).
+    #[must_use]
+    pub fn after(&self, layer: usize, node: usize) -> Option<Cost> {
+        let row = self.after.get(layer)?;
+        let rest = *row.cells.get(node)?;
+        (rest != UNREACHED).then(|| rest + row.offset)
+    }
+
+    /// Whether the second table is filled.
+    #[must_use]
+    pub fn has_looked_back(&self) -> bool {
+        self.after.len() == self.layers.n_layers()
+    }
+
     /// Fills the second table, taking over what it has in common with an earlier one. Returns
     /// `false` if it was told to stop.
     pub fn look_back(
@@ -169,7 +193,7 @@ impl Solved {
         keep_going: &mut dyn FnMut(usize) -> bool,
     ) -> bool {
         let n_layers = self.layers.n_layers();
-        let full = earlier.filter(|old| old.after.len() == old.layers.n_layers());
+        let full = earlier.filter(|old| old.has_looked_back());
         let overlap = full.map(|old| (old, Overlap::of(&self.layers, &old.layers)));
         // From the last layer to the first; turned round at the end.
         let mut rows: Vec<Row<Cost>> = Vec::with_capacity(n_layers);

@@ -77,6 +77,7 @@ impl Session {
             }
             Action::CancelSolving => {
                 self.solver.cancel();
+                self.ways.expect(false);
                 if self.is_solving() {
                     self.status = super::SolverStatus::Cancelled;
                 }
@@ -204,13 +205,16 @@ impl Session {
             let place = session.selection.place;
             candidates::chord_at(session.document(), place).map(|(bar, idx, _)| (bar, idx))
         };
-        let before = chord(self);
+        let (before, bar_before) = (chord(self), self.selection.place.bar);
         self.history.close_step();
         self.selection = selection;
         self.keep_selection_inside();
         if chord(self) != before {
             self.pins.clear();
             self.ask_for_list();
+        }
+        if self.selection.place.bar != bar_before {
+            self.ask_for_ways();
         }
         if self.player.status().looping {
             self.player.set_loop(Some(self.loop_range()));

@@ -15,6 +15,7 @@ pub mod samples;
 mod solver;
 pub mod status;
 mod walk;
+mod ways;
 mod worker;
 
 pub use crate::files::settings::settings_folder;
@@ -44,14 +45,15 @@ use crate::score::perform;
 use candidates::ListQuestion;
 use memory::Memory;
 use player::Player;
+use solver::Job;
 use solver::Listed;
-use solver::SolveJob;
 use solver::Solved;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 use std::time::Instant;
+use ways::Ways;
 use worker::Worker;
 
 /// The ending of project files, for dialogs.
@@ -75,8 +77,9 @@ pub struct Session {
     revision: u64,
     solved: Option<(u64, Arc<Arrangement>)>,
     options: Option<Arc<Vec<Options>>>,
+    ways: Ways,
     status: SolverStatus,
-    solver: Worker<SolveJob, Solved>,
+    solver: Worker<Job, Solved>,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -108,6 +111,7 @@ impl Session {
             revision: 0,
             solved: None,
             options: None,
+            ways: Ways::default(),
             status: SolverStatus::Idle,
             solver: solver::start_solver(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
@@ -141,11 +145,11 @@ impl Session {
         }
     }
 
-    /// Waits until the solver and the voicing list have answered the newest request. For tests
-    /// and batch work; a window never calls it.
+    /// Waits until the solver and the voicing list have answered the newest request, down to the
+    /// ways of the selected bar. For tests and batch work; a window never calls it.
     pub fn settle(&mut self) {
         let until = Instant::now() + SETTLE_AT_MOST;
-        while self.is_solving() && Instant::now() < until {
+        while (self.is_solving() || self.ways.are_awaited()) && Instant::now() < until {
             if let Some(reply) = self.solver.wait(SETTLE_AT_MOST) {
                 self.take_solved(reply);
             }
@@ -279,6 +283,9 @@ impl Session {
                 self.status = SolverStatus::Working { done, total };
             }
             Solved::Done(revision, arrangement) if revision == self.revision => {
+                // They follow the options, and so do not come where those don't.
+                let follow = !self.document().line.keep_hardest_easy;
+                self.ways.expect(follow && self.is_solving());
                 self.status = SolverStatus::Idle;
                 self.player
                     .set_tune(perform(self.document(), &arrangement, None));
@@ -289,7 +296,9 @@ impl Session {
             Solved::Options(revision, options) if revision == self.revision => {
                 self.options = Some(options);
                 self.ask_for_list();
+                self.ask_for_ways();
             }
+            Solved::Ways(revision, bar, ways) => self.take_ways(revision, bar, ways),
             Solved::Progress(..) | Solved::Done(..) | Solved::Options(..) => {}
             Solved::Failed(why) => {
                 let text = format!(
@@ -298,6 +307,7 @@ impl Session {
                 );
                 self.notify(NoticeKind::Error, text);
                 self.status = SolverStatus::Failed(why);
+                self.ways.expect(false);
             }
         }
     }
@@ -323,11 +333,9 @@ impl Session {
     fn document_changed(&mut self) {
         self.revision += 1;
         self.status = SolverStatus::Working { done: 0, total: 1 };
-        let document = Arc::clone(self.document());
-        self.solver.submit(SolveJob {
-            revision: self.revision,
-            document,
-        });
+        self.ways.expect(false);
+        let (revision, document) = (self.revision, Arc::clone(self.document()));
+        self.solver.submit(Job::Solve { revision, document });
         self.keep_selection_inside();
         self.ask_for_list();
     }

@@ -10,6 +10,7 @@ use super::worker::Desk;
 use super::worker::Worker;
 use crate::arrange::Arrangement;
 use crate::arrange::Arranger;
+use crate::arrange::BarWay;
 use crate::arrange::Options;
 use crate::arrange::Progress;
 use crate::document::Document;
@@ -18,12 +19,25 @@ use std::sync::Arc;
 /// Progress is reported once in so many steps.
 const REPORT_EVERY: usize = 16;
 
-/// A document to be solved.
-pub struct SolveJob {
-    /// Counts the changes of the document.
-    pub revision: u64,
-    /// What to solve.
-    pub document: Arc<Document>,
+/// The most ways of a bar that are looked for; more would not be tried.
+const MOST_WAYS: usize = 12;
+
+/// What the solver is asked.
+pub enum Job {
+    /// To arrange a document.
+    Solve {
+        /// Counts the changes of the document.
+        revision: u64,
+        /// What to solve.
+        document: Arc<Document>,
+    },
+    /// For the ways of one bar of the document solved last.
+    Ways {
+        /// Which document is meant.
+        revision: u64,
+        /// The bar, from 0.
+        bar: usize,
+    },
 }
 
 /// What the solver says.
@@ -34,29 +48,58 @@ pub enum Solved {
     Done(u64, Arc<Arrangement>),
     /// What each voicing would make of the whole tune, chord by chord.
     Options(u64, Arc<Vec<Options>>),
+    /// The best different ways of a bar.
+    Ways(u64, usize, Arc<Vec<BarWay>>),
     /// A fault in the program.
     Failed(String),
 }
 
 /// Starts the thread that solves arrangements.
-pub fn start_solver(wake: Wake) -> Worker<SolveJob, Solved> {
+pub fn start_solver(wake: Wake) -> Worker<Job, Solved> {
     let mut arranger = Arranger::default();
-    let work = move |job: SolveJob, desk: &Desk<'_, Solved>| {
-        let problem = problem_from_document(&job.document);
-        let mut keep_going = |progress: Progress| {
-            if progress.done.is_multiple_of(REPORT_EVERY) {
-                desk.reply_if_room(Solved::Progress(job.revision, progress));
-            }
-            desk.is_wanted()
-        };
-        if let Some(arrangement) = arranger.solve(&problem, &mut keep_going) {
-            desk.reply(Solved::Done(job.revision, Arc::new(arrangement)));
-            if let Some(options) = arranger.options(&mut |_| desk.is_wanted()) {
-                desk.reply(Solved::Options(job.revision, Arc::new(options)));
+    // The revision that the arranger's tables belong to.
+    let mut solved = None;
+    let work = move |job: Job, desk: &Desk<'_, Solved>| match job {
+        Job::Solve { revision, document } => {
+            solved = None;
+            if solve(&mut arranger, revision, &document, desk) {
+                solved = Some(revision);
             }
         }
+        Job::Ways { revision, bar } if solved == Some(revision) => {
+            if let Some(ways) = arranger.ways(bar, MOST_WAYS, &mut |_| desk.is_wanted()) {
+                desk.reply(Solved::Ways(revision, bar, Arc::new(ways)));
+            }
+        }
+        // The document has changed since, and will be asked about again.
+        Job::Ways { .. } => {}
     };
     Worker::start("solver", wake, work, Solved::Failed)
+}
+
+/// Arranges a document and tells what each voicing would make of it. Whether there is an
+/// arrangement.
+fn solve(
+    arranger: &mut Arranger,
+    revision: u64,
+    document: &Document,
+    desk: &Desk<'_, Solved>,
+) -> bool {
+    let mut keep_going = |progress: Progress| {
+        if progress.done.is_multiple_of(REPORT_EVERY) {
+            desk.reply_if_room(Solved::Progress(revision, progress));
+        }
+        desk.is_wanted()
+    };
+    let problem = problem_from_document(document);
+    let Some(arrangement) = arranger.solve(&problem, &mut keep_going) else {
+        return false;
+    };
+    desk.reply(Solved::Done(revision, Arc::new(arrangement)));
+    if let Some(options) = arranger.options(&mut |_| desk.is_wanted()) {
+        desk.reply(Solved::Options(revision, Arc::new(options)));
+    }
+    true
 }
 
 /// Voicings of the selected chord, or a fault in the program.

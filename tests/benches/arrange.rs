@@ -1,5 +1,5 @@
-//! How long an arrangement takes: a 32-bar tune from nothing, the same with voicings kept, and a
-//! long chart to see how it grows.
+//! How long an arrangement takes: a 32-bar tune from nothing, the same with voicings kept, the
+//! other ways of one bar, and a long chart to see how it grows.
 
 use criterion::Criterion;
 use criterion::criterion_group;
@@ -79,6 +79,14 @@ fn arrange_tunes(criterion: &mut Criterion) {
             arranger.options(&mut |_| true)
         });
     });
+    arranger.solve(&tune, &mut |_| true);
+    arranger.options(&mut |_| true);
+    for (bar, chords) in [(12, 1), (18, 2)] {
+        let name = format!("twelve ways of a bar of {chords} in 32 bars");
+        criterion.bench_function(&name, |b| {
+            b.iter(|| arranger.ways(black_box(bar), 12, &mut |_| true));
+        });
+    }
     let mut group = criterion.benchmark_group("growth");
     group.sample_size(10);
     for n_bars in [125, 250, 500, 1000] {

@@ -325,3 +325,44 @@ fn the_longest_tune_is_locked_in_one_step() {
     session.act(Action::Undo);
     assert_eq!(*session.document(), free);
 }
+
+#[test]
+fn another_way_is_used_and_one_can_go_on_from_way_to_way() {
+    let mut session = session_of(CHART);
+    select(&mut session, Lane::Thumb, (1, 0), None);
+    session.settle();
+    let start = Arc::clone(session.document());
+    let ways = session.ways().expect("ways").to_vec();
+    assert!(ways.len() > 3);
+    for (number, way) in ways.iter().enumerate().skip(1) {
+        session.act(Action::NextWay);
+        session.settle();
+        let (shown, in_use) = session.ways_in_use().expect("remembered");
+        assert_eq!((shown, in_use), (ways.as_slice(), number));
+        assert_eq!(session.undo_label(), Some("Another way in bar 2"));
+        let arrangement = arrangement(&session);
+        for (chord_idx, shape) in &way.shapes {
+            let mut grips = arrangement.grips.iter();
+            let grip = grips.find(|g| g.place.bar == 1 && g.chord_idx == *chord_idx);
+            let voicing = grip.and_then(|grip| grip.voicing.as_ref());
+            assert_eq!(voicing.map(|voicing| voicing.grip.shape), *shape);
+        }
+        for (at, note) in &way.thumb {
+            let mut notes = arrangement.notes_in_bar(1);
+            let played = notes.find(|n| n.lane == Lane::Thumb && n.place.at == *at);
+            let place = played.map(|note| (note.string, note.fret));
+            assert_eq!(place, note.map(|(_, string, fret)| (string, fret)));
+        }
+        // A decision may spare the price of a choice that nobody asked for, never add one.
+        assert!(
+            arrangement.sum <= way.sum,
+            "{} > {}",
+            arrangement.sum,
+            way.sum
+        );
+    }
+    for _ in 1..ways.len() {
+        session.act(Action::Undo);
+    }
+    assert_eq!(*session.document(), start);
+}

@@ -44,6 +44,10 @@ pub enum Action {
     Unlock(Extent),
     /// Lock what is selected, or unlock it if all of it is locked.
     ToggleLock,
+    /// Decide the selected bar as one of its ways has it, by its number from 0.
+    UseWay(usize),
+    /// Use the way after the one in use.
+    NextWay,
     /// Filter the voicing list.
     Filter(CandidateFilter),
     /// Pin a voicing for comparison.

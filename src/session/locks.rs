@@ -321,7 +321,8 @@ fn length_of(document: &Document, bar: &Bar) -> Ticks {
     bar.length.unwrap_or_else(|| document.meter.bar())
 }
 
-fn slots(document: &Document, bar: &Bar) -> Vec<Ticks> {
+/// The thumb's slots in a bar.
+pub(super) fn slots(document: &Document, bar: &Bar) -> Vec<Ticks> {
     let starts: Vec<Ticks> = bar.chords.iter().map(|chord| chord.at).collect();
     thumb_slots(bar, length_of(document, bar), &starts)
 }
@@ -358,7 +359,8 @@ fn decision(document: &Document, arrangement: &Arrangement, part: Part) -> Optio
     }
 }
 
-fn thumb_cell(arrangement: &Arrangement, place: Place) -> Option<ThumbCell> {
+/// What the thumb now has at a place, as a decision; `None` if it has nothing.
+pub(super) fn thumb_cell(arrangement: &Arrangement, place: Place) -> Option<ThumbCell> {
     // Under a chord that can't be held the thumb has nothing that could be kept.
     arrangement.grip_at(place)?.voicing.as_ref()?;
     let mut notes = arrangement.notes_in_bar(place.bar);

@@ -14,6 +14,7 @@ mod problem;
 pub mod samples;
 mod solver;
 pub mod status;
+mod use_way;
 mod walk;
 mod ways;
 mod worker;
@@ -78,6 +79,7 @@ pub struct Session {
     solved: Option<(u64, Arc<Arrangement>)>,
     options: Option<Arc<Vec<Options>>>,
     ways: Ways,
+    tried: Option<use_way::Tried>,
     status: SolverStatus,
     solver: Worker<Job, Solved>,
     lister: Worker<(u64, ListQuestion), Listed>,
@@ -112,6 +114,7 @@ impl Session {
             solved: None,
             options: None,
             ways: Ways::default(),
+            tried: None,
             status: SolverStatus::Idle,
             solver: solver::start_solver(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),

@@ -99,3 +99,16 @@ fn the_menus_lock_and_unlock_every_extent() {
             .is_some()
     );
 }
+
+#[test]
+fn w_takes_the_next_way_and_the_list_says_which_is_in_use() {
+    let mut window = open();
+    click(&mut window, "Other ways");
+    click(&mut window, "bar 2");
+    press(&mut window, &[Key::W]);
+    assert_eq!(undo_label(&window).as_deref(), Some("Another way in bar 2"));
+    let third = name_starting(&window, "way 3: ");
+    click(&mut window, &third);
+    let in_use = window.state().session().ways_in_use().map(|(_, n)| n);
+    assert_eq!(in_use, Some(2));
+}

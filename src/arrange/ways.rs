@@ -447,12 +447,12 @@ mod tests {
             length: Ticks::of_beat(1),
             wish: *wish,
         };
-        let pluck = |half_beat: &u32| Pluck {
-            at: Ticks(Ticks::of_beat(1).0 / 2 * half_beat),
-            articulation: match half_beat % 3 {
+        let pluck = |half_beat: &u32| {
+            let articulation = match half_beat % 3 {
                 0 => Articulation::Short,
                 _ => Articulation::Ring,
-            },
+            };
+            Pluck::new(Ticks(Ticks::of_beat(1).0 / 2 * half_beat), articulation)
         };
         BarPlan {
             length: Ticks::of_beat(4),

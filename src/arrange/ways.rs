@@ -464,13 +464,16 @@ mod tests {
             wish: *wish,
             decided: false,
         };
-        let pluck = |half_beat: &u32| Pluck {
-            at: Ticks(Ticks::of_beat(1).0 / 2 * half_beat),
-            articulation: match half_beat % 3 {
+        let pluck = |half_beat: &u32| {
+            let articulation = match half_beat % 3 {
                 0 => Articulation::Short,
                 _ => Articulation::Ring,
-            },
-            ahead: half_beat % 8 == 7,
+            };
+            Pluck {
+                at: Ticks(Ticks::of_beat(1).0 / 2 * half_beat),
+                articulation,
+                ahead: half_beat % 8 == 7,
+            }
         };
         BarPlan {
             length: Ticks::of_beat(4),

@@ -313,9 +313,24 @@ impl Document {
         }
     }
 
+    /// The section a bar is in, and the bar's number inside it. A lock of the whole tune is
+    /// thousands of edits, so this walks over sections, not over bars.
+    fn locate(&self, bar: usize) -> Result<(usize, usize), EditError> {
+        let mut left = bar;
+        for (idx, section) in self.sections.iter().enumerate() {
+            if left < section.bars.len() {
+                return Ok((idx, left));
+            }
+            left -= section.bars.len();
+        }
+        Err(self.no_such_bar(bar))
+    }
+
     fn check_place(&self, bar: usize, at: Ticks) -> Result<(), EditError> {
-        self.bar(bar).ok_or_else(|| self.no_such_bar(bar))?;
-        if at < self.bar_length(bar) {
+        let (section, idx) = self.locate(bar)?;
+        let section = self.sections.get(section);
+        let own = section.and_then(|section| section.bars.get(idx)?.length);
+        if at < own.unwrap_or_else(|| self.meter.bar()) {
             Ok(())
         } else {
             Err(EditError::OutsideBar { bar })
@@ -323,15 +338,11 @@ impl Document {
     }
 
     fn bar_mut(&mut self, bar: usize) -> Result<&mut Bar, EditError> {
-        let missing = self.no_such_bar(bar);
-        let mut left = bar;
-        for section in &mut self.sections {
-            if left < section.bars.len() {
-                return Arc::make_mut(section).bars.get_mut(left).ok_or(missing);
-            }
-            left -= section.bars.len();
-        }
-        Err(missing)
+        let (section, idx) = self.locate(bar)?;
+        let section = self.sections.get_mut(section).map(Arc::make_mut);
+        section
+            .and_then(|section| section.bars.get_mut(idx))
+            .ok_or(EditError::NoSuchBar { bar, n_bars: bar })
     }
 
     fn set_meter(&mut self, meter: Meter) {

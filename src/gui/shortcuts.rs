@@ -74,6 +74,10 @@ pub enum Deed {
     Clear,
     /// Decide a thumb move.
     Thumb(ThumbMove),
+    /// Lock what is selected, or unlock it.
+    Lock,
+    /// Play the bar another way.
+    NextWay,
     /// Have the tool write another thumb line.
     AnotherLine,
     /// Strike here.
@@ -177,6 +181,8 @@ pub const TABLE: &[Shortcut] = &[
     row(GRID, NONE, Key::C, Deed::NewChord, "write a chord on this beat"),
     row(GRID, NONE, Key::Delete, Deed::Clear, "leave the cell to the tool again"),
     row(GRID, NONE, Key::Backspace, Deed::Clear, "leave the cell to the tool again"),
+    row(GRID, NONE, Key::L, Deed::Lock, "lock the cell or the selected bars, or unlock them"),
+    row(GRID, NONE, Key::W, Deed::NextWay, "play the bar another way"),
     row(THUMB, NONE, Key::Num1, Deed::Thumb(ThumbMove::Root), "root"),
     row(THUMB, NONE, Key::Num3, Deed::Thumb(ThumbMove::Third), "third"),
     row(THUMB, NONE, Key::Num5, Deed::Thumb(ThumbMove::Fifth), "fifth"),

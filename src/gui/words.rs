@@ -3,6 +3,7 @@
 
 use crate::arrange::PlayedNote;
 use crate::instrument::Effort;
+use crate::instrument::StringIdx;
 use crate::session::Session;
 use crate::theory::Meter;
 use crate::theory::TICKS_PER_BEAT;
@@ -56,11 +57,17 @@ pub const fn thumb_move(thumb_move: ThumbMove) -> &'static str {
 /// `string 6 fret 4`, `open string 5`.
 #[must_use]
 pub fn string_and_fret(note: &PlayedNote, n_strings: u8) -> String {
-    let string = note.string.number(n_strings);
-    if note.fret == 0 {
+    place_on_neck(note.string, note.fret, n_strings)
+}
+
+/// The same of a string and a fret.
+#[must_use]
+pub fn place_on_neck(string: StringIdx, fret: u8, n_strings: u8) -> String {
+    let string = string.number(n_strings);
+    if fret == 0 {
         format!("open string {string}")
     } else {
-        format!("string {string} fret {}", note.fret)
+        format!("string {string} fret {fret}")
     }
 }
 

@@ -2,6 +2,7 @@
 //! actions; the session carries them out.
 
 use super::candidates::CandidateFilter;
+use super::locks::Extent;
 use super::status::Area;
 use super::status::Selection;
 use crate::arrange::Fix;
@@ -38,6 +39,16 @@ pub enum Action {
     Select(Selection),
     /// Change the work area.
     ShowArea(Area),
+    /// Keep what the tool now has: every rewrite leaves it as it is.
+    Lock(Extent),
+    /// Leave what is decided to the tool again.
+    Unlock(Extent),
+    /// Lock what is selected, or unlock it if all of it is locked.
+    ToggleLock,
+    /// Decide the selected bar as one of its ways has it, by its number from 0.
+    UseWay(usize),
+    /// Use the way after the one in use.
+    NextWay,
     /// Filter the voicing list.
     Filter(CandidateFilter),
     /// Pin a voicing for comparison.

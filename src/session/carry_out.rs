@@ -47,6 +47,11 @@ impl Session {
             }
             Action::Select(selection) => self.select(selection),
             Action::ShowArea(area) => self.area = area,
+            Action::Lock(extent) => self.lock(extent),
+            Action::Unlock(extent) => self.unlock(extent),
+            Action::ToggleLock => self.toggle_lock(),
+            Action::UseWay(number) => self.use_way(number),
+            Action::NextWay => self.next_way(),
             Action::Filter(filter) => {
                 self.filter = filter;
                 self.ask_for_list();

@@ -6,6 +6,7 @@ pub mod action;
 pub mod candidates;
 mod carry_out;
 pub mod export;
+pub mod locks;
 mod memory;
 pub mod open;
 mod player;
@@ -14,6 +15,7 @@ mod remedy;
 pub mod samples;
 mod solver;
 pub mod status;
+mod use_way;
 mod walk;
 mod ways;
 mod worker;
@@ -23,6 +25,9 @@ pub use action::Action;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use locks::BarLocks;
+pub use locks::Extent;
+pub use locks::Hold;
 pub use player::SoundChoice;
 pub use problem::line_variety;
 pub use problem::plucks_of;
@@ -76,6 +81,7 @@ pub struct Session {
     solved: Option<(u64, Arc<Arrangement>)>,
     options: Option<Arc<Vec<Options>>>,
     ways: Ways,
+    tried: Option<use_way::Tried>,
     status: SolverStatus,
     solver: Worker<Job, Solved>,
     lister: Worker<(u64, ListQuestion), Listed>,
@@ -110,6 +116,7 @@ impl Session {
             solved: None,
             options: None,
             ways: Ways::default(),
+            tried: None,
             status: SolverStatus::Idle,
             solver: solver::start_solver(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),

@@ -145,7 +145,7 @@ pub fn plucks_of(document: &Document, bar: &Bar, length: Ticks) -> Vec<Pluck> {
 }
 
 /// The thumb strikes on every beat, where a chord begins, and where the user put a note.
-fn thumb_slots(bar: &Bar, length: Ticks, chord_starts: &[Ticks]) -> Vec<Ticks> {
+pub(super) fn thumb_slots(bar: &Bar, length: Ticks, chord_starts: &[Ticks]) -> Vec<Ticks> {
     let mut slots = thumb::beats(length);
     slots.extend(chord_starts);
     slots.extend(bar.thumb.iter().map(|(at, _)| at));

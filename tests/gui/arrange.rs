@@ -140,7 +140,7 @@ fn a_thumb_move_is_decided_and_left_to_the_tool_again() {
     assert_eq!(document(&window).bar(1).unwrap().thumb, [decided]);
     let name = name_starting(&window, "bar 2, beat 2, thumb:");
     assert!(
-        name.contains("D, fifth") && name.ends_with("decided by you"),
+        name.contains("D, fifth") && name.ends_with(", locked"),
         "{name}"
     );
     click(&mut window, "Leave to the tool");

@@ -37,7 +37,7 @@ fn a_click_on_a_low_string_puts_the_selected_thumb_note_there() {
     assert_eq!(decided, ThumbCell::Place(StringIdx(0), 1));
     let cell = name_starting(&window, "bar 1, beat 1, thumb:");
     assert!(
-        cell.contains("string 6 fret 1") && cell.ends_with("decided by you"),
+        cell.contains("string 6 fret 1") && cell.ends_with(", locked"),
         "{cell}"
     );
 }

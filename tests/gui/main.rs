@@ -8,6 +8,7 @@ mod findings;
 mod frame;
 mod harness;
 mod keys;
+mod locks;
 mod names;
 mod sheet;
 mod voicings;

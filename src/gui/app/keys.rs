@@ -87,6 +87,8 @@ impl App {
                 actions.window(Command::EditChord { bar: place.bar, at });
             }
             Deed::Clear => actions.edit(keys::clear(self.session.selection())),
+            Deed::NextWay => actions.act(Action::NextWay),
+            Deed::Lock => actions.act(Action::ToggleLock),
             Deed::Thumb(wanted) => {
                 actions.edit(keys::thumb(place, Some(ThumbCell::Move(wanted))));
             }

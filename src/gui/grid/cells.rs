@@ -14,8 +14,10 @@ use crate::gui::named;
 use crate::gui::named::Named;
 use crate::gui::words;
 use crate::session::Action;
+use crate::session::Hold;
 use crate::session::Selection;
 use crate::session::Session;
+use crate::session::locks::bars_words;
 use crate::theory::Ticks;
 use egui::Id;
 use egui::Rect;
@@ -73,6 +75,36 @@ fn header(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
     response.on_hover_text("Select the bar; with Shift, all bars up to here");
 }
 
+/// Lets the mark of a section react: a click selects its bars.
+pub(super) fn section(
+    ui: &Ui,
+    session: &Session,
+    (rect, name, first): (Rect, &str, usize),
+    actions: &mut Actions,
+) {
+    let section = session.document().section_of(first);
+    let n_bars = section.map_or(1, |(section, _)| section.bars.len());
+    let last = first + n_bars.saturating_sub(1);
+    let selection = *session.selection();
+    let selected = selection.to_bar.is_some() && selection.bars() == (first, last);
+    let name = format!("section {name}, {}", bars_words((first, last)));
+    let id = Id::unique(("section", first));
+    let response = named::interact(ui, rect, id, Sense::CLICK, &Named::toggle(name, selected));
+    if response.clicked() {
+        let place = Place {
+            bar: first,
+            at: Ticks(0),
+        };
+        actions.act(Action::Select(Selection {
+            place,
+            to_bar: Some(last),
+            ..selection
+        }));
+        actions.window(Command::FocusGrid);
+    }
+    response.on_hover_text("Select the section");
+}
+
 fn chords(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut Actions) {
     let meter = session.document().meter;
     let blank = view
@@ -93,6 +125,8 @@ fn chords(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
         let place = words::beat(meter, symbol.at);
         let problem = if symbol.unplayable {
             ", no playable voicing"
+        } else if symbol.decided {
+            ", grip locked"
         } else {
             ""
         };
@@ -150,8 +184,10 @@ fn cell(
         actions.act(Action::Select(wanted));
         actions.window(Command::FocusGrid);
     }
-    let full = slot.thumb.is_some() && lane == Lane::Thumb
-        || slot.fingers.is_some() && lane == Lane::Fingers;
+    let full = match lane {
+        Lane::Thumb => slot.thumb.is_some() || slot.thumb_hold != Hold::Free,
+        Lane::Fingers | Lane::Tune => slot.fingers.is_some(),
+    };
     if full {
         response.on_hover_text(named.name);
     }

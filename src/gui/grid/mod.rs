@@ -103,7 +103,11 @@ impl GridFrame<'_> {
             for bar in row.first..row.first + row.count {
                 self.bar(ui, &rows, bar, state, actions);
             }
-            paint::gutter(ui.painter(), p, rect, &first, row.section.as_deref());
+            let name = row.section.as_deref();
+            let mark = paint::gutter(ui.painter(), p, rect, &first, name);
+            if let (Some(mark), Some(name)) = (mark, name) {
+                cells::section(ui, self.session, (mark, name, row.first), actions);
+            }
         }
         self.scroll(ui, &rows, state);
         state.rows = rows;

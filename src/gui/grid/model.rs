@@ -11,6 +11,8 @@ use crate::document::Bar;
 use crate::document::ThumbCell;
 use crate::gui::words;
 use crate::instrument::Cost;
+use crate::session::BarLocks;
+use crate::session::Hold;
 use crate::session::Session;
 use crate::theory::Articulation;
 use crate::theory::Meter;
@@ -60,6 +62,10 @@ pub struct SlotView {
     pub thumb: Option<ThumbView>,
     /// The fingers' cell.
     pub fingers: Option<FingersView>,
+    /// How firmly the thumb's cell is held.
+    pub thumb_hold: Hold,
+    /// How firmly the fingers' cell is held.
+    pub fingers_hold: Hold,
     /// Effort here.
     pub effort: Option<(Cost, String)>,
     /// Whether the tune's hardest change arrives here.
@@ -88,8 +94,6 @@ pub struct ThumbView {
     pub note: String,
     /// In words, for the screen reader.
     pub words: String,
-    /// Whether the user decided it.
-    pub decided: bool,
     /// Whether it sounds now.
     pub sounding: bool,
     /// From which side it slides into place, if it does.
@@ -105,8 +109,6 @@ pub struct FingersView {
     pub top: String,
     /// In words.
     pub words: String,
-    /// Whether the user decided the bar's strikes.
-    pub decided: bool,
     /// From which side they slide into place, if they do.
     pub slides: Option<Side>,
     /// Whether it sounds now.
@@ -189,6 +191,7 @@ struct Facts<'a> {
     session: &'a Session,
     bar: &'a Bar,
     bar_idx: usize,
+    locks: Option<BarLocks<'a>>,
     meter: Meter,
     n_strings: u8,
     notes: Vec<(usize, &'a PlayedNote)>,
@@ -220,6 +223,7 @@ impl<'a> Facts<'a> {
             session,
             bar,
             bar_idx,
+            locks: session.locks(bar_idx),
             meter: document.meter,
             n_strings: document.instrument.n_strings(),
             notes,
@@ -236,11 +240,14 @@ impl<'a> Facts<'a> {
             let so_far = effort.as_ref().map_or(Cost::ZERO, |(cost, _)| *cost);
             effort = Some((so_far + slot.effort.total(), words::terms(&slot.effort)));
         }
+        let hold = |lane| self.locks.as_ref().map_or(Hold::Free, |l| l.hold(lane, at));
         SlotView {
             at,
             is_beat: at.within_beat() == 0,
             thumb: self.thumb(at),
             fingers: self.fingers(at),
+            thumb_hold: hold(Lane::Thumb),
+            fingers_hold: hold(Lane::Fingers),
             effort,
             hardest: self
                 .hardest
@@ -274,7 +281,7 @@ impl<'a> Facts<'a> {
             .iter()
             .find(|(_, n)| n.lane == Lane::Thumb && slot_of(self.meter, n.place.at) == at);
         if let Some((idx, note)) = found {
-            return Some(self.thumb_note(note, decision.is_some(), self.sounds(*idx)));
+            return Some(self.thumb_note(note, self.sounds(*idx)));
         }
         let ThumbCell::Move(thumb_move) = decision? else {
             return None;
@@ -283,13 +290,12 @@ impl<'a> Facts<'a> {
             code: thumb_move.code().into(),
             note: String::new(),
             words: words::thumb_move(thumb_move).into(),
-            decided: true,
             sounding: false,
             slides: None,
         })
     }
 
-    fn thumb_note(&self, note: &PlayedNote, decided: bool, sounding: bool) -> ThumbView {
+    fn thumb_note(&self, note: &PlayedNote, sounding: bool) -> ThumbView {
         let spelling = note.spelling.pretty();
         let place = words::string_and_fret(note, self.n_strings);
         let function = note.thumb_move.map_or("note", words::thumb_move);
@@ -306,7 +312,6 @@ impl<'a> Facts<'a> {
             } else {
                 format!("{spelling}, {function}, {place}{}", slide_words(note))
             },
-            decided,
             sounding,
             slides: side_of(note),
         }
@@ -326,7 +331,6 @@ impl<'a> Facts<'a> {
             articulation: top.articulation,
             top: top.spelling.pretty(),
             words: format!("{how}, {}{}", names.join(" "), slide_words(top)),
-            decided: self.bar.plucks.is_some(),
             slides: side_of(top),
             sounding: notes().any(|(idx, _)| self.sounds(*idx)),
         })
@@ -341,17 +345,19 @@ impl BarView {
     /// What a cell is called: `bar 3, beat 2, thumb: A♭, approach from below, string 6 fret 4`.
     #[must_use]
     pub fn cell_name(&self, meter: Meter, slot: &SlotView, lane: Lane) -> String {
-        let what = match lane {
-            Lane::Thumb => slot.thumb.as_ref().map(|t| (t.words.as_str(), t.decided)),
-            Lane::Fingers => slot.fingers.as_ref().map(|f| (f.words.as_str(), f.decided)),
-            Lane::Tune => None,
+        let (what, hold) = match lane {
+            Lane::Thumb => (slot.thumb.as_ref().map(|t| &t.words), slot.thumb_hold),
+            Lane::Fingers => (slot.fingers.as_ref().map(|f| &f.words), slot.fingers_hold),
+            Lane::Tune => (None, Hold::Free),
         };
         let place = format!("bar {}, {}", self.bar + 1, words::beat(meter, slot.at));
-        let name = match what {
-            Some((words, true)) => format!("{place}, {}: {words}, decided by you", lane.word()),
-            Some((words, false)) => format!("{place}, {}: {words}", lane.word()),
-            None => format!("{place}, {}: empty", lane.word()),
+        let what = what.map_or("empty", String::as_str);
+        let held = match hold {
+            Hold::Free => "",
+            Hold::Part => ", partly locked",
+            Hold::Whole => ", locked",
         };
+        let name = format!("{place}, {}: {what}{held}", lane.word());
         match &slot.finding {
             Some(finding) => format!("{name}. Finding: {}", finding.words),
             None => name,

@@ -13,6 +13,7 @@ use crate::gui::icons;
 use crate::gui::theme;
 use crate::gui::theme::Palette;
 use crate::instrument::Cost;
+use crate::session::Hold;
 use crate::theory::Articulation;
 use crate::theory::Side;
 use egui::Align2;
@@ -53,11 +54,15 @@ pub fn card(painter: &Painter, p: &Palette, card: &Card, view: &BarView, standin
     header(painter, p, card, view);
     chords(painter, p, card, view);
     for slot in &view.slots {
-        if let (Some(thumb), Some(cell)) = (&slot.thumb, card.cell(Lane::Thumb, slot.at)) {
-            thumb_cell(painter, p, cell, thumb);
+        if let Some(cell) = card.cell(Lane::Thumb, slot.at) {
+            if let Some(thumb) = &slot.thumb {
+                thumb_cell(painter, p, cell, thumb);
+            }
+            lock_bar(painter, p.thumb_text, cell, slot.thumb_hold);
         }
         if let (Some(fingers), Some(cell)) = (&slot.fingers, card.cell(Lane::Fingers, slot.at)) {
             fingers_cell(painter, p, cell, fingers);
+            lock_bar(painter, p.fingers_text, cell, slot.fingers_hold);
         }
         strip_column(painter, p, card, slot, standing.most);
         if let (Some(finding), Some(rect)) = (&slot.finding, card.finding(slot.at)) {
@@ -145,7 +150,8 @@ fn chords(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
         let font = theme::bold(size);
         let shown = painter.text(start, Align2::LEFT_CENTER, &chord.text, font, colour);
         if chord.decided {
-            decided_bar(painter, p, rect.shrink2(Vec2::new(0.0, 5.0)));
+            let rect = rect.shrink2(Vec2::new(0.0, 5.0));
+            lock_bar(painter, p.fingers_text, rect, Hold::Whole);
         }
         if chord.unplayable {
             let y = shown.bottom() - 2.0;
@@ -168,13 +174,24 @@ fn fitting_size(painter: &Painter, text: &str, room: f32) -> f32 {
         .unwrap_or(theme::SMALL)
 }
 
-/// The bar along the left edge of what the user decided.
-fn decided_bar(painter: &Painter, p: &Palette, cell: Rect) {
+/// The bar along the left edge of what is locked; broken in the middle if only part of it is.
+fn lock_bar(painter: &Painter, colour: Color32, cell: Rect, hold: Hold) {
     let bar = Rect::from_min_size(
         cell.left_top() + Vec2::new(1.0, 2.0),
         Vec2::new(3.0, cell.height() - 4.0),
     );
-    painter.rect_filled(bar, CornerRadius::same(1), p.ink);
+    let end = Vec2::new(bar.width(), bar.height() / 3.0);
+    let pieces: &[Rect] = match hold {
+        Hold::Free => &[],
+        Hold::Part => &[
+            Rect::from_min_size(bar.min, end),
+            Rect::from_min_size(bar.max - end, end),
+        ],
+        Hold::Whole => &[bar],
+    };
+    for piece in pieces {
+        painter.rect_filled(*piece, CornerRadius::same(1), colour);
+    }
 }
 
 fn thumb_cell(painter: &Painter, p: &Palette, cell: Rect, thumb: &ThumbView) {
@@ -204,9 +221,6 @@ fn thumb_cell(painter: &Painter, p: &Palette, cell: Rect, thumb: &ThumbView) {
         theme::text(theme::SMALL),
         p.ink,
     );
-    if thumb.decided {
-        decided_bar(painter, p, cell);
-    }
 }
 
 fn fingers_cell(painter: &Painter, p: &Palette, cell: Rect, fingers: &FingersView) {
@@ -236,9 +250,6 @@ fn fingers_cell(painter: &Painter, p: &Palette, cell: Rect, fingers: &FingersVie
         theme::text(theme::SMALL),
         p.ink,
     );
-    if fingers.decided {
-        decided_bar(painter, p, cell);
-    }
 }
 
 /// A line into a mark: rising if it slides up from below, falling from above.
@@ -319,8 +330,14 @@ pub fn playhead(painter: &Painter, p: &Palette, card: &Card, x: f32) {
     painter.add(Shape::convex_polygon(head, p.warning, Stroke::NONE));
 }
 
-/// Paints the names of the lanes and the section mark at the left of a row.
-pub fn gutter(painter: &Painter, p: &Palette, row: Rect, card: &Card, section: Option<&str>) {
+/// Paints the names of the lanes and the section mark at the left of a row; says where the mark is.
+pub fn gutter(
+    painter: &Painter,
+    p: &Palette,
+    row: Rect,
+    card: &Card,
+    section: Option<&str>,
+) -> Option<Rect> {
     let right = row.left() + GUTTER - 8.0;
     let lanes = [
         (card.fingers, "fingers", p.fingers_text),
@@ -336,9 +353,7 @@ pub fn gutter(painter: &Painter, p: &Palette, row: Rect, card: &Card, section: O
             colour,
         );
     }
-    let Some(section) = section else {
-        return;
-    };
+    let section = section?;
     // A letter stands in the gutter; a longer name in the card, beside the bar's number.
     let in_gutter = section.chars().count() <= 2;
     let size = if in_gutter { theme::BODY } else { theme::SMALL };
@@ -360,4 +375,5 @@ pub fn gutter(painter: &Painter, p: &Palette, row: Rect, card: &Card, section: O
     // The face has more room above its capitals than below.
     let middle = frame.center() - Vec2::new(0.0, 1.0);
     painter.galley(middle - galley.size() / 2.0, galley, p.ink);
+    Some(frame)
 }

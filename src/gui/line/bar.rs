@@ -34,6 +34,7 @@ pub fn bar_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         return;
     };
     ui.heading(format!("Bar {}", place.bar + 1));
+    super::lock::lock_ui(ui, session, actions);
     let at = model::slot_of(document.meter, place.at);
     thumb_ui(ui, session, Place { at, ..place }, actions);
     controls::heading(ui, "Fingers");

@@ -2,8 +2,10 @@
 //! in the selected bar, and whose hands play on which instrument. Every control is one edit.
 
 mod bar;
+mod lock;
 mod setup;
 mod tune;
+mod ways;
 
 use super::actions::Actions;
 use crate::session::Session;
@@ -21,6 +23,7 @@ pub fn line_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             ui.set_width(ui.available_width() - 8.0);
             if session.document().n_bars() > 0 {
                 bar::bar_ui(ui, session, actions);
+                ways::ways_ui(ui, session, actions);
             }
             tune::tune_ui(ui, session, actions);
             setup::instrument_ui(ui, session, actions);

@@ -2,6 +2,7 @@
 //! stacked. One place, so that the screen, the hover texts and the screen reader agree.
 
 use crate::arrange::PlayedNote;
+use crate::document::BarLine;
 use crate::instrument::Effort;
 use crate::session::Session;
 use crate::theory::Meter;
@@ -101,6 +102,21 @@ pub const fn inversion(inversion: Option<u8>) -> &'static str {
     }
 }
 
+/// What a bar asks of its thumb line, where it asks for something of its own: `own line: runs;
+/// moves 1 5 ↑1; riff`.
+#[must_use]
+pub fn own_line(line: &BarLine) -> Option<String> {
+    let walk = line.walk.map(|walk| walk.words().to_lowercase());
+    let moves = line.moves.map(|moves| {
+        let codes: Vec<&str> = moves.iter().map(ThumbMove::code).collect();
+        format!("moves {}", codes.join(" "))
+    });
+    let riff = line.riff.map(|riff| if riff { "riff" } else { "varied" });
+    let parts = [walk, moves, riff.map(str::to_owned)];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| format!("own line: {}", parts.join("; ")))
+}
+
 /// The terms of an effort, largest first: `stretch 4.2, barre 3.0`.
 #[must_use]
 pub fn terms(effort: &Effort) -> String {
@@ -158,6 +174,8 @@ pub const CAUTIONS: [(&str, &str); 3] = [
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::Walk;
+    use crate::theory::MoveSet;
 
     #[test]
     fn flats_and_sharps_are_signs_only_where_they_are_meant() {
@@ -172,6 +190,18 @@ mod tests {
         ] {
             assert_eq!(pretty(typed), shown, "{typed}");
         }
+    }
+
+    #[test]
+    fn a_bar_names_only_what_it_asks_for_itself() {
+        let line = BarLine {
+            walk: Some(Walk::Runs),
+            moves: Some(MoveSet::ROOTS.with(ThumbMove::ApproachBelow)),
+            riff: Some(false),
+        };
+        let words = own_line(&line).expect("words");
+        assert_eq!(words, "own line: runs; moves 1 8 ↑1; varied");
+        assert_eq!(own_line(&BarLine::default()), None);
     }
 
     #[test]

@@ -6,6 +6,7 @@ use crate::document::BarLine;
 use crate::instrument::Effort;
 use crate::session::Session;
 use crate::theory::Meter;
+use crate::theory::Quality;
 use crate::theory::TICKS_PER_BEAT;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
@@ -102,6 +103,28 @@ pub const fn inversion(inversion: Option<u8>) -> &'static str {
     }
 }
 
+/// Chords of a kind that take the same scales, in the singular.
+#[must_use]
+pub const fn quality(quality: Quality) -> &'static str {
+    match quality {
+        Quality::Major => "major chord",
+        Quality::MajorSharpFifth => "augmented chord",
+        Quality::Minor => "minor chord",
+        Quality::MinorTonic => "minor chord with a major sixth or seventh",
+        Quality::Dominant => "dominant chord",
+        Quality::DominantFlatNinth => "dominant with ♭9",
+        Quality::DominantSharpNinth => "dominant with ♯9",
+        Quality::DominantSharpEleventh => "dominant with ♯11",
+        Quality::DominantSharpFifth => "dominant with ♯5",
+        Quality::DominantFlatFifth => "dominant with ♭5",
+        Quality::Altered => "altered dominant",
+        Quality::Suspended => "suspended chord",
+        Quality::HalfDiminished => "half-diminished chord",
+        Quality::Diminished => "diminished chord",
+        Quality::Open => "chord without a third",
+    }
+}
+
 /// What a bar asks of its thumb line, where it asks for something of its own: `own line: runs;
 /// moves 1 5 ↑1; riff`.
 #[must_use]
@@ -115,6 +138,26 @@ pub fn own_line(line: &BarLine) -> Option<String> {
     let parts = [walk, moves, riff.map(str::to_owned)];
     let parts: Vec<String> = parts.into_iter().flatten().collect();
     (!parts.is_empty()).then(|| format!("own line: {}", parts.join("; ")))
+}
+
+/// A degree of the key by its semitones above the tonic; flats count from the major scale in
+/// minor keys too, as jazz players name them (common practice).
+#[must_use]
+pub const fn degree_of_key(above_tonic: u8) -> &'static str {
+    match above_tonic % 12 {
+        0 => "I",
+        1 => "♭II",
+        2 => "II",
+        3 => "♭III",
+        4 => "III",
+        5 => "IV",
+        6 => "♯IV",
+        7 => "V",
+        8 => "♭VI",
+        9 => "VI",
+        10 => "♭VII",
+        _ => "VII",
+    }
 }
 
 /// The terms of an effort, largest first: `stretch 4.2, barre 3.0`.

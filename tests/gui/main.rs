@@ -8,5 +8,6 @@ mod frame;
 mod harness;
 mod keys;
 mod names;
+mod panel;
 mod sheet;
 mod voicings;

@@ -7,6 +7,7 @@ use crate::document::Edit;
 use crate::document::ThumbCell;
 use crate::gui::actions::Command;
 use crate::gui::grid;
+use crate::gui::grid::fingers;
 use crate::gui::grid::keys;
 use crate::gui::shortcuts;
 use crate::gui::shortcuts::Deed;
@@ -86,7 +87,7 @@ impl App {
                 let at = Ticks::of_beat(place.at.beat_idx());
                 actions.window(Command::EditChord { bar: place.bar, at });
             }
-            Deed::Clear => actions.edit(keys::clear(self.session.selection())),
+            Deed::Clear => actions.edit(keys::clear(&self.session)),
             Deed::Thumb(wanted) => {
                 actions.edit(keys::thumb(place, Some(ThumbCell::Move(wanted))));
             }
@@ -94,8 +95,19 @@ impl App {
                 let line = keys::another_line(&self.session.document().line);
                 actions.edit(Edit::SetLine(line));
             }
-            Deed::Pluck(how) => actions.edit(keys::pluck(&self.session, place, Some(how))),
-            Deed::Unpluck => actions.edit(keys::pluck(&self.session, place, None)),
+            Deed::Pluck(how) => actions.edit(fingers::pluck(&self.session, place, Some(how))),
+            Deed::Unpluck => actions.edit(fingers::pluck(&self.session, place, None)),
+            Deed::NextSlide => {
+                if fingers::has_chord(self.session.document(), place) {
+                    let next = fingers::next_slide(&self.session, place);
+                    actions.edit(fingers::slide(&self.session, place, next));
+                }
+            }
+            Deed::Ahead => {
+                if let Some(edit) = fingers::toggle_ahead(&self.session, place) {
+                    actions.edit(edit);
+                }
+            }
         }
     }
 

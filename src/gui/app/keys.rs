@@ -17,11 +17,13 @@ use crate::session::Area;
 use crate::session::Selection;
 use crate::theory::Ticks;
 use egui::Context;
+use egui::Popup;
 
 impl App {
     /// Takes the keys of this frame.
     pub(super) fn take_keys(&mut self, ctx: &Context) {
-        if self.view.waiting.is_some() || ctx.any_popup_open() {
+        // Not what the context says of this frame's popups: none is drawn yet when keys are taken.
+        if self.view.waiting.is_some() || Popup::is_any_open(ctx) {
             return;
         }
         let typing = ctx.text_edit_focused();

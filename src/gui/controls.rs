@@ -97,9 +97,30 @@ pub fn caption(ui: &mut Ui, text: &str) -> Response {
 pub fn plain_choice(ui: &mut Ui, name: &str, now: &str, items: impl FnOnce(&mut Ui)) {
     ComboBox::from_id_salt(name)
         .selected_text(now)
-        .width((ui.available_width() - 8.0).min(140.0))
+        .width(ui.available_width().min(160.0))
         .height(320.0)
         .show_ui(ui, items)
         .response
         .accessible_name(name);
+}
+
+/// The same over the whole width, for longer words; its caption stands above it.
+pub fn wide_choice(ui: &mut Ui, name: &str, now: &str, items: impl FnOnce(&mut Ui)) {
+    ComboBox::from_id_salt(name)
+        .selected_text(now)
+        .width(ui.available_width())
+        .truncate()
+        .height(320.0)
+        .show_ui(ui, items)
+        .response
+        .accessible_name(name);
+}
+
+/// A part of a panel under a heading that folds it away; `open` says how it stands at first.
+pub fn foldable(ui: &mut Ui, id: &str, title: &str, open: bool, content: impl FnOnce(&mut Ui)) {
+    let title = RichText::new(title).font(theme::bold(theme::BODY));
+    egui::CollapsingHeader::new(title)
+        .id_salt(id)
+        .default_open(open)
+        .show_unindented(ui, content);
 }

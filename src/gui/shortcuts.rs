@@ -84,6 +84,10 @@ pub enum Deed {
     Pluck(Articulation),
     /// No strike here.
     Unpluck,
+    /// Step through the slides into this slot.
+    NextSlide,
+    /// Strike the next chord here, early, or this one again.
+    Ahead,
 }
 
 /// A step of the selection.
@@ -201,6 +205,8 @@ pub const TABLE: &[Shortcut] = &[
     row(FINGERS, NONE, Key::P, Deed::Pluck(Articulation::Ring), "pluck and let ring"),
     row(FINGERS, NONE, Key::O, Deed::Pluck(Articulation::Short), "pluck short"),
     row(FINGERS, NONE, Key::R, Deed::Unpluck, "no pluck"),
+    row(FINGERS, NONE, Key::K, Deed::NextSlide, "slide into the slot, one way after another, or none"),
+    row(FINGERS, NONE, Key::E, Deed::Ahead, "pluck early, ahead of the change, or in place"),
 ];
 
 impl Shortcut {

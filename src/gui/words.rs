@@ -2,10 +2,12 @@
 //! stacked. One place, so that the screen, the hover texts and the screen reader agree.
 
 use crate::arrange::PlayedNote;
+use crate::document::BarLine;
 use crate::instrument::Effort;
 use crate::instrument::StringIdx;
 use crate::session::Session;
 use crate::theory::Meter;
+use crate::theory::Quality;
 use crate::theory::TICKS_PER_BEAT;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
@@ -108,6 +110,63 @@ pub const fn inversion(inversion: Option<u8>) -> &'static str {
     }
 }
 
+/// Chords of a kind that take the same scales, in the singular.
+#[must_use]
+pub const fn quality(quality: Quality) -> &'static str {
+    match quality {
+        Quality::Major => "major chord",
+        Quality::MajorSharpFifth => "augmented chord",
+        Quality::Minor => "minor chord",
+        Quality::MinorTonic => "minor chord with a major sixth or seventh",
+        Quality::Dominant => "dominant chord",
+        Quality::DominantFlatNinth => "dominant with ♭9",
+        Quality::DominantSharpNinth => "dominant with ♯9",
+        Quality::DominantSharpEleventh => "dominant with ♯11",
+        Quality::DominantSharpFifth => "dominant with ♯5",
+        Quality::DominantFlatFifth => "dominant with ♭5",
+        Quality::Altered => "altered dominant",
+        Quality::Suspended => "suspended chord",
+        Quality::HalfDiminished => "half-diminished chord",
+        Quality::Diminished => "diminished chord",
+        Quality::Open => "chord without a third",
+    }
+}
+
+/// What a bar asks of its thumb line, where it asks for something of its own: `own line: runs;
+/// moves 1 5 ↑1; riff`.
+#[must_use]
+pub fn own_line(line: &BarLine) -> Option<String> {
+    let walk = line.walk.map(|walk| walk.words().to_lowercase());
+    let moves = line.moves.map(|moves| {
+        let codes: Vec<&str> = moves.iter().map(ThumbMove::code).collect();
+        format!("moves {}", codes.join(" "))
+    });
+    let riff = line.riff.map(|riff| if riff { "riff" } else { "varied" });
+    let parts = [walk, moves, riff.map(str::to_owned)];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| format!("own line: {}", parts.join("; ")))
+}
+
+/// A degree of the key by its semitones above the tonic; flats count from the major scale in
+/// minor keys too, as jazz players name them (common practice).
+#[must_use]
+pub const fn degree_of_key(above_tonic: u8) -> &'static str {
+    match above_tonic % 12 {
+        0 => "I",
+        1 => "♭II",
+        2 => "II",
+        3 => "♭III",
+        4 => "III",
+        5 => "IV",
+        6 => "♯IV",
+        7 => "V",
+        8 => "♭VI",
+        9 => "VI",
+        10 => "♭VII",
+        _ => "VII",
+    }
+}
+
 /// The terms of an effort, largest first: `stretch 4.2, barre 3.0`.
 #[must_use]
 pub fn terms(effort: &Effort) -> String {
@@ -173,6 +232,8 @@ pub const CAUTIONS: [(&str, &str); 3] = [
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::Walk;
+    use crate::theory::MoveSet;
 
     #[test]
     fn flats_and_sharps_are_signs_only_where_they_are_meant() {
@@ -187,6 +248,18 @@ mod tests {
         ] {
             assert_eq!(pretty(typed), shown, "{typed}");
         }
+    }
+
+    #[test]
+    fn a_bar_names_only_what_it_asks_for_itself() {
+        let line = BarLine {
+            walk: Some(Walk::Runs),
+            moves: Some(MoveSet::ROOTS.with(ThumbMove::ApproachBelow)),
+            riff: Some(false),
+        };
+        let words = own_line(&line).expect("words");
+        assert_eq!(words, "own line: runs; moves 1 8 ↑1; varied");
+        assert_eq!(own_line(&BarLine::default()), None);
     }
 
     #[test]

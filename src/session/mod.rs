@@ -39,6 +39,8 @@ pub use status::NoticeKind;
 pub use status::PlayStatus;
 pub use status::Selection;
 pub use status::SolverStatus;
+pub use walk::line_is_written;
+pub use walk::rung_of;
 
 use crate::arrange::Arrangement;
 use crate::arrange::Options;

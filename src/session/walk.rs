@@ -59,7 +59,7 @@ pub fn line_of(document: &Document, bars: &[BarPlan]) -> Option<Line> {
 
 /// What the writer is asked; nothing if no line is wanted.
 fn line_problem(document: &Document, bars: &[BarPlan]) -> Option<LineProblem> {
-    if !is_wanted(document) {
+    if !line_is_written(document) {
         return None;
     }
     let asked = bars.iter().zip(document.bars());
@@ -78,9 +78,10 @@ fn line_problem(document: &Document, bars: &[BarPlan]) -> Option<LineProblem> {
     Some(problem)
 }
 
-/// A plain walk is left to the arranger, unless some bar asks for more: then all bars are written,
+/// Whether a line is written. A plain walk is left to the arranger, unless some bar asks for more: then all bars are written,
 /// so that every bar knows the note it leads to.
-fn is_wanted(document: &Document) -> bool {
+#[must_use]
+pub fn line_is_written(document: &Document) -> bool {
     let more = |walk: Walk| walk != Walk::Plain;
     let asks = |line: BarLine| {
         line.walk.is_some_and(more) || line.moves.is_some() || line.riff == Some(true)
@@ -88,7 +89,9 @@ fn is_wanted(document: &Document) -> bool {
     more(document.line.walk) || document.bars().any(|bar| asks(bar.line))
 }
 
-const fn rung_of(walk: Walk) -> Rung {
+/// The rung of the writer for a way of walking, where a line is written.
+#[must_use]
+pub const fn rung_of(walk: Walk) -> Rung {
     match walk {
         Walk::Plain => Rung::LastBeat,
         Walk::TwoApproaches => Rung::TwoApproaches,

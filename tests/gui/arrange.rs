@@ -164,7 +164,8 @@ fn strikes_go_from_ring_to_short_to_none() {
     assert_eq!(state(&window), Some(Articulation::Short));
     click(&mut window, "pluck at bar 1, beat 2: short");
     assert_eq!(state(&window), None);
-    click(&mut window, "Use the tune's pattern");
+    click(&mut window, "Pattern here");
+    click(&mut window, "The tune's");
     assert_eq!(document(&window).bar(0).unwrap().plucks, None);
 }
 

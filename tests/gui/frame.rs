@@ -71,6 +71,8 @@ fn tempo_and_feel_are_set_in_the_top_bar() {
 #[test]
 fn the_left_panel_sets_key_capo_and_hand() {
     let mut window = open();
+    window.get_by_label("Key").scroll_to_me();
+    settle(&mut window);
     click(&mut window, "Key");
     click(&mut window, "F major");
     assert_eq!(document(&window).key, Key::parse("F").unwrap());
@@ -88,6 +90,10 @@ fn the_left_panel_sets_key_capo_and_hand() {
 #[test]
 fn transposing_moves_the_chords() {
     let mut window = open();
+    window
+        .get_by_label("transpose a semitone up")
+        .scroll_to_me();
+    settle(&mut window);
     click(&mut window, "transpose a semitone up");
     let chords = names(&window);
     let moved = chords.iter().any(|n| n == "bar 1, beat 1, chord E♭m7");

@@ -165,6 +165,17 @@ fn letters_typed_into_a_field_do_nothing_else() {
 }
 
 #[test]
+fn an_open_choice_takes_the_keys_and_escape_closes_it() {
+    let mut window = open();
+    click(&mut window, "Family");
+    press(&mut window, &[Key::Questionmark]);
+    assert_eq!(window.query_all_by_value("Shortcuts").count(), 0);
+    assert!(window.query_by_label("shell").is_some());
+    press(&mut window, &[Key::Escape]);
+    assert!(window.query_by_label("shell").is_none());
+}
+
+#[test]
 fn ctrl_z_and_ctrl_y_undo_and_redo() {
     let mut window = open();
     press(&mut window, &[Key::Num3]);

@@ -10,5 +10,6 @@ mod harness;
 mod keys;
 mod locks;
 mod names;
+mod panel;
 mod sheet;
 mod voicings;

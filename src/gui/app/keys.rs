@@ -7,6 +7,7 @@ use crate::document::Edit;
 use crate::document::ThumbCell;
 use crate::gui::actions::Command;
 use crate::gui::grid;
+use crate::gui::grid::fingers;
 use crate::gui::grid::keys;
 use crate::gui::shortcuts;
 use crate::gui::shortcuts::Deed;
@@ -16,11 +17,13 @@ use crate::session::Area;
 use crate::session::Selection;
 use crate::theory::Ticks;
 use egui::Context;
+use egui::Popup;
 
 impl App {
     /// Takes the keys of this frame.
     pub(super) fn take_keys(&mut self, ctx: &Context) {
-        if self.view.waiting.is_some() || ctx.any_popup_open() {
+        // Not what the context says of this frame's popups: none is drawn yet when keys are taken.
+        if self.view.waiting.is_some() || Popup::is_any_open(ctx) {
             return;
         }
         let typing = ctx.text_edit_focused();
@@ -86,7 +89,7 @@ impl App {
                 let at = Ticks::of_beat(place.at.beat_idx());
                 actions.window(Command::EditChord { bar: place.bar, at });
             }
-            Deed::Clear => actions.edit(keys::clear(self.session.selection())),
+            Deed::Clear => actions.edit(keys::clear(&self.session)),
             Deed::NextWay => actions.act(Action::NextWay),
             Deed::Lock => actions.act(Action::ToggleLock),
             Deed::Thumb(wanted) => {
@@ -96,8 +99,19 @@ impl App {
                 let line = keys::another_line(&self.session.document().line);
                 actions.edit(Edit::SetLine(line));
             }
-            Deed::Pluck(how) => actions.edit(keys::pluck(&self.session, place, Some(how))),
-            Deed::Unpluck => actions.edit(keys::pluck(&self.session, place, None)),
+            Deed::Pluck(how) => actions.edit(fingers::pluck(&self.session, place, Some(how))),
+            Deed::Unpluck => actions.edit(fingers::pluck(&self.session, place, None)),
+            Deed::NextSlide => {
+                if fingers::has_chord(self.session.document(), place) {
+                    let next = fingers::next_slide(&self.session, place);
+                    actions.edit(fingers::slide(&self.session, place, next));
+                }
+            }
+            Deed::Ahead => {
+                if let Some(edit) = fingers::toggle_ahead(&self.session, place) {
+                    actions.edit(edit);
+                }
+            }
         }
     }
 

@@ -141,8 +141,8 @@ impl App {
                 fretboard::fretboard_ui(ui, session, &mut view.fretboard, actions);
             });
         Panel::left("line panel")
-            .default_size(232.0)
-            .size_range(228.0..=304.0)
+            .default_size(260.0)
+            .size_range(256.0..=304.0)
             .frame(side(ui))
             .show_collapsible(ui, &mut view.line_open, |ui| {
                 line::line_ui(ui, session, actions);

@@ -56,7 +56,11 @@ fn header(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
     let selection = *session.selection();
     let (first, last) = selection.bars();
     let selected = selection.to_bar.is_some() && (first..=last).contains(&view.bar);
-    let named = Named::toggle(format!("bar {}", view.bar + 1), selected);
+    let mut name = format!("bar {}", view.bar + 1);
+    if let Some(line) = &view.own_line {
+        name.push_str(&format!(", {line}"));
+    }
+    let named = Named::toggle(name, selected);
     let id = Id::unique(("bar", view.bar));
     let response = named::interact(ui, card.header, id, Sense::CLICK, &named);
     if response.clicked() {
@@ -72,7 +76,9 @@ fn header(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
         }));
         actions.window(Command::FocusGrid);
     }
-    response.on_hover_text("Select the bar; with Shift, all bars up to here");
+    let hint = "Select the bar; with Shift, all bars up to here";
+    let line = view.own_line.iter();
+    response.on_hover_text(line.fold(hint.to_owned(), |hint, line| format!("{hint}\n{line}")));
 }
 
 /// Lets the mark of a section react: a click selects its bars.

@@ -1,6 +1,7 @@
 //! What the keys of the grid do: where the selection goes, and which edits a key makes. Pure
 //! functions of the session; the shortcut table decides which key means what.
 
+use super::fingers;
 use super::layout::Rows;
 use super::model;
 use crate::arrange::Lane;
@@ -12,10 +13,6 @@ use crate::document::Walk;
 use crate::gui::shortcuts::Step;
 use crate::session::Selection;
 use crate::session::Session;
-use crate::session::plucks_of;
-use crate::theory::Articulation;
-use crate::theory::Harmony;
-use crate::theory::Pluck;
 use crate::theory::Ticks;
 
 /// The selection after a step.
@@ -163,45 +160,25 @@ pub fn another_line(line: &LineSettings) -> LineSettings {
     }
 }
 
-/// The strikes of the fingers that a bar has now: its own, else the tune's or the usual ones.
+/// Leaves the selected cell to the tool again: the thumb's slot, or the strikes of the bar and the
+/// slide into the slot.
 #[must_use]
-pub fn plucks(session: &Session, bar: usize) -> Vec<Pluck> {
-    let document = session.document();
-    let Some(written) = document.bar(bar) else {
-        return Vec::new();
-    };
-    let mut plucks = plucks_of(document, written, document.bar_length(bar));
-    let is_chord = |pluck: &Pluck| {
-        let harmony = document.harmony_at(bar, pluck.at);
-        matches!(harmony, Some(Harmony::Chord(_)))
-    };
-    plucks.retain(is_chord);
-    plucks
-}
-
-/// Puts a strike at a place of a bar, changes it, or takes it away.
-#[must_use]
-pub fn pluck(session: &Session, place: Place, articulation: Option<Articulation>) -> Edit {
-    let mut plucks = plucks(session, place.bar);
-    plucks.retain(|p| p.at != place.at);
-    if let Some(articulation) = articulation {
-        plucks.push(Pluck::new(place.at, articulation));
-    }
-    plucks.sort();
-    Edit::SetPlucks {
-        bar: place.bar,
-        plucks: Some(plucks),
-    }
-}
-
-/// Leaves the selected cell to the tool again.
-#[must_use]
-pub fn clear(selection: &Selection) -> Edit {
+pub fn clear(session: &Session) -> Edit {
+    let selection = session.selection();
+    let place = selection.place;
     match selection.lane {
-        Lane::Thumb => thumb(selection.place, None),
-        Lane::Fingers | Lane::Tune => Edit::SetPlucks {
-            bar: selection.place.bar,
-            plucks: None,
-        },
+        Lane::Thumb => thumb(place, None),
+        Lane::Fingers | Lane::Tune => {
+            let document = session.document();
+            let mut edits = fingers::strikes(document, place.bar, None);
+            if fingers::slide_at(document, place).is_some() {
+                edits.push(Edit::SetSlide {
+                    bar: place.bar,
+                    at: place.at,
+                    slide: None,
+                });
+            }
+            fingers::one_step(format!("Change plucks in bar {}", place.bar + 1), edits)
+        }
     }
 }

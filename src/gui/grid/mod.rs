@@ -4,6 +4,7 @@
 
 mod cells;
 pub mod chord_edit;
+pub mod fingers;
 pub mod keys;
 pub mod layout;
 pub mod model;

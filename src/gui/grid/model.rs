@@ -32,6 +32,8 @@ pub struct BarView {
     pub repeat_times: u8,
     /// The ending it belongs to; 0 if none.
     pub ending: u8,
+    /// What its thumb line may do, if that is not what the tune's may: `own line: runs`.
+    pub own_line: Option<String>,
     /// Chords by place.
     pub chords: Vec<ChordView>,
     /// Slots by place.
@@ -171,6 +173,7 @@ pub fn bar_view(session: &Session, bar_idx: usize) -> Option<BarView> {
         repeat_start: bar.repeat_start,
         repeat_times: bar.repeat_times,
         ending: bar.ending,
+        own_line: words::own_line(&bar.line),
         chords: chords.collect(),
         slots,
     })

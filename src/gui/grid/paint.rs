@@ -97,13 +97,16 @@ fn header(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
     if view.ending > 0 {
         words.push_str(&format!("  ending {}", view.ending));
     }
-    painter.text(
+    let number = painter.text(
         left,
         Align2::LEFT_CENTER,
         words,
         theme::text(theme::SMALL),
         p.ink_soft,
     );
+    if view.own_line.is_some() {
+        own_line_mark(painter, p, number.right_center() + Vec2::new(4.0, 0.0));
+    }
     let lanes = Rangef::new(card.fingers.top(), card.thumb.bottom());
     if view.repeat_start {
         repeat_sign(painter, p, card.rect.left() + 2.0, lanes, 1.0);
@@ -118,6 +121,16 @@ fn header(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
             p.ink_soft,
         );
     }
+}
+
+/// A small zigzag, like a line that goes its own way.
+fn own_line_mark(painter: &Painter, p: &Palette, left: egui::Pos2) {
+    let corner = |i: u8| {
+        let y = if i.is_multiple_of(2) { 3.0 } else { -3.0 };
+        left + Vec2::new(4.0 * f32::from(i), y)
+    };
+    let zigzag = (0..4).map(corner).collect();
+    painter.add(Shape::line(zigzag, Stroke::new(1.5, p.thumb_text)));
 }
 
 fn repeat_sign(painter: &Painter, p: &Palette, x: f32, y: Rangef, inward: f32) {

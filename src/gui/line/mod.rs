@@ -1,10 +1,21 @@
-//! The left panel: what the tune is (key, metre, house style), what the thumb and the fingers do
-//! in the selected bar, and whose hands play on which instrument. Every control is one edit.
+//! The left panel: what the thumb and the fingers do in the selected bars, what the tune is (key,
+//! metre, house style), and whose hands play on which instrument. Every control is one edit. The
+//! sections fold; how they stand is remembered while the program runs.
 
 mod bar;
+mod bar_line;
+mod fingers_slot;
 mod lock;
+mod move_button;
+mod pattern;
+mod rules;
+mod scale;
+mod selected;
 mod setup;
+mod strikes;
+mod thumb_slot;
 mod tune;
+mod walks;
 mod ways;
 
 use super::actions::Actions;
@@ -21,14 +32,20 @@ pub fn line_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         .auto_shrink(false)
         .show(ui, |ui| {
             ui.set_width(ui.available_width() - 8.0);
-            if session.document().n_bars() > 0 {
-                bar::bar_ui(ui, session, actions);
-                ways::ways_ui(ui, session, actions);
-            }
+            bar::bar_ui(ui, session, actions);
             tune::tune_ui(ui, session, actions);
             setup::instrument_ui(ui, session, actions);
             setup::hand_ui(ui, session, actions);
         });
+}
+
+/// A section under a large heading that folds it, open at first.
+fn section_ui(ui: &mut Ui, id: &str, title: &str, content: impl FnOnce(&mut Ui)) {
+    egui::CollapsingHeader::new(egui::RichText::new(title).heading())
+        .id_salt(id)
+        .default_open(true)
+        .show_unindented(ui, content);
+    ui.separator();
 }
 
 /// A row with a caption at the left and a control at the right.

@@ -2,6 +2,7 @@
 //! thumb over the neck, plucking fingers. Every search obeys these.
 
 use super::row_ui;
+use super::section_ui;
 use crate::document::Edit;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
@@ -14,9 +15,14 @@ use egui::Ui;
 
 /// Shows the instrument.
 pub fn instrument_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    section_ui(ui, "instrument", "Instrument", |ui| {
+        instrument_rows(ui, session, actions);
+    });
+}
+
+fn instrument_rows(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let before: &Instrument = &session.document().instrument;
     let mut after = before.clone();
-    ui.heading("Instrument");
     row_ui(ui, "Tuning", |ui| {
         controls::plain_choice(ui, "Tuning", before.tuning.name(), |ui| {
             for tuning in Tuning::known() {
@@ -41,7 +47,6 @@ pub fn instrument_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     if after != *before {
         actions.edit(Edit::SetInstrument(after));
     }
-    ui.separator();
 }
 
 fn fret_words(fret: u8) -> String {
@@ -54,9 +59,12 @@ fn fret_words(fret: u8) -> String {
 
 /// Shows the hand.
 pub fn hand_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    section_ui(ui, "hand", "Hand", |ui| hand_rows(ui, session, actions));
+}
+
+fn hand_rows(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let before: &Hand = &session.document().hand;
     let mut after = before.clone();
-    ui.heading("Hand");
     row_ui(ui, "Reach", |ui| {
         ui.spacing_mut().slider_width = (ui.available_width() - 76.0).clamp(48.0, 120.0);
         let percent = (before.reach_permille + 5) / 10;

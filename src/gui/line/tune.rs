@@ -1,7 +1,11 @@
-//! Settings of the whole tune: title, key, transposing, metre, house style, where approaches come
-//! from and whether open strings are used.
+//! Settings of the whole tune: title, key, transposing, metre, house style; plucking, thumb line,
+//! where approaches come from, riff, open strings. Scales and rules are modules beside it.
 
 use super::row_ui;
+use super::rules;
+use super::scale;
+use super::section_ui;
+use super::walks;
 use crate::document::Approach;
 use crate::document::Document;
 use crate::document::Edit;
@@ -37,8 +41,15 @@ const STYLES: [(HouseStyle, &str); 2] = [
 
 /// Shows the settings of the tune.
 pub fn tune_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
-    let document = session.document();
-    ui.heading("Tune");
+    section_ui(ui, "tune", "Tune", |ui| {
+        chart_ui(ui, session.document(), actions);
+        line_ui(ui, session.document(), actions);
+        scale::scale_ui(ui, session, actions);
+        rules::rules_ui(ui, session.document(), actions);
+    });
+}
+
+fn chart_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
     title_ui(ui, document, actions);
     row_ui(ui, "Key", |ui| key_ui(ui, document, actions));
     row_ui(ui, "Transpose", |ui| transpose_ui(ui, actions));
@@ -68,32 +79,30 @@ pub fn tune_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             actions.edit(Edit::SetHouseStyle(style));
         }
     });
+}
+
+fn line_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
     row_ui(ui, "Plucking", |ui| plucking_ui(ui, document, actions));
     row_ui(ui, "Thumb line", |ui| walk_ui(ui, document, actions));
-    if document.line.walk == Walk::Plain {
+    if walks::walks_plainly(document) {
         row_ui(ui, "Approach", |ui| approach_ui(ui, document, actions));
-    } else {
+    }
+    if crate::session::line_is_written(document) {
         row_ui(ui, "Seed", |ui| seed_ui(ui, document, actions));
     }
-    let mut open = document.line.open_strings;
-    if ui.checkbox(&mut open, "Use open strings").changed() {
-        actions.edit(Edit::SetLine(LineSettings {
-            open_strings: open,
-            ..document.line.clone()
-        }));
+    let before = &document.line;
+    let mut after = before.clone();
+    ui.checkbox(&mut after.riff, "Line as a riff")
+        .on_hover_text("Bars of the same shape take the same moves, where a line is written");
+    ui.checkbox(&mut after.open_strings, "Use open strings");
+    ui.checkbox(&mut after.keep_hardest_easy, "Ease the hardest spot")
+        .on_hover_text(
+            "Makes the largest single change as small as it can be, even if the whole tune costs \
+             more",
+        );
+    if after != *before {
+        actions.edit(Edit::SetLine(after));
     }
-    let mut easy_peak = document.line.keep_hardest_easy;
-    let words = "Ease the hardest spot";
-    let hint =
-        "Makes the largest single change as small as it can be, even if the whole tune costs more";
-    let answer = ui.checkbox(&mut easy_peak, words).on_hover_text(hint);
-    if answer.changed() {
-        actions.edit(Edit::SetLine(LineSettings {
-            keep_hardest_easy: easy_peak,
-            ..document.line.clone()
-        }));
-    }
-    ui.separator();
 }
 
 fn title_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {

@@ -184,8 +184,12 @@ fn undo_and_redo_buttons_take_back_and_do_again() {
 fn bars_are_added_and_removed() {
     let mut window = open();
     click(&mut window, "bar 2");
+    window.get_by_label("Add bar").scroll_to_me();
+    settle(&mut window);
     click(&mut window, "Add bar");
     assert_eq!(document(&window).n_bars(), 9);
+    window.get_by_label("Remove bar").scroll_to_me();
+    settle(&mut window);
     click(&mut window, "Remove bar");
     assert_eq!(document(&window).n_bars(), 8);
 }

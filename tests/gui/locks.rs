@@ -7,6 +7,7 @@ use crate::harness::name_starting;
 use crate::harness::names;
 use crate::harness::open;
 use crate::harness::press;
+use crate::harness::settle;
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
 
@@ -103,11 +104,15 @@ fn the_menus_lock_and_unlock_every_extent() {
 #[test]
 fn w_takes_the_next_way_and_the_list_says_which_is_in_use() {
     let mut window = open();
+    window.get_by_label("Other ways").scroll_to_me();
+    settle(&mut window);
     click(&mut window, "Other ways");
     click(&mut window, "bar 2");
     press(&mut window, &[Key::W]);
     assert_eq!(undo_label(&window).as_deref(), Some("Another way in bar 2"));
     let third = name_starting(&window, "way 3: ");
+    window.get_by_label(&third).scroll_to_me();
+    settle(&mut window);
     click(&mut window, &third);
     let in_use = window.state().session().ways_in_use().map(|(_, n)| n);
     assert_eq!(in_use, Some(2));

@@ -42,6 +42,7 @@ pub fn rules(document: &Document) -> RuleSet {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::theory::ThumbMove;
 
     /// `document::Walk`: runs have scale steps, two approaches have none; the mixed walk has every
     /// device. A plain walk plays roots and approaches.

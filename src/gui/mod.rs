@@ -15,6 +15,7 @@ mod line;
 mod named;
 mod sheet;
 pub mod shortcuts;
+mod strike_mark;
 pub mod theme;
 mod voicings;
 mod words;

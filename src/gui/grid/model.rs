@@ -9,6 +9,7 @@ use crate::arrange::PlayedNote;
 use crate::arrange::SlotEffort;
 use crate::document::Bar;
 use crate::document::ThumbCell;
+use crate::gui::strike_mark::StrikeMark;
 use crate::gui::words;
 use crate::instrument::Cost;
 use crate::session::BarLocks;
@@ -105,14 +106,12 @@ pub struct ThumbView {
 /// What the fingers do in a slot.
 #[derive(Clone, Debug)]
 pub struct FingersView {
-    /// Ring or short.
-    pub articulation: Articulation,
+    /// How the strike looks.
+    pub mark: StrikeMark,
     /// The top note shown small.
     pub top: String,
     /// In words.
     pub words: String,
-    /// From which side they slide into place, if they do.
-    pub slides: Option<Side>,
     /// Whether it sounds now.
     pub sounding: bool,
 }
@@ -330,11 +329,21 @@ impl<'a> Facts<'a> {
             Articulation::Ring => "ring",
             Articulation::Short => "short",
         };
+        let grip = self.session.arrangement()?.grip_at(top.place);
+        let ahead = grip.is_some_and(|grip| grip.place > top.place);
+        let ahead_words = if ahead { ", ahead of its chord" } else { "" };
         Some(FingersView {
-            articulation: top.articulation,
+            mark: StrikeMark {
+                articulation: top.articulation,
+                ahead,
+                slides: side_of(top),
+            },
             top: top.spelling.pretty(),
-            words: format!("{how}, {}{}", names.join(" "), slide_words(top)),
-            slides: side_of(top),
+            words: format!(
+                "{how}, {}{}{ahead_words}",
+                names.join(" "),
+                slide_words(top)
+            ),
             sounding: notes().any(|(idx, _)| self.sounds(*idx)),
         })
     }

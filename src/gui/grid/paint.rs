@@ -10,17 +10,15 @@ use super::model::SlotView;
 use super::model::ThumbView;
 use crate::arrange::Lane;
 use crate::gui::icons;
+use crate::gui::strike_mark::slide_line;
 use crate::gui::theme;
 use crate::gui::theme::Palette;
 use crate::instrument::Cost;
 use crate::session::Hold;
-use crate::theory::Articulation;
-use crate::theory::Side;
 use egui::Align2;
 use egui::Color32;
 use egui::CornerRadius;
 use egui::Painter;
-use egui::Pos2;
 use egui::Rangef;
 use egui::Rect;
 use egui::Shape;
@@ -238,24 +236,8 @@ fn thumb_cell(painter: &Painter, p: &Palette, cell: Rect, thumb: &ThumbView) {
 
 fn fingers_cell(painter: &Painter, p: &Palette, cell: Rect, fingers: &FingersView) {
     let centre = pos2(cell.center().x, cell.top() + 13.0);
-    let radius = 7.0;
-    let outline = Stroke::new(if fingers.sounding { 2.5 } else { 1.0 }, p.fingers_text);
-    let left = centre - Vec2::new(radius, 0.0);
-    slide_line(painter, fingers.slides, left, p.fingers_text);
-    match fingers.articulation {
-        Articulation::Ring => {
-            painter.circle(centre, radius, p.fingers, outline);
-        }
-        Articulation::Short => {
-            let point = |step: u8| {
-                let angle = f32::from(step) / 16.0 * std::f32::consts::PI;
-                centre + radius * Vec2::angled(angle)
-            };
-            let half = (0..=16).map(point).collect();
-            painter.add(Shape::convex_polygon(half, p.fingers, Stroke::NONE));
-            painter.circle_stroke(centre, radius, outline);
-        }
-    }
+    let outline = if fingers.sounding { 2.5 } else { 1.0 };
+    fingers.mark.paint(painter, p, centre, 7.0, outline);
     painter.text(
         pos2(cell.center().x, cell.bottom() - 9.0),
         Align2::CENTER_CENTER,
@@ -263,16 +245,6 @@ fn fingers_cell(painter: &Painter, p: &Palette, cell: Rect, fingers: &FingersVie
         theme::text(theme::SMALL),
         p.ink,
     );
-}
-
-/// A line into a mark: rising if it slides up from below, falling from above.
-fn slide_line(painter: &Painter, slides: Option<Side>, into: Pos2, ink: Color32) {
-    let Some(side) = slides else { return };
-    let from = match side {
-        Side::Below => into + Vec2::new(-8.0, 13.0),
-        Side::Above => into + Vec2::new(-8.0, -13.0),
-    };
-    painter.line_segment([from, into], Stroke::new(1.5, ink));
 }
 
 fn strip_column(painter: &Painter, p: &Palette, card: &Card, slot: &SlotView, most: Cost) {

@@ -9,19 +9,18 @@ use crate::gui::grid::fingers;
 use crate::gui::grid::model;
 use crate::gui::named;
 use crate::gui::named::Named;
+use crate::gui::strike_mark::StrikeMark;
 use crate::gui::theme;
 use crate::gui::words;
 use crate::session::Session;
 use crate::session::plucks_of;
 use crate::theory::Articulation;
 use crate::theory::Pluck;
+use crate::theory::Side;
 use crate::theory::Ticks;
 use egui::Align2;
 use egui::CornerRadius;
-use egui::Painter;
-use egui::Pos2;
 use egui::Sense;
-use egui::Shape;
 use egui::Stroke;
 use egui::StrokeKind;
 use egui::Ui;
@@ -33,8 +32,8 @@ struct Strike {
     at: Ticks,
     /// The strike, or none; the outer `None` if the bars differ.
     pluck: Option<Option<Pluck>>,
-    /// Whether something slides into it, in any of them.
-    slides: bool,
+    /// From which side something slides into it, in the first of them where it does.
+    slides: Option<Side>,
 }
 
 impl Strike {
@@ -50,7 +49,7 @@ impl Strike {
             Articulation::Short => "short",
         };
         let ahead = if pluck.ahead { ", ahead" } else { "" };
-        let slides = if self.slides { ", slides" } else { "" };
+        let slides = self.slides.map_or("", |_| ", slides");
         format!("{how}{ahead}{slides}")
     }
 
@@ -104,7 +103,10 @@ fn strikes(session: &Session, bars: Bars) -> Vec<Strike> {
         let long_enough = plucks.iter().filter(|(length, _)| at < *length);
         let mut found = long_enough.map(|(_, p)| p.iter().find(|p| p.at == at).copied());
         let first = found.next().flatten();
-        let slides = each().any(|(_, bar)| bar.slides.iter().any(|(place, _)| *place == at));
+        let slides = each().find_map(|(_, bar)| {
+            let here = bar.slides.iter().find(|(place, _)| *place == at);
+            here.map(|(_, slide)| slide.from)
+        });
         Strike {
             at,
             pluck: found.all(|pluck| pluck == first).then_some(first),
@@ -132,7 +134,14 @@ fn strike_button(ui: &mut Ui, place: &str, width: f32, strike: &Strike) -> bool 
     painter.rect(rect, radius, fill, outline, StrokeKind::Inside);
     let centre = rect.center() - Vec2::new(0.0, 6.0);
     match strike.pluck {
-        Some(Some(pluck)) => strike_mark(painter, p, centre, &pluck, strike.slides),
+        Some(Some(pluck)) => {
+            let mark = StrikeMark {
+                articulation: pluck.articulation,
+                ahead: pluck.ahead,
+                slides: strike.slides,
+            };
+            mark.paint(painter, p, centre, 6.0, 1.0);
+        }
         Some(None) => {}
         None => {
             let dash = centre.x - 5.0..=centre.x + 5.0;
@@ -153,37 +162,6 @@ fn strike_button(ui: &mut Ui, place: &str, width: f32, strike: &Strike) -> bool 
     clicked
 }
 
-/// The mark of a strike: a full circle rings, a half one is short. A wedge over it points ahead, a
-/// slanted line into it slides.
-fn strike_mark(painter: &Painter, p: &theme::Palette, centre: Pos2, pluck: &Pluck, slides: bool) {
-    let radius = 6.0;
-    let outline = Stroke::new(1.0, p.fingers_text);
-    match pluck.articulation {
-        Articulation::Ring => {
-            painter.circle(centre, radius, p.fingers, outline);
-        }
-        Articulation::Short => {
-            let point = |step: u8| {
-                let angle = f32::from(step) / 16.0 * std::f32::consts::PI;
-                centre + radius * Vec2::angled(angle)
-            };
-            let half = (0..=16).map(point).collect();
-            painter.add(Shape::convex_polygon(half, p.fingers, Stroke::NONE));
-            painter.circle_stroke(centre, radius, outline);
-        }
-    }
-    if pluck.ahead {
-        let tip = centre + Vec2::new(8.5, -8.0);
-        let wedge = vec![tip, tip + Vec2::new(-5.0, -3.0), tip + Vec2::new(-5.0, 3.0)];
-        painter.add(Shape::convex_polygon(wedge, p.fingers_text, Stroke::NONE));
-    }
-    if slides {
-        let from = centre + Vec2::new(-10.0, 8.0);
-        let to = centre + Vec2::new(-4.0, 1.0);
-        painter.line_segment([from, to], Stroke::new(1.5, p.fingers_text));
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -194,7 +172,7 @@ mod tests {
         let strike = |pluck| Strike {
             at,
             pluck,
-            slides: false,
+            slides: None,
         };
         let ring = Some(Some(Pluck::new(at, Articulation::Ring)));
         let short = Some(Some(Pluck::new(at, Articulation::Short)));

@@ -28,7 +28,10 @@ pub fn ways_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             let least = ways.iter().map(|way| way.sum).min().unwrap_or_default();
             for (number, way) in ways.iter().enumerate() {
                 let extra = Cost(way.sum.0 - least.0);
-                let differs = differs(session, way, ways.get(in_use).unwrap_or(way));
+                // Ways with the shapes of one before them are told apart by the thumb.
+                let alike = ways.iter().take(number).find(|w| w.shapes == way.shapes);
+                let in_use_way = ways.get(in_use).filter(|w| w.shapes == way.shapes);
+                let differs = differs(session, way, in_use_way.or(alike));
                 let name = format!("way {}: {differs}, effort +{extra}", number + 1);
                 let row = Button::selectable(number == in_use, differs)
                     .right_text(format!("+{extra}"))
@@ -40,13 +43,14 @@ pub fn ways_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         });
 }
 
-/// The shapes; with the shapes of the way in use, where the thumb plays something else.
-fn differs(session: &Session, way: &BarWay, in_use: &BarWay) -> String {
+/// The shapes; or, beside a way that has the same ones, where the thumb plays something else.
+fn differs(session: &Session, way: &BarWay, beside: Option<&BarWay>) -> String {
     let shapes = way.shapes.iter().filter_map(|(_, shape)| *shape);
     let shapes: Vec<String> = shapes.map(|shape| shape.to_string()).collect();
     let document = session.document();
     let n_strings = document.instrument.n_strings();
-    let other = way.thumb.iter().filter(|note| !in_use.thumb.contains(note));
+    let is_other = |note: &&_| beside.is_some_and(|beside| !beside.thumb.contains(note));
+    let other = way.thumb.iter().filter(is_other);
     let notes = other.filter_map(|(at, note)| {
         let (_, string, fret) = (*note)?;
         let beat = words::beat(document.meter, *at);
@@ -56,9 +60,9 @@ fn differs(session: &Session, way: &BarWay, in_use: &BarWay) -> String {
         ))
     });
     let notes: Vec<String> = notes.collect();
-    if way.shapes == in_use.shapes && !notes.is_empty() || shapes.is_empty() {
-        notes.join(", ")
-    } else {
-        shapes.join(" ")
+    match (notes.is_empty(), shapes.is_empty()) {
+        (false, _) => notes.join(", "),
+        (true, false) => shapes.join(" "),
+        (true, true) => "as arranged".into(),
     }
 }

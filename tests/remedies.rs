@@ -6,6 +6,7 @@ use thumbwalk::arrange::Finding;
 use thumbwalk::arrange::FindingKind;
 use thumbwalk::arrange::Fix;
 use thumbwalk::arrange::Place;
+use thumbwalk::document::BarLine;
 use thumbwalk::document::Edit;
 use thumbwalk::document::LineSettings;
 use thumbwalk::document::ThumbCell;
@@ -18,8 +19,12 @@ use thumbwalk::session::Action;
 use thumbwalk::session::Session;
 use thumbwalk::session::SoundChoice;
 use thumbwalk::theory::Articulation;
+use thumbwalk::theory::MoveSet;
 use thumbwalk::theory::Pluck;
 use thumbwalk::theory::Rule;
+use thumbwalk::theory::Side;
+use thumbwalk::theory::Slide;
+use thumbwalk::theory::Sliding;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
 use thumbwalk::voicing;
@@ -275,7 +280,7 @@ fn a_lock_against_a_rule_can_be_unlocked_or_the_rule_switched_off() {
     let (finding, fix) = offer(&session, |fix| matches!(fix, Fix::SwitchRuleOff(_)));
     assert_eq!(finding.kind, FindingKind::BrokenRule);
     assert_eq!(fix, Fix::SwitchRuleOff(Rule::RootFirst));
-    session.act(Action::TakeRemedy(fix));
+    helps(&mut session, |other| *other == fix);
     assert!(session.document().line.rules_off.has(Rule::RootFirst));
     session.act(Action::Undo);
     session.settle();
@@ -302,6 +307,39 @@ fn a_bar_of_locks_at_odds_can_be_unlocked_as_a_whole() {
     );
     helps(&mut session, |fix| *fix == Fix::UnlockBar { bar: 1 });
     assert!(session.document().bar(1).expect("bar 2").thumb.is_empty());
+}
+
+#[test]
+fn moves_that_leave_a_bar_no_line_can_be_allowed_again() {
+    let moves = Some(MoveSet::of(&[ThumbMove::Seventh]));
+    let own = BarLine {
+        moves,
+        ..BarLine::default()
+    };
+    let walk = line(|line| line.walk = Walk::Mixed);
+    let edits = [walk, Edit::SetBarLine { bar: 1, line: own }];
+    let mut session = tune("Dm7 | G7 | Cmaj7 | A7", &edits);
+    helps(&mut session, |fix| *fix == Fix::AllowAllMoves { bar: 1 });
+}
+
+#[test]
+fn a_slide_without_a_place_can_be_taken_away() {
+    let slide = |what| Edit::SetSlide {
+        bar: 0,
+        at: Ticks(480),
+        slide: Some(Slide {
+            what,
+            from: Side::Below,
+        }),
+    };
+    // Open strings do not slide; nor does a bass note that is not struck.
+    for edits in [
+        vec![low_grip(), slide(Sliding::FingersOnly)],
+        vec![slide(Sliding::WholeGrip)],
+    ] {
+        let mut session = tune("C | F", &edits);
+        helps(&mut session, |fix| matches!(fix, Fix::RemoveSlide(_)));
+    }
 }
 
 #[test]

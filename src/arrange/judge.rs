@@ -171,7 +171,8 @@ impl<'a> Judge<'a> {
                 );
             }
             Way::BassCut => {
-                let mut remedies = Vec::new();
+                let take_away = |at| Remedy::click("take the slide away", Fix::RemoveSlide(at));
+                let mut remedies: Vec<Remedy> = slides.map(take_away).into_iter().collect();
                 // With several plucks after it the bass note would be let go for the next of them.
                 if let [pluck] = plucks(phase)[..] {
                     remedies.push(Remedy::click(

@@ -16,6 +16,7 @@ use super::phase::Plan;
 use super::phase::Span;
 use super::phase::Task;
 use super::problem::Problem;
+use super::trellis::Arriving;
 use super::trellis::ByNode;
 use super::trellis::Layered;
 use crate::instrument::Cost;
@@ -28,7 +29,6 @@ use crate::theory::Midi;
 use crate::theory::PcSet;
 use crate::theory::ThumbMove;
 use crate::voicing::Voicing;
-use std::cell::Cell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -370,22 +370,18 @@ impl Layered for Layers {
 /// No change costs less than nothing, because guide fingers take away at most what there is, and
 /// no leap does.
 impl ByNode for Layers {
-    fn edges_from(
-        &self,
-        layer: usize,
-        (from, total): (usize, Cost),
-        arriving: &[Cell<Cost>],
-        take: &mut dyn FnMut(usize, Cost),
-    ) {
+    fn offer_from(&self, layer: usize, (from, total): (usize, Cost), arriving: &mut Arriving) {
         let (Some(node), Some(next)) = (self.node(layer, from), self.layers.get(layer + 1)) else {
             return;
         };
         let time = self.time_us(layer);
         let follows = self.follows(layer);
+        let number = u32::try_from(from).unwrap_or(u32::MAX);
         next.following(node, follows, |to, target| {
-            if arriving.get(to).is_some_and(|best| total <= best.get()) {
+            if arriving.wants(to, total) {
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
-                take(to, cost + line(follows, node, target));
+                let cost = cost + line(follows, node, target);
+                arriving.offer(to, total + cost, number);
             }
         });
     }

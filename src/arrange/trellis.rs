@@ -11,7 +11,6 @@
 //! on it, is reported beside the sum.
 
 use crate::instrument::Cost;
-use std::cell::Cell;
 
 /// What a node costs at least that leaves out something asked for. No path may take more of them
 /// than it must, whatever it wins by it.
@@ -46,15 +45,46 @@ pub trait Layered {
 /// A problem without edges below zero, whose edges can be asked for node by node. Then nothing that
 /// is dearer than the best way to a node can become a better one, and its edge need not be made.
 pub trait ByNode {
-    /// Calls `take(to, cost)` for the edges of a node of `layer` that has the given total. Edges to
-    /// nodes where `arriving`, the best total so far, is smaller may be left out.
-    fn edges_from(
-        &self,
-        layer: usize,
-        from: (usize, Cost),
-        arriving: &[Cell<Cost>],
-        take: &mut dyn FnMut(usize, Cost),
-    );
+    /// Offers the edges of a node of `layer` that has the given total. Those to nodes that do not
+    /// want them may be left out.
+    fn offer_from(&self, layer: usize, from: (usize, Cost), arriving: &mut Arriving);
+}
+
+/// The best ways known so far into the nodes of a layer, without these nodes' own costs.
+pub struct Arriving {
+    best: Vec<Cost>,
+    from: Vec<u32>,
+}
+
+impl Arriving {
+    fn new(n_nodes: usize) -> Self {
+        Self {
+            best: vec![UNREACHED; n_nodes],
+            from: vec![0; n_nodes],
+        }
+    }
+
+    /// Whether a way that costs this much before its edge could still be the best into a node.
+    #[must_use]
+    pub fn wants(&self, to: usize, total: Cost) -> bool {
+        self.best.get(to).is_some_and(|best| total <= *best)
+    }
+
+    /// Offers a way with its edge; of equal ones that from the first node is kept.
+    pub fn offer(&mut self, to: usize, total: Cost, from: u32) {
+        let (Some(best), Some(origin)) = (self.best.get_mut(to), self.from.get_mut(to)) else {
+            return;
+        };
+        if total < *best || (total == *best && from < *origin) {
+            *best = total;
+            *origin = from;
+        }
+    }
+
+    /// Whether no way that costs this much can be the best into any node.
+    fn is_settled_at(&self, total: Cost) -> bool {
+        self.best.iter().all(|best| *best < total)
+    }
 }
 
 /// The best path.
@@ -254,32 +284,16 @@ fn cheapest_first(
         .map(|(from, entry)| (entry.total, from))
         .collect();
     origins.sort_unstable();
-    let arriving = vec![Cell::new(UNREACHED); n_nodes];
-    let mut origin_of = vec![0; n_nodes];
+    let mut arriving = Arriving::new(n_nodes);
     for (n_done, (total, from)) in origins.into_iter().enumerate() {
         // Looking for the dearest costs about as much as one node's edges.
-        if n_done % 8 == 0 && arriving.iter().all(|best| best.get() < total) {
+        if n_done % 8 == 0 && arriving.is_settled_at(total) {
             break;
         }
-        let node = (from as usize, total);
-        problem.edges_from(layer - 1, node, &arriving, &mut |to, cost| {
-            let (Some(best), Some(origin)) = (arriving.get(to), origin_of.get_mut(to)) else {
-                return;
-            };
-            let total = total + cost;
-            if total < best.get() || (total == best.get() && from < *origin) {
-                best.set(total);
-                *origin = from;
-            }
-        });
+        problem.offer_from(layer - 1, (from as usize, total), &mut arriving);
     }
-    let pairs = arriving.into_iter().zip(origin_of);
-    pairs
-        .map(|(total, from)| Entry {
-            total: total.get(),
-            from,
-        })
-        .collect()
+    let pairs = arriving.best.into_iter().zip(arriving.from);
+    pairs.map(|(total, from)| Entry { total, from }).collect()
 }
 
 /// Whether no node of a layer can be reached.
@@ -474,16 +488,10 @@ mod tests {
     }
 
     impl ByNode for NodeByNode<'_> {
-        fn edges_from(
-            &self,
-            layer: usize,
-            (from, total): (usize, Cost),
-            arriving: &[Cell<Cost>],
-            take: &mut dyn FnMut(usize, Cost),
-        ) {
+        fn offer_from(&self, layer: usize, (from, total): (usize, Cost), arriving: &mut Arriving) {
             self.0.edges(layer, &mut |f, to, cost| {
-                if f == from && total <= arriving[to].get() {
-                    take(to, cost);
+                if f == from && arriving.wants(to, total) {
+                    arriving.offer(to, total + cost, u32::try_from(from).unwrap_or(u32::MAX));
                 }
             });
         }

@@ -8,6 +8,7 @@
 #![allow(
     missing_docs,
     clippy::print_stdout,
+    clippy::indexing_slicing,
     reason = "a bench program that prints its result"
 )]
 
@@ -16,12 +17,79 @@ use std::path::Path;
 use std::time::Instant;
 use thumbwalk::arrange;
 use thumbwalk::arrange::trellis;
+use thumbwalk::arrange::trellis::Arriving;
+use thumbwalk::arrange::trellis::ByNode;
 use thumbwalk::arrange::trellis::Layered;
 use thumbwalk::arrange::trellis::WrittenOut;
+use thumbwalk::instrument::Cost;
 use thumbwalk::session::open;
 use thumbwalk::session::problem_from_document;
 
 const ROUNDS: usize = 101;
+
+/// A trellis with its edges in rows, node by node, as a solver for any such problem would store it.
+struct Rows {
+    written: WrittenOut,
+    /// For each layer where the edges of each node begin, and the edges.
+    rows: Vec<(Vec<usize>, Vec<(u32, Cost)>)>,
+}
+
+impl Rows {
+    fn of(written: WrittenOut) -> Self {
+        let rows = written
+            .edges
+            .iter()
+            .zip(&written.layers)
+            .map(|(edges, nodes)| {
+                let begins = |node: usize| edges.partition_point(|(from, _, _)| *from < node);
+                let ends = |(_, to, cost): &(usize, usize, Cost)| {
+                    assert!(*cost >= Cost::ZERO, "no edge lies below zero");
+                    (u32::try_from(*to).expect("few nodes"), *cost)
+                };
+                let starts = (0..=nodes.len()).map(begins).collect();
+                (starts, edges.iter().map(ends).collect())
+            });
+        Self {
+            rows: rows.collect(),
+            written,
+        }
+    }
+}
+
+impl Layered for Rows {
+    fn n_layers(&self) -> usize {
+        self.written.n_layers()
+    }
+
+    fn node_costs(&self, layer: usize) -> &[Cost] {
+        self.written.node_costs(layer)
+    }
+
+    fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost)) {
+        self.written.edges(layer, take);
+    }
+
+    fn edge(&self, layer: usize, from: usize, to: usize) -> Option<Cost> {
+        let (begins, edges) = &self.rows[layer];
+        let row = &edges[begins[from]..begins[from + 1]];
+        let found = row.iter().find(|(end, _)| *end as usize == to);
+        found.map(|(_, cost)| *cost)
+    }
+
+    fn by_node(&self) -> Option<&dyn ByNode> {
+        Some(self)
+    }
+}
+
+impl ByNode for Rows {
+    fn offer_from(&self, layer: usize, (from, total): (usize, Cost), arriving: &mut Arriving) {
+        let (begins, edges) = &self.rows[layer];
+        let number = u32::try_from(from).expect("few nodes");
+        for (to, cost) in &edges[begins[from]..begins[from + 1]] {
+            arriving.offer(*to as usize, total + *cost, number);
+        }
+    }
+}
 
 /// The least of many rounds in microseconds: other work on the machine can only add to it.
 fn least_us(problem: &dyn Layered) -> f64 {
@@ -51,7 +119,7 @@ fn main() {
              \"on_demand_us\": {:.0}}}",
             written.layers.len(),
             path.sum.0,
-            least_us(&written),
+            least_us(&Rows::of(written)),
             least_us(&layers),
         );
     }

@@ -142,7 +142,7 @@ fn wrong_usage_ends_with_2_and_words_on_standard_error() {
         &["arrange", "chart.txt", "-o", "x.ron", "--swing", "5"],
         &["nonsense"],
         &["import", "song.mid", "-o", "x.ron"],
-        &["keys", "x.ron"],
+        &["keys", "x.ron", "--capo", "6"],
         &["ladder", "x.ron", "-o", "rungs"],
     ] {
         let ran = run(args);
@@ -552,6 +552,32 @@ fn check_says_what_helps_nearest_first() {
         let words = remedy.as_str().expect("words");
         assert!(line.is_some_and(|line| line.ends_with(words)), "{text}");
     }
+}
+
+/// The row of the chart's own key has what `check` says of the chart; a capo of three under shapes
+/// of a key a minor third lower is another way to the same key.
+#[test]
+fn keys_ranks_all_twelve_with_what_check_says_of_each() {
+    let chart = "Key: Bb\n| Bbmaj7 | Gm7 | Cm7 | F7 |\n";
+    let on_chart = |args: &[&str]| run_with(args, Path::new("."), chart);
+    let told = on_chart(&["keys", "-", "--json"]).json();
+    assert_eq!(keys(&told), ["format", "key", "keys", "title"].into());
+    let ranked = list(&told, "keys");
+    assert_eq!(ranked.len(), 12);
+    let sums: Vec<i64> = ranked.iter().map(|row| number(row, "sum")).collect();
+    assert!(sums.is_sorted(), "{sums:?}");
+    let own = ranked.iter().find(|row| number(row, "semitones") == 0);
+    let own = own.expect("its own key");
+    let check = on_chart(&["check", "-", "--json"]).json();
+    for field in ["sum", "max", "faults"] {
+        assert_eq!(number(own, field), number(&check, field), "{field}");
+    }
+    let bars = list(own, "bars").iter().filter_map(Value::as_i64);
+    assert_eq!(bars.sum::<i64>(), number(own, "sum"));
+    let text = on_chart(&["keys", "-", "--capo", "3", "--top", "4"]).out;
+    assert_eq!(text.lines().count(), 6, "{text}");
+    let all = on_chart(&["keys", "-", "--capo", "3"]).out;
+    assert!(all.contains("3, fingered in G major"), "{all}");
 }
 
 #[test]

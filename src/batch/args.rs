@@ -9,6 +9,7 @@ use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
 use crate::files;
+use crate::session::MOST_CAPO;
 use crate::theory::Rule;
 use crate::theory::RuleSet;
 use crate::voicing::Bass;
@@ -106,6 +107,19 @@ pub struct FileWish {
     pub json: bool,
 }
 
+/// `keys FILE`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct KeysWish {
+    /// The project or chart.
+    pub source: Source,
+    /// Capos from none to this fret are tried; `None` tries only the tune's own.
+    pub most_capo: Option<u8>,
+    /// At most so many keys.
+    pub top: Option<usize>,
+    /// Whether JSON is wanted.
+    pub json: bool,
+}
+
 /// One command line.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Command {
@@ -127,6 +141,8 @@ pub enum Command {
     Check(FileWish),
     /// Notes in time.
     Events(FileWish),
+    /// How the tune lies in other keys.
+    Keys(KeysWish),
     /// The solved problem.
     Trellis(FileWish),
 }
@@ -180,7 +196,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, Usage>
 }
 
 /// Commands of the plan that are not there yet; told apart from slips of the pen.
-const LATER: [&str; 3] = ["import", "keys", "ladder"];
+const LATER: [&str; 2] = ["import", "ladder"];
 
 enum Typed {
     /// An option without its hyphens.
@@ -374,6 +390,16 @@ impl Words {
             }),
             Topic::Events => Command::Events(FileWish {
                 source: source()?,
+                json,
+            }),
+            Topic::Keys if typed.changes.capo.is_some_and(|capo| capo > MOST_CAPO) => {
+                let range = format!("`--capo` here takes a fret from 0 to {MOST_CAPO}");
+                return Err(self.wrong(range));
+            }
+            Topic::Keys => Command::Keys(KeysWish {
+                source: source()?,
+                most_capo: typed.changes.capo,
+                top: typed.top,
                 json,
             }),
             Topic::Trellis => Command::Trellis(FileWish {

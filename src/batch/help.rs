@@ -18,19 +18,22 @@ pub enum Topic {
     Check,
     /// `events`
     Events,
+    /// `keys`
+    Keys,
     /// `trellis`
     Trellis,
 }
 
 impl Topic {
     /// Every command, in the order of the help text.
-    pub const COMMANDS: [Self; 7] = [
+    pub const COMMANDS: [Self; 8] = [
         Self::Chord,
         Self::Voicings,
         Self::Arrange,
         Self::Export,
         Self::Check,
         Self::Events,
+        Self::Keys,
         Self::Trellis,
     ];
 
@@ -44,6 +47,7 @@ impl Topic {
             Self::Export => Some("export"),
             Self::Check => Some("check"),
             Self::Events => Some("events"),
+            Self::Keys => Some("keys"),
             Self::Trellis => Some("trellis"),
         }
     }
@@ -72,6 +76,7 @@ impl Topic {
                 "capo",
             ],
             Self::Export => &["o", "paper"],
+            Self::Keys => &["capo", "top", "json"],
         }
     }
 
@@ -95,6 +100,7 @@ pub const fn text(topic: Topic) -> &'static str {
         Topic::Export => EXPORT,
         Topic::Check => CHECK,
         Topic::Events => EVENTS,
+        Topic::Keys => KEYS,
         Topic::Trellis => TRELLIS,
     }
 }
@@ -115,6 +121,7 @@ Commands:
   export FILE -o OUT   write pages, text or sound; OUT's ending decides
   check FILE           what cannot be played as written, and what would help
   events FILE          every note with its time, string, fret and fingers
+  keys FILE            in which key the tune lies best
   trellis FILE         the solved problem itself, for another solver
 
 Each has its own --help. A FILE of - is read from standard input.
@@ -236,6 +243,23 @@ usage: thumbwalk events FILE [--json]
            fret (from the capo), finger (0 is open, \"T\" the thumb), hand (p i m a),
            lane (thumb, fingers, tune), pitch (MIDI), move (thumb only),
            articulation (ring, short) and slide_from (a fret)
+";
+
+const KEYS: &str = "\
+In which key the tune lies best: all twelve solved, the least effort first
+
+usage: thumbwalk keys FILE [--capo FRET] [--top N] [--json]
+
+Shapes and places on the neck that were chosen by hand belong to one key and do
+not count here.
+
+  --capo FRET   try capos from none to this fret as well, at most 5; else the
+                tune's own capo stays
+  --top N       the best N only
+  --json        one object: format (\"thumbwalk-keys-1\"), title, key and keys, each
+                with key, semitones (from the chart's key), capo, sum and max (in
+                thousandths), comfortable_bpm (an estimate), faults, and bars (the
+                effort of each)
 ";
 
 const TRELLIS: &str = "\

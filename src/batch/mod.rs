@@ -13,6 +13,7 @@ mod exit;
 mod export;
 mod help;
 mod input;
+mod keys;
 mod solved;
 mod table;
 mod trellis;
@@ -73,6 +74,7 @@ fn carry_out(command: &Command, console: &mut Console<'_>) -> Result<Exit, Failu
         Command::Export(wish) => export::run(wish, console),
         Command::Check(wish) => check::run(wish, console),
         Command::Events(wish) => events::run(wish, console),
+        Command::Keys(wish) => keys::run(wish, console),
         Command::Trellis(wish) => trellis::run(wish, console),
     }
 }

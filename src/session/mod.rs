@@ -3,6 +3,7 @@
 //! Knows no window; wakes one through a callback.
 
 pub mod action;
+pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
@@ -22,6 +23,9 @@ mod worker;
 
 pub use crate::files::settings::settings_folder;
 pub use action::Action;
+pub use best_key::KeyLie;
+pub use best_key::MOST_CAPO;
+pub use best_key::best_keys;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;

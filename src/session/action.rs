@@ -75,6 +75,15 @@ pub enum Action {
     SetVolume(f32),
     /// Choose the dark theme or the light one, also for the next start.
     SetDark(bool),
+    /// Solve the tune in all twelve keys, with the capo it has or with all up to a fret.
+    CompareKeys {
+        /// Whether capos are tried.
+        with_capos: bool,
+    },
+    /// Stop that.
+    StopComparingKeys,
+    /// Move the tune into one of the keys found, by its place in the list.
+    UseKey(usize),
     /// Stop the solver.
     CancelSolving,
     /// Solve again after it was stopped.

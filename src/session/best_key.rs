@@ -78,6 +78,11 @@ impl KeyLie {
     }
 }
 
+/// So many semitones or an octave less or more, whichever of the twelve that is.
+pub(super) const fn nearest(semitones: i8) -> i8 {
+    (semitones - *SEMITONES.start()).rem_euclid(12) + *SEMITONES.start()
+}
+
 /// The tune as it would be in another key with another capo.
 ///
 /// # Errors

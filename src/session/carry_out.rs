@@ -78,6 +78,9 @@ impl Session {
                 self.memory.set_dark(dark);
                 self.keep_memory();
             }
+            Action::CompareKeys { with_capos } => self.compare_keys(with_capos),
+            Action::StopComparingKeys => self.stop_comparing_keys(),
+            Action::UseKey(number) => self.use_key(number),
             Action::CancelSolving => {
                 self.solver.cancel();
                 self.ways.expect(false);

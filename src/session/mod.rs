@@ -7,6 +7,7 @@ pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
+mod key_search;
 pub mod locks;
 mod memory;
 pub mod open;
@@ -29,6 +30,7 @@ pub use best_key::best_keys;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use key_search::KeysStatus;
 pub use locks::BarLocks;
 pub use locks::Extent;
 pub use locks::Hold;
@@ -52,6 +54,7 @@ use crate::document::Document;
 use crate::document::History;
 use crate::score::perform;
 use candidates::ListQuestion;
+use key_search::KeySearch;
 use memory::Memory;
 use player::Player;
 use solver::Job;
@@ -90,6 +93,7 @@ pub struct Session {
     tried: Option<use_way::Tried>,
     status: SolverStatus,
     solver: Worker<Job, Solved>,
+    key_search: KeySearch,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -125,6 +129,7 @@ impl Session {
             tried: None,
             status: SolverStatus::Idle,
             solver: solver::start_solver(Arc::clone(&wake)),
+            key_search: KeySearch::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -150,6 +155,7 @@ impl Session {
         while let Some(reply) = self.lister.take() {
             self.take_listed(reply);
         }
+        self.take_key_replies();
         self.player.tick();
         for trouble in self.player.take_troubles() {
             self.notify(NoticeKind::Warning, trouble);
@@ -157,7 +163,7 @@ impl Session {
     }
 
     /// Waits until the solver and the voicing list have answered the newest request, down to the
-    /// ways of the selected bar. For tests and batch work; a window never calls it.
+    /// ways of the selected bar, and until keys that are being compared are. For tests and batch work; a window never calls it.
     pub fn settle(&mut self) {
         let until = Instant::now() + SETTLE_AT_MOST;
         while (self.is_solving() || self.ways.are_awaited()) && Instant::now() < until {
@@ -170,6 +176,7 @@ impl Session {
                 self.take_listed(reply);
             }
         }
+        self.settle_keys();
         self.tick();
     }
 

@@ -30,7 +30,7 @@ use thumbwalk::thumb::PluckPattern;
 
 /// A window so tall that the whole panel is in view.
 fn tall() -> Window {
-    sized(1400.0, 2400.0, Some(crate::harness::CHART))
+    sized(1400.0, 2700.0, Some(crate::harness::CHART))
 }
 
 fn bar(window: &Window, bar: usize) -> Bar {
@@ -440,4 +440,26 @@ fn a_decided_thumb_slot_of_several_bars_says_which_bar_is_meant() {
     assert_eq!(bar(&window, 4).thumb, [decided]);
     assert!(bar(&window, 5).thumb.is_empty());
     is_one_step(&mut window, &before);
+}
+
+#[test]
+fn keys_are_compared_and_the_tune_moves_to_the_one_pressed() {
+    let mut window = open();
+    window.get_by_label("Best-lying key").scroll_to_me();
+    settle(&mut window);
+    click(&mut window, "Best-lying key");
+    window.get_by_label("Compare keys").scroll_to_me();
+    settle(&mut window);
+    click(&mut window, "Compare keys");
+    let best = name_starting(&window, "key 1: ");
+    window.get_by_label(&best).scroll_to_me();
+    settle(&mut window);
+    let before = document(&window).key;
+    click(&mut window, &best);
+    let after = document(&window).key;
+    assert!(best.starts_with(&format!("key 1: {after}")), "{best}");
+    let label = window.state().session().undo_label().map(str::to_owned);
+    let moved = (after != before).then(|| format!("Move to {after}"));
+    assert_eq!(label, moved);
+    assert_eq!(name_starting(&window, "key 1: "), best, "the list stays");
 }

@@ -5,6 +5,7 @@
 mod bar;
 mod bar_line;
 mod fingers_slot;
+mod keys;
 mod lock;
 mod move_button;
 mod pattern;

@@ -1,6 +1,7 @@
 //! Settings of the whole tune: title, key, transposing, metre, house style; plucking, thumb line,
 //! where approaches come from, riff, open strings. Scales and rules are modules beside it.
 
+use super::keys;
 use super::row_ui;
 use super::rules;
 use super::scale;
@@ -46,6 +47,7 @@ pub fn tune_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         line_ui(ui, session.document(), actions);
         scale::scale_ui(ui, session, actions);
         rules::rules_ui(ui, session.document(), actions);
+        keys::keys_ui(ui, session, actions);
     });
 }
 

@@ -15,6 +15,7 @@ use sound_support::timeline_of;
 use sound_support::walking_bars;
 use std::hint::black_box;
 use thumbwalk::score::Stringing;
+use thumbwalk::sound::LONGEST_S;
 use thumbwalk::sound::NoteSpec;
 use thumbwalk::sound::Stroke;
 use thumbwalk::sound::Swap;
@@ -50,6 +51,9 @@ fn preparing(c: &mut Criterion) {
         open: 40,
         stringing: Stringing::Nylon,
         stroke: Stroke::Thumb,
+        strength: 84,
+        variant: 0,
+        longest_s: LONGEST_S,
     };
     let mut group = c.benchmark_group("sound");
     group.sample_size(10);

@@ -76,7 +76,8 @@ pub fn render_note(spec: &NoteSpec) -> Vec<f32> {
     let longest = (spec.longest_s.clamp(0.0, LONGEST_S).min(1.15 * decay.t60_s) * rate) as usize;
     let frets = spec.pitch.saturating_sub(spec.open);
     let b = string_set::inharmonicity(spec.stringing, spec.open, frets);
-    let mut notes = vibrate(rate, (f0_hz, b), decay, &push, longest.max(1));
+    let knock = touch.knock(rate, &push);
+    let mut notes = vibrate(rate, (f0_hz, b), decay, (&push, &knock), longest.max(1));
     let (loudness, over_s) = match spec.stroke {
         Stroke::Muted => (MUTED_LOUDNESS, MUTED_S),
         Stroke::Thumb => (THUMB_MORE * LOUDNESS, LOUDNESS_S),
@@ -93,7 +94,7 @@ fn vibrate(
     rate: f64,
     (f0_hz, b): (f64, f64),
     decay: Decay,
-    push: &[f64],
+    (push, knock): (&[f64], &[f64]),
     frames: usize,
 ) -> Vec<f64> {
     let plane = |cents: f64, factor: f64| {
@@ -107,12 +108,11 @@ fn vibrate(
     let mut across = plane(-0.1, 0.7);
     let mut along = plane(0.3, 1.1);
     let mut body = Body::new(rate);
-    let mut pushes = push.iter();
     (0..frames)
-        .map(|_| {
-            let x = pushes.next().copied().unwrap_or(0.0);
+        .map(|n| {
+            let x = push.get(n).copied().unwrap_or(0.0);
             let bridge = 0.7 * across.step(x) + 0.3 * along.step(x);
-            body.step(bridge)
+            body.step(bridge, knock.get(n).copied().unwrap_or(0.0))
         })
         .collect()
 }
@@ -148,7 +148,12 @@ struct Touch {
     slope_hz: f64,
     /// Level of the skin's brush over the string.
     brush: f64,
+    /// The jolt that the box gets beside the string's wave, as a part of the push.
+    knock: f64,
 }
+
+/// How long the jolt lasts, in seconds.
+const KNOCK_S: f64 = 0.006;
 
 impl Touch {
     fn of(spec: &NoteSpec, f0_hz: f64) -> Self {
@@ -156,10 +161,10 @@ impl Touch {
             Stringing::Nylon => 1.0,
             Stringing::Steel => 1.35,
         };
-        let (place, soft_hz, brush) = match spec.stroke {
-            Stroke::Thumb => (0.235, 1050.0, 0.03),
-            Stroke::Finger => (0.185, 1900.0, 0.04),
-            Stroke::Muted => (0.235, 900.0, 0.25),
+        let (place, soft_hz, brush, knock) = match spec.stroke {
+            Stroke::Thumb => (0.235, 1050.0, 0.03, 0.35),
+            Stroke::Finger => (0.185, 1900.0, 0.04, 0.25),
+            Stroke::Muted => (0.235, 900.0, 0.25, 0.6),
         };
         // The finger stays where it is while the left hand shortens the string.
         let shortening = f64::from(spec.pitch.saturating_sub(spec.open)) / 12.0;
@@ -171,7 +176,17 @@ impl Touch {
             soft_hz: bright * soft_hz + 1.2 * f0_hz,
             slope_hz: 1.2 * f0_hz,
             brush,
+            knock,
         }
+    }
+
+    /// The jolt over time: half a sine wave.
+    fn knock(&self, rate: f64, push: &[f64]) -> Vec<f64> {
+        let frames = (KNOCK_S * rate).max(1.0);
+        let peak = push.iter().fold(0.0, |most: f64, x| most.max(x.abs()));
+        (0..frames as usize)
+            .map(|n| self.knock * peak * (std::f64::consts::PI * n as f64 / frames).sin())
+            .collect()
     }
 
     /// The push over time: an impulse and a breath of noise through the slope and the soft tip,

@@ -12,6 +12,7 @@ pub mod renderer;
 pub mod room;
 pub mod string_loop;
 pub mod string_set;
+pub mod sympathy;
 pub mod timeline;
 pub mod transport;
 pub mod voice;

@@ -43,6 +43,9 @@ pub struct LoopDesign {
 /// 2 kHz, lie within 4 cents of the formula; above, the string is less stiff than it should be.
 pub const STIFF_SECTIONS: usize = 6;
 
+/// Below this a string is at rest; keeps arithmetic out of the slow range of tiny numbers.
+const REST: f64 = 1e-12;
+
 /// The largest coefficient of such an allpass.
 const STIFFEST: f64 = 0.9;
 
@@ -160,6 +163,31 @@ impl StringLoop {
         }
     }
 
+    /// A string with room for a loop of so many whole samples, at rest and not tuned yet.
+    #[must_use]
+    pub fn with_room(samples: usize) -> Self {
+        let mut string = Self::new(LoopDesign {
+            gain: 0.0,
+            pole: 0.0,
+            whole: samples,
+            fraction: 1.0,
+            allpass: 0.0,
+            stiff: 0.0,
+        });
+        string.line.clear();
+        string
+    }
+
+    /// Brings it to rest at another pitch. Allocates only if it has too little room.
+    pub fn retune(&mut self, design: LoopDesign) {
+        self.design = design;
+        self.line.clear();
+        self.line.resize(design.whole.max(1), 0.0);
+        self.at = 0;
+        (self.low_pass, self.allpass_in, self.allpass_out) = (0.0, 0.0, 0.0);
+        self.chain = [0.0; STIFF_SECTIONS + 1];
+    }
+
     /// One sample on, with `push` from the finger; returns the wave at the bridge.
     pub fn step(&mut self, push: f64) -> f64 {
         let Some(place) = self.line.get_mut(self.at) else {
@@ -171,6 +199,7 @@ impl StringLoop {
         self.allpass_in = self.low_pass;
         self.allpass_out = tuned;
         let wave = push + stiffened(&mut self.chain, d.stiff, tuned);
+        let wave = if wave.abs() < REST { 0.0 } else { wave };
         *place = wave;
         self.at += 1;
         if self.at == self.line.len() {

@@ -173,7 +173,7 @@ fn largest_step(stereo: &[f32]) -> f32 {
 }
 
 #[test]
-fn stopping_and_seeking_make_no_click() {
+fn stopping_makes_no_click() {
     let timeline = timeline_of(&walking_bars(2, 120));
     for (name, stop_at) in [("soon", 9_000), ("later", 40_011), ("in a chord", 20_333)] {
         let (mut remote, mut renderer) = transport(RATE);
@@ -194,6 +194,30 @@ fn stopping_and_seeking_make_no_click() {
         );
         let end = &after[2 * 72_000..];
         assert!(end.iter().all(|x| x.abs() < 1e-4), "{name}: it goes on");
+    }
+}
+
+/// A seek to a place in the middle of a beat: what sounds fades, and nothing begins for a while.
+#[test]
+fn seeking_makes_no_click() {
+    let timeline = timeline_of(&walking_bars(2, 60));
+    for (leave_at, to) in [(9_000, 60_000), (40_011, 13_007), (90_333, 200_000)] {
+        let (mut remote, mut renderer) = transport(RATE);
+        remote.set_timeline(Box::new(timeline.clone()), Swap::Stop);
+        remote.play_from(0, None);
+        renderer.settle();
+        let mut before = vec![0.0; 2 * leave_at];
+        renderer.render(&mut before);
+        remote.play_from(to, None);
+        let mut after = vec![0.0; 2 * 4_000];
+        renderer.render(&mut after);
+        let joint: Vec<f32> = [&before[before.len() - 2..], &after[..]].concat();
+        let steps = (largest_step(&before), largest_step(&joint));
+        assert!(steps.1 <= steps.0, "to {to}: {steps:?}");
+        let late = after[2 * 3_000..]
+            .iter()
+            .fold(0.0f32, |m, x| m.max(x.abs()));
+        assert!(late < 0.05, "to {to}: {late}");
     }
 }
 

@@ -30,14 +30,17 @@ const LOWEST_HZ: f64 = 30.0;
 /// The loops of an instrument's open strings, designed beforehand; `None` where there is none.
 pub type Tuning = [Option<LoopDesign>; MOST];
 
-/// The loops of open strings, a capo on this fret. Strings too low to have room are left out.
+/// The loops of open strings, a capo on this fret. Strings too low to have room are left out, and
+/// such as lie beyond what the rate can carry.
 #[must_use]
 pub fn tuning(open: &[Midi], capo: u8, sample_rate: u32) -> Tuning {
     let rate = f64::from(sample_rate.max(1));
     let mut designs = Tuning::default();
     for (design, key) in designs.iter_mut().zip(open) {
         let hz = 440.0 * 2f64.powf((f64::from(key.number()) + f64::from(capo) - 69.0) / 12.0);
-        *design = (hz >= LOWEST_HZ).then(|| LoopDesign::new(rate, hz, DECAY, 0.0));
+        *design = (LOWEST_HZ..0.2 * rate)
+            .contains(&hz)
+            .then(|| LoopDesign::new(rate, hz, DECAY, 0.0));
     }
     designs
 }

@@ -1,5 +1,4 @@
-//! Sound as it leaves the renderer, measured: pitch of every note of the neck, the exact frame of
-//! every off-beat, true peaks, silence at the ends, and that neither the size of a block nor a
+//! Sound as it leaves the renderer, measured: the exact frame of every off-beat, true peaks, silence at the ends, and that neither the size of a block nor a
 //! swap of the timeline can be heard. No sound card is involved and no clock is read.
 
 #![allow(
@@ -12,6 +11,7 @@
 mod sound_support;
 
 use sound_support::RATE;
+use sound_support::cents_off;
 use sound_support::document;
 use sound_support::note;
 use sound_support::one_bar;
@@ -31,123 +31,11 @@ use thumbwalk::score::perform_shape;
 use thumbwalk::sound::Bank;
 use thumbwalk::sound::CountIn;
 use thumbwalk::sound::LATENCY_FRAMES;
-use thumbwalk::sound::NoteSpec;
 use thumbwalk::sound::Row;
-use thumbwalk::sound::Stroke;
 use thumbwalk::sound::Swap;
 use thumbwalk::sound::Timeline;
-use thumbwalk::sound::render_note;
 use thumbwalk::sound::transport;
 use thumbwalk::theory::Articulation;
-
-const OPEN: [u8; 6] = [40, 45, 50, 55, 59, 64];
-
-/// Magnitude of the Hann-windowed spectrum of a signal at one frequency.
-fn magnitude(signal: &[f32], rate: f64, hz: f64) -> f64 {
-    let n = signal.len() as f64;
-    let (step_re, step_im) = ((TAU * hz / rate).cos(), (TAU * hz / rate).sin());
-    let (win_re, win_im) = ((TAU / n).cos(), (TAU / n).sin());
-    let (mut a, mut b) = (1.0f64, 0.0f64);
-    let (mut c, mut d) = (1.0f64, 0.0f64);
-    let (mut re, mut im) = (0.0, 0.0);
-    for x in signal {
-        let x = f64::from(*x) * (0.5 - 0.5 * c);
-        re += x * a;
-        im += x * b;
-        (a, b) = (a * step_re - b * step_im, a * step_im + b * step_re);
-        (c, d) = (c * win_re - d * win_im, c * win_im + d * win_re);
-    }
-    re.hypot(im)
-}
-
-/// Cents by which the strongest partial near `hz` lies above it: the top of a parabola through
-/// the logarithms of the spectrum around its highest point.
-fn cents_off(signal: &[f32], rate: f64, hz: f64) -> f64 {
-    let at = |cents: f64| magnitude(signal, rate, hz * 2f64.powf(cents / 1200.0)).ln();
-    let mut best = 0.0;
-    for step in [8.0, 2.0] {
-        let (low, mid, high) = (at(best - step), at(best), at(best + step));
-        let curve = low - 2.0 * mid + high;
-        best += (step * 0.5 * (low - high) / curve).clamp(-30.0, 30.0);
-    }
-    best
-}
-
-fn spec(string: usize, fret: u8, stringing: Stringing, stroke: Stroke, rate: u32) -> NoteSpec {
-    NoteSpec {
-        sample_rate: rate,
-        pitch: OPEN[string] + fret,
-        open: OPEN[string],
-        stringing,
-        stroke,
-    }
-}
-
-/// ISO 16:1975: A4 = 440 Hz; equal temperament. Two cents are far below what can be heard in
-/// music; the aim is one.
-#[test]
-fn every_fret_of_every_string_is_in_tune() {
-    let mut worst: (f64, String) = (0.0, String::new());
-    for stringing in [Stringing::Nylon, Stringing::Steel] {
-        for rate in [44_100, 48_000] {
-            for string in 0..6 {
-                for fret in 0..=20u8 {
-                    let stroke = if string < 3 {
-                        Stroke::Thumb
-                    } else {
-                        Stroke::Finger
-                    };
-                    let spec = spec(string, fret, stringing, stroke, rate);
-                    let sound = render_note(&spec);
-                    let hz = 440.0 * 2f64.powf((f64::from(spec.pitch) - 69.0) / 12.0);
-                    let (from, to) = (rate as usize / 20, rate as usize * 4 / 5);
-                    let cents = cents_off(&sound[from..to], f64::from(rate), hz);
-                    if cents.abs() > worst.0.abs() {
-                        worst = (cents, format!("{spec:?}"));
-                    }
-                }
-            }
-        }
-    }
-    println!("largest error {:.3} cents: {}", worst.0, worst.1);
-    assert!(worst.0.abs() < 1.0, "{:.3} cents: {}", worst.0, worst.1);
-}
-
-#[test]
-fn a_note_is_the_same_samples_every_time_and_has_no_offset() {
-    for stroke in [Stroke::Thumb, Stroke::Finger, Stroke::Muted] {
-        let spec = spec(1, 3, Stringing::Nylon, stroke, RATE);
-        let sound = render_note(&spec);
-        assert_eq!(sound, render_note(&spec));
-        let mean = sound.iter().map(|x| f64::from(*x)).sum::<f64>() / sound.len() as f64;
-        let peak = sound.iter().fold(0.0f32, |m, x| m.max(x.abs()));
-        assert!(mean.abs() < 1e-4 * f64::from(peak), "{stroke:?}: {mean}");
-        assert!(peak < 0.6, "{stroke:?}: {peak}");
-        assert!(sound.last().unwrap().abs() < 1e-6);
-    }
-}
-
-/// Level in decibels of a partial around a moment.
-fn level_db(sound: &[f32], hz: f64, second: f64) -> f64 {
-    let rate = f64::from(RATE);
-    let from = (second * rate) as usize;
-    let part = &sound[from..(from + RATE as usize / 4).min(sound.len())];
-    20.0 * magnitude(part, rate, hz).log10()
-}
-
-/// Heard decay of nylon strings: 2 to 5 s treble, 4 to 8 s bass (common figures, from memory;
-/// listeners do not notice changes of −25 to +40 %, Järveläinen and Tolonen 2001).
-#[test]
-fn basses_ring_four_to_eight_seconds_and_trebles_two_to_five() {
-    for (string, range) in [(0, 4.0..8.0), (1, 4.0..8.0), (3, 2.0..5.0), (5, 2.0..5.0)] {
-        let sound = render_note(&spec(string, 0, Stringing::Nylon, Stroke::Finger, RATE));
-        let hz = 440.0 * 2f64.powf((f64::from(OPEN[string]) - 69.0) / 12.0);
-        let fall = level_db(&sound, hz, 0.1) - level_db(&sound, hz, 1.1);
-        let t60_s = 60.0 / fall;
-        println!("string {string}: t60 {t60_s:.2} s");
-        assert!(range.contains(&t60_s), "string {string}: {t60_s:.2} s");
-    }
-}
 
 /// The first frame at which two sounds differ.
 fn first_difference(a: &[f32], b: &[f32]) -> Option<usize> {
@@ -285,7 +173,7 @@ fn largest_step(stereo: &[f32]) -> f32 {
 }
 
 #[test]
-fn stopping_and_seeking_make_no_click() {
+fn stopping_makes_no_click() {
     let timeline = timeline_of(&walking_bars(2, 120));
     for (name, stop_at) in [("soon", 9_000), ("later", 40_011), ("in a chord", 20_333)] {
         let (mut remote, mut renderer) = transport(RATE);
@@ -306,6 +194,30 @@ fn stopping_and_seeking_make_no_click() {
         );
         let end = &after[2 * 72_000..];
         assert!(end.iter().all(|x| x.abs() < 1e-4), "{name}: it goes on");
+    }
+}
+
+/// A seek to a place in the middle of a beat: what sounds fades, and nothing begins for a while.
+#[test]
+fn seeking_makes_no_click() {
+    let timeline = timeline_of(&walking_bars(2, 60));
+    for (leave_at, to) in [(9_000, 60_000), (40_011, 13_007), (90_333, 200_000)] {
+        let (mut remote, mut renderer) = transport(RATE);
+        remote.set_timeline(Box::new(timeline.clone()), Swap::Stop);
+        remote.play_from(0, None);
+        renderer.settle();
+        let mut before = vec![0.0; 2 * leave_at];
+        renderer.render(&mut before);
+        remote.play_from(to, None);
+        let mut after = vec![0.0; 2 * 4_000];
+        renderer.render(&mut after);
+        let joint: Vec<f32> = [&before[before.len() - 2..], &after[..]].concat();
+        let steps = (largest_step(&before), largest_step(&joint));
+        assert!(steps.1 <= steps.0, "to {to}: {steps:?}");
+        let late = after[2 * 3_000..]
+            .iter()
+            .fold(0.0f32, |m, x| m.max(x.abs()));
+        assert!(late < 0.05, "to {to}: {late}");
     }
 }
 

@@ -91,6 +91,8 @@ pub struct Performance {
     pub stringing: Stringing,
     /// Open strings without the capo, lowest-pitched first.
     pub open: Vec<Midi>,
+    /// The fret of the capo, which raises all of them; 0 is none.
+    pub capo: u8,
 }
 
 /// One bar as it is played.
@@ -203,6 +205,7 @@ impl Performance {
                 StringSet::Steel => Stringing::Steel,
             },
             open: instrument.tuning.open().to_vec(),
+            capo: instrument.capo,
             ..Self::default()
         }
     }

@@ -2,17 +2,29 @@
 //! filled on any thread, little by little and cancelled in between; whoever plays takes what is
 //! there. Never computes anything while sound is running.
 
+use super::pluck::LONGEST_S;
 use super::pluck::NoteSpec;
 use super::pluck::Stroke;
+use super::pluck::VARIANTS;
 use super::pluck::render_note;
 use crate::score::Performance;
 use crate::score::Stringing;
 use crate::score::TimedNote;
+use crate::theory::TICKS_PER_BEAT;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-/// A note of the bank: string, pitch and what strikes it.
+/// Strengths are rounded to a multiple of this, so that few notes serve many.
+const STRENGTH_STEP: u8 = 12;
+
+/// A note that is damped within this time needs only its beginning, in seconds.
+const BRIEFLY_HELD_S: f64 = 1.1;
+
+/// How much of it is kept then: room for the damping after it.
+const BRIEF_S: f64 = 1.5;
+
+/// A note of the bank: string, pitch, what strikes it and how.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub struct NoteKey {
     /// MIDI key of the open string.
@@ -21,6 +33,12 @@ pub struct NoteKey {
     pub pitch: u8,
     /// What strikes it.
     pub stroke: Stroke,
+    /// How hard, rounded; decides brightness, not loudness.
+    pub strength: u8,
+    /// Which of several strokes that are not quite alike.
+    pub variant: u8,
+    /// Whether only the beginning is kept, for a note that is soon damped.
+    pub brief: bool,
 }
 
 impl NoteKey {
@@ -39,8 +57,19 @@ impl NoteKey {
             } else {
                 Stroke::Finger
             },
+            strength: (note.velocity.min(127) + STRENGTH_STEP / 2) / STRENGTH_STEP * STRENGTH_STEP,
+            variant: variant_of(note),
+            brief: note.end_s - note.start_s <= BRIEFLY_HELD_S,
         }
     }
+}
+
+/// Goes round with every eighth and every bar, so that a note struck again does not sound
+/// stamped. It follows from the place alone: an edit elsewhere in the bar changes no sound here.
+fn variant_of(note: &TimedNote) -> u8 {
+    let eighths = note.place.at.0 / (TICKS_PER_BEAT / 2);
+    let turn = (note.played_bar + eighths as usize) % usize::from(VARIANTS);
+    turn as u8
 }
 
 /// Notes ready to be played at one sample rate on one kind of strings. Cloning is cheap: the
@@ -114,6 +143,9 @@ impl Bank {
             open: key.open,
             stringing: self.stringing,
             stroke: key.stroke,
+            strength: key.strength,
+            variant: key.variant,
+            longest_s: if key.brief { BRIEF_S } else { LONGEST_S },
         });
         samples.into()
     }

@@ -72,11 +72,12 @@ impl Body {
         }
     }
 
-    /// One sample on: what is heard when the bridge moves by `x`.
-    pub fn step(&mut self, x: f64) -> f64 {
+    /// One sample on: what is heard when the bridge moves by `x` and the box gets a `knock` that
+    /// is not heard directly.
+    pub fn step(&mut self, x: f64, knock: f64) -> f64 {
         let mut heard = DIRECT * x;
         for mode in &mut self.modes {
-            heard += mode.step(x);
+            heard += mode.step(x + knock);
         }
         heard
     }

@@ -11,14 +11,18 @@ pub mod pluck;
 pub mod renderer;
 pub mod room;
 pub mod string_loop;
+pub mod string_set;
+pub mod sympathy;
 pub mod timeline;
 pub mod transport;
 pub mod voice;
 
 pub use bank::Bank;
 pub use bank::NoteKey;
+pub use pluck::LONGEST_S;
 pub use pluck::NoteSpec;
 pub use pluck::Stroke;
+pub use pluck::VARIANTS;
 pub use pluck::render_note;
 pub use renderer::LATENCY_FRAMES;
 pub use renderer::Renderer;

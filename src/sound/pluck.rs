@@ -6,6 +6,7 @@ use super::body::Body;
 use super::string_loop::Decay;
 use super::string_loop::LoopDesign;
 use super::string_loop::StringLoop;
+use super::string_set;
 use crate::score::Stringing;
 
 /// What strikes the string.
@@ -32,10 +33,19 @@ pub struct NoteSpec {
     pub stringing: Stringing,
     /// What strikes it.
     pub stroke: Stroke,
+    /// How hard, 0 to 127: harder is brighter. Loudness is for whoever plays the note.
+    pub strength: u8,
+    /// Which of [`VARIANTS`] strokes of the same kind: none falls on quite the same place.
+    pub variant: u8,
+    /// Seconds that are kept at most; it fades out over its last part if it still rings.
+    pub longest_s: f64,
 }
 
-/// The longest note kept, in seconds; it fades out over its last part if it still rings.
+/// The longest note kept, in seconds.
 pub const LONGEST_S: f64 = 6.0;
+
+/// How many strokes of one kind differ.
+pub const VARIANTS: u8 = 3;
 
 /// Fade at the end of a note, in seconds.
 const FADE_S: f64 = 0.25;
@@ -55,30 +65,6 @@ const THUMB_MORE: f64 = 1.4;
 const MUTED_LOUDNESS: f64 = 0.07;
 const MUTED_S: f64 = 0.06;
 
-/// Decay of open strings by MIDI key: fundamental, high partials (seconds). Nylon as heard with
-/// the body's losses: treble 2 to 5 s, bass 4 to 8 s (from memory); steel about 1.5 times as long
-/// and brighter. High partials are prescribed at [`HIGH_HZ`].
-const NYLON: [(u8, f64, f64); 6] = [
-    (40, 6.5, 0.80),
-    (45, 6.0, 0.75),
-    (50, 5.2, 0.70),
-    (55, 3.8, 0.38),
-    (59, 3.4, 0.38),
-    (64, 3.0, 0.38),
-];
-const STEEL: [(u8, f64, f64); 6] = [
-    (40, 7.5, 1.20),
-    (45, 7.0, 1.15),
-    (50, 6.4, 1.10),
-    (55, 5.6, 1.00),
-    (59, 5.0, 0.95),
-    (64, 4.4, 0.90),
-];
-const HIGH_HZ: f64 = 4000.0;
-
-/// A fretted string dies faster than an open one: per fret, this part of the decay is left.
-const DECAY_PER_FRET: f64 = 0.97;
-
 /// A note as mono samples, starting with the strike.
 #[must_use]
 pub fn render_note(spec: &NoteSpec) -> Vec<f32> {
@@ -87,8 +73,11 @@ pub fn render_note(spec: &NoteSpec) -> Vec<f32> {
     let decay = decay_of(spec);
     let touch = Touch::of(spec, f0_hz);
     let push = touch.push(rate, rate / f0_hz, seed_of(spec));
-    let longest = (LONGEST_S.min(1.15 * decay.t60_s) * rate) as usize;
-    let mut notes = vibrate(rate, f0_hz, decay, &push, longest.max(1));
+    let longest = (spec.longest_s.clamp(0.0, LONGEST_S).min(1.15 * decay.t60_s) * rate) as usize;
+    let frets = spec.pitch.saturating_sub(spec.open);
+    let b = string_set::inharmonicity(spec.stringing, spec.open, frets);
+    let knock = touch.knock(rate, &push);
+    let mut notes = vibrate(rate, (f0_hz, b), decay, (&push, &knock), longest.max(1));
     let (loudness, over_s) = match spec.stroke {
         Stroke::Muted => (MUTED_LOUDNESS, MUTED_S),
         Stroke::Thumb => (THUMB_MORE * LOUDNESS, LOUDNESS_S),
@@ -101,58 +90,53 @@ pub fn render_note(spec: &NoteSpec) -> Vec<f32> {
 
 /// Two planes of vibration: across the top, which the body drains faster, and along it, weaker,
 /// longer, a trace sharper; together they give the quick bloom and slow tail of a real string.
-fn vibrate(rate: f64, f0_hz: f64, decay: Decay, push: &[f64], frames: usize) -> Vec<f64> {
+fn vibrate(
+    rate: f64,
+    (f0_hz, b): (f64, f64),
+    decay: Decay,
+    (push, knock): (&[f64], &[f64]),
+    frames: usize,
+) -> Vec<f64> {
     let plane = |cents: f64, factor: f64| {
         let decay = Decay {
             t60_s: decay.t60_s * factor,
             ..decay
         };
         let f0_hz = f0_hz * 2f64.powf(cents / 1200.0);
-        StringLoop::new(LoopDesign::new(rate, f0_hz, decay))
+        StringLoop::new(LoopDesign::new(rate, f0_hz, decay, b))
     };
     let mut across = plane(-0.1, 0.7);
     let mut along = plane(0.3, 1.1);
     let mut body = Body::new(rate);
-    let mut pushes = push.iter();
     (0..frames)
-        .map(|_| {
-            let x = pushes.next().copied().unwrap_or(0.0);
+        .map(|n| {
+            let x = push.get(n).copied().unwrap_or(0.0);
             let bridge = 0.7 * across.step(x) + 0.3 * along.step(x);
-            body.step(bridge)
+            body.step(bridge, knock.get(n).copied().unwrap_or(0.0))
         })
         .collect()
 }
 
 fn decay_of(spec: &NoteSpec) -> Decay {
-    let table = match spec.stringing {
-        Stringing::Nylon => &NYLON,
-        Stringing::Steel => &STEEL,
-    };
-    let (t60_s, high_t60_s) = between(table, spec.open);
-    let frets = i32::from(spec.pitch.saturating_sub(spec.open));
-    let left = DECAY_PER_FRET.powi(frets);
-    let muted = spec.stroke == Stroke::Muted;
-    Decay {
-        t60_s: if muted { 0.11 } else { t60_s * left },
-        high_t60_s: if muted { 0.02 } else { high_t60_s * left },
-        high_hz: HIGH_HZ,
+    let frets = spec.pitch.saturating_sub(spec.open);
+    let decay = string_set::decay(spec.stringing, spec.open, frets);
+    if spec.stroke == Stroke::Muted {
+        return Decay {
+            t60_s: 0.11,
+            high_t60_s: 0.02,
+            ..decay
+        };
     }
+    decay
 }
 
-/// Straight lines between the rows of a table, level outside it.
-fn between(table: &[(u8, f64, f64); 6], open: u8) -> (f64, f64) {
-    let x = f64::from(open);
-    let (mut t60_s, mut high_t60_s) = table.first().map_or((1.0, 0.5), |row| (row.1, row.2));
-    for (low, high) in table.iter().zip(table.iter().skip(1)) {
-        let (from, to) = (f64::from(low.0), f64::from(high.0));
-        let part = ((x - from) / (to - from)).clamp(0.0, 1.0);
-        if x >= from {
-            t60_s = low.1 + part * (high.1 - low.1);
-            high_t60_s = low.2 + part * (high.2 - low.2);
-        }
-    }
-    (t60_s, high_t60_s)
-}
+/// The strength at which the corners below hold, and how much more of it doubles them: from
+/// very soft to very loud a fingertip's corner rises by about two octaves (own choice).
+const PLAIN_STRENGTH: f64 = 84.0;
+const BRIGHTER_BY_OCTAVE: f64 = 42.0;
+
+/// By how much of itself the place of the stroke differs between variants: 3 to 5 mm.
+const SPREAD: f64 = 0.03;
 
 /// How flesh meets string.
 struct Touch {
@@ -164,7 +148,12 @@ struct Touch {
     slope_hz: f64,
     /// Level of the skin's brush over the string.
     brush: f64,
+    /// The jolt that the box gets beside the string's wave, as a part of the push.
+    knock: f64,
 }
+
+/// How long the jolt lasts, in seconds.
+const KNOCK_S: f64 = 0.006;
 
 impl Touch {
     fn of(spec: &NoteSpec, f0_hz: f64) -> Self {
@@ -172,19 +161,32 @@ impl Touch {
             Stringing::Nylon => 1.0,
             Stringing::Steel => 1.35,
         };
-        let (place, soft_hz, brush) = match spec.stroke {
-            Stroke::Thumb => (0.235, 1050.0, 0.03),
-            Stroke::Finger => (0.185, 1900.0, 0.04),
-            Stroke::Muted => (0.235, 900.0, 0.25),
+        let (place, soft_hz, brush, knock) = match spec.stroke {
+            Stroke::Thumb => (0.235, 1050.0, 0.03, 0.35),
+            Stroke::Finger => (0.185, 1900.0, 0.04, 0.25),
+            Stroke::Muted => (0.235, 900.0, 0.25, 0.6),
         };
         // The finger stays where it is while the left hand shortens the string.
         let shortening = f64::from(spec.pitch.saturating_sub(spec.open)) / 12.0;
+        let aside = SPREAD * (f64::from(spec.variant % VARIANTS) - 1.0);
+        let harder = f64::from(spec.strength.min(127)) - PLAIN_STRENGTH;
+        let bright = bright * 2f64.powf(harder / BRIGHTER_BY_OCTAVE) * (1.0 - aside);
         Self {
-            place: (place * 2f64.powf(shortening)).min(0.45),
+            place: (place * (1.0 + aside) * 2f64.powf(shortening)).min(0.45),
             soft_hz: bright * soft_hz + 1.2 * f0_hz,
             slope_hz: 1.2 * f0_hz,
             brush,
+            knock,
         }
+    }
+
+    /// The jolt over time: half a sine wave.
+    fn knock(&self, rate: f64, push: &[f64]) -> Vec<f64> {
+        let frames = (KNOCK_S * rate).max(1.0);
+        let peak = push.iter().fold(0.0, |most: f64, x| most.max(x.abs()));
+        (0..frames as usize)
+            .map(|n| self.knock * peak * (std::f64::consts::PI * n as f64 / frames).sin())
+            .collect()
     }
 
     /// The push over time: an impulse and a breath of noise through the slope and the soft tip,
@@ -238,8 +240,8 @@ impl Noise {
 }
 
 fn seed_of(spec: &NoteSpec) -> u32 {
-    let stroke = spec.stroke as u32;
-    0x9E37_79B9 ^ (u32::from(spec.pitch) << 16 | u32::from(spec.open) << 8 | (stroke + 1))
+    let stroke = spec.stroke as u32 + 1 + 4 * u32::from(spec.variant % VARIANTS);
+    0x9E37_79B9 ^ (u32::from(spec.pitch) << 16 | u32::from(spec.open) << 8 | stroke)
 }
 
 /// Brings the first frames of a note to a loudness.

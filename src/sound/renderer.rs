@@ -7,6 +7,7 @@ use super::knob::Knob;
 use super::limiter::LATENCY;
 use super::limiter::Limiter;
 use super::room::Room;
+use super::sympathy::Sympathy;
 use super::timeline::Timeline;
 use super::transport::CountIn;
 use super::transport::DEFAULT_GAIN;
@@ -65,6 +66,7 @@ pub struct Renderer {
     click: Click,
     gain: Knob,
     rows: [Knob; 3],
+    sympathy: Sympathy,
     room: Room,
     limiter: Limiter,
     sample_rate: u32,
@@ -99,6 +101,7 @@ impl Renderer {
             click: Click::new(sample_rate),
             gain: Knob::new(0.0, DEFAULT_GAIN, sample_rate),
             rows: [Knob::new(1.0, 1.0, sample_rate); 3],
+            sympathy: Sympathy::new(sample_rate),
             room: Room::new(sample_rate),
             limiter: Limiter::new(sample_rate),
             sample_rate,
@@ -233,7 +236,7 @@ impl Renderer {
         }
     }
 
-    /// Sounds of one span: notes, click, loudness, room, limiter.
+    /// Sounds of one span: notes, what open strings answer, click, loudness, room, limiter.
     fn fill(&mut self, span: &mut [f32]) {
         let mut row_gains: RowGains = [[0.0; SPAN]; 3];
         for (row, knob) in row_gains.iter_mut().zip(&mut self.rows) {
@@ -252,6 +255,7 @@ impl Renderer {
                 None => voice.on = false,
             }
         }
+        self.sympathy.add(span);
         self.click.add(span);
         for frame in span.chunks_exact_mut(2) {
             if let [left, right] = frame {

@@ -9,7 +9,7 @@ const LINES_MS: [f64; 4] = [23.7, 31.3, 37.9, 43.1];
 const T60_S: f64 = 0.55;
 
 /// How much of the guitar goes into the room.
-const SEND: f32 = 0.16;
+const SEND: f32 = 0.11;
 
 /// Loss of treble per pass: pole of a one-pole low-pass.
 const DULL: f32 = 0.45;

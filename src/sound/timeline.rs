@@ -4,6 +4,7 @@
 
 use super::bank::Bank;
 use super::bank::NoteKey;
+use super::sympathy;
 use crate::score::Performance;
 use crate::score::TimedNote;
 use std::collections::BTreeMap;
@@ -83,6 +84,7 @@ pub struct Timeline {
     pub(super) events: Vec<Event>,
     pub(super) beats: Vec<Beat>,
     pub(super) samples: Vec<Arc<[f32]>>,
+    pub(super) tuning: sympathy::Tuning,
     total: u64,
     sample_rate: u32,
     missing: usize,
@@ -95,6 +97,7 @@ impl Timeline {
     pub fn new(performance: &Performance, bank: &Bank) -> Self {
         let mut timeline = Self {
             sample_rate: bank.sample_rate(),
+            tuning: sympathy::tuning(&performance.open, performance.capo, bank.sample_rate()),
             total: frame_of(performance.total_s, bank.sample_rate()),
             ..Self::default()
         };

@@ -15,31 +15,48 @@ use sound_support::timeline_of;
 use sound_support::walking_bars;
 use std::hint::black_box;
 use thumbwalk::score::Stringing;
+use thumbwalk::score::perform;
+use thumbwalk::sound::Bank;
+use thumbwalk::sound::LONGEST_S;
 use thumbwalk::sound::NoteSpec;
 use thumbwalk::sound::Stroke;
 use thumbwalk::sound::Swap;
+use thumbwalk::sound::Timeline;
 use thumbwalk::sound::render_note;
 use thumbwalk::sound::transport;
 
 /// Ten seconds of a walking arrangement: elements are frames, so 4.8 million a second is 100
-/// times real time.
+/// times real time. Beside it the same on an instrument that does not tell its open strings, so
+/// that none answers.
 fn rendering(c: &mut Criterion) {
     const SECONDS: usize = 10;
-    let timeline = timeline_of(&walking_bars(8, 160));
+    let walking = walking_bars(8, 160);
     let mut group = c.benchmark_group("sound");
     group.sample_size(10);
     group.throughput(Throughput::Elements((SECONDS * RATE as usize) as u64));
-    group.bench_function("render ten seconds", |b| {
-        let (mut remote, mut renderer) = transport(RATE);
-        remote.set_timeline(Box::new(timeline.clone()), Swap::Stop);
-        let mut out = vec![0.0f32; 2 * 512];
-        b.iter(|| {
-            remote.play_from(0, None);
-            for _ in 0..SECONDS * RATE as usize / 512 {
-                renderer.render(black_box(&mut out));
-            }
+    let mut silent = perform(&walking.0, &walking.1, None);
+    silent.open.clear();
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    bank.prepare(&silent, &mut |_, _| true);
+    for (name, timeline) in [
+        ("render ten seconds", timeline_of(&walking)),
+        (
+            "render ten seconds, no open strings",
+            Timeline::new(&silent, &bank),
+        ),
+    ] {
+        group.bench_function(name, |b| {
+            let (mut remote, mut renderer) = transport(RATE);
+            remote.set_timeline(Box::new(timeline.clone()), Swap::Stop);
+            let mut out = vec![0.0f32; 2 * 512];
+            b.iter(|| {
+                remote.play_from(0, None);
+                for _ in 0..SECONDS * RATE as usize / 512 {
+                    renderer.render(black_box(&mut out));
+                }
+            });
         });
-    });
+    }
     group.finish();
 }
 
@@ -50,6 +67,9 @@ fn preparing(c: &mut Criterion) {
         open: 40,
         stringing: Stringing::Nylon,
         stroke: Stroke::Thumb,
+        strength: 84,
+        variant: 0,
+        longest_s: LONGEST_S,
     };
     let mut group = c.benchmark_group("sound");
     group.sample_size(10);

@@ -11,6 +11,7 @@
 
 pub mod desk;
 
+use std::f64::consts::TAU;
 use std::sync::Arc;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::Lane;
@@ -142,4 +143,35 @@ pub fn timeline_of((document, arrangement): &(Document, Arrangement)) -> Timelin
     let timeline = Timeline::new(&performance, &bank);
     assert_eq!(timeline.missing(), 0);
     timeline
+}
+
+/// Magnitude of the Hann-windowed spectrum of a signal at one frequency.
+pub fn magnitude(signal: &[f32], rate: f64, hz: f64) -> f64 {
+    let n = signal.len() as f64;
+    let (step_re, step_im) = ((TAU * hz / rate).cos(), (TAU * hz / rate).sin());
+    let (win_re, win_im) = ((TAU / n).cos(), (TAU / n).sin());
+    let (mut a, mut b) = (1.0f64, 0.0f64);
+    let (mut c, mut d) = (1.0f64, 0.0f64);
+    let (mut re, mut im) = (0.0, 0.0);
+    for x in signal {
+        let x = f64::from(*x) * (0.5 - 0.5 * c);
+        re += x * a;
+        im += x * b;
+        (a, b) = (a * step_re - b * step_im, a * step_im + b * step_re);
+        (c, d) = (c * win_re - d * win_im, c * win_im + d * win_re);
+    }
+    re.hypot(im)
+}
+
+/// Cents by which the strongest partial near `hz` lies above it: the top of a parabola through
+/// the logarithms of the spectrum around its highest point.
+pub fn cents_off(signal: &[f32], rate: f64, hz: f64) -> f64 {
+    let at = |cents: f64| magnitude(signal, rate, hz * 2f64.powf(cents / 1200.0)).ln();
+    let mut best = 0.0;
+    for step in [8.0, 2.0] {
+        let (low, mid, high) = (at(best - step), at(best), at(best + step));
+        let curve = low - 2.0 * mid + high;
+        best += (step * 0.5 * (low - high) / curve).clamp(-30.0, 30.0);
+    }
+    best
 }

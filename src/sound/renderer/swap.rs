@@ -12,6 +12,7 @@ use std::sync::Arc;
 impl Renderer {
     /// Puts a timeline in force; the old one stays until its notes have faded.
     pub(super) fn change_timeline(&mut self, timeline: Box<Timeline>, swap: Swap) {
+        self.sympathy.tune(&timeline.tuning);
         self.leaving = self.current.replace(timeline);
         for voice in &mut self.voices {
             voice.home = Home::Leaving;

@@ -72,7 +72,7 @@ impl<'a> Drawing<'a> {
         };
         let shape: Shape = layers.iter().map(kind).collect();
         let riff = layers.first().is_some_and(|layer| layer.slot.riff);
-        let model = riff.then(|| self.model(&shape)).unwrap_or_default();
+        let model = if riff { self.model(&shape) } else { Vec::new() };
         let riff_row = self.bars.like(layers, &model);
         let mut pattern: Pattern = 0;
         let mut moves = Vec::with_capacity(layers.len());

@@ -31,8 +31,11 @@ const ROUNDS: usize = 101;
 struct Rows {
     written: WrittenOut,
     /// For each layer where the edges of each node begin, and the edges.
-    rows: Vec<(Vec<usize>, Vec<(u32, Cost)>)>,
+    rows: Vec<Row>,
 }
+
+/// Where the edges of each node begin, and the edges.
+type Row = (Vec<usize>, Vec<(u32, Cost)>);
 
 impl Rows {
     fn of(written: WrittenOut) -> Self {

@@ -4,16 +4,20 @@
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
+use thumbwalk::arrange::Lane;
 use thumbwalk::document::Edit;
 use thumbwalk::document::Paper;
 use thumbwalk::document::SheetSettings;
 use thumbwalk::instrument::Shape;
 use thumbwalk::session::Action;
+use thumbwalk::session::LaneMix;
+use thumbwalk::session::Mixer;
 use thumbwalk::session::NoticeKind;
 use thumbwalk::session::Selection;
 use thumbwalk::session::Session;
 use thumbwalk::session::SolverStatus;
 use thumbwalk::session::SoundChoice;
+use thumbwalk::session::Trainer;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Ticks;
 
@@ -339,4 +343,106 @@ fn the_paper_of_the_project_is_the_paper_of_the_export() {
         let media: String = media.chars().take(40).collect();
         assert!(media.contains(size), "{paper:?}: {media}");
     }
+}
+
+#[test]
+fn lanes_are_muted_and_solo_for_listening_only() {
+    let mut session = session();
+    let (document, arrangement) = (
+        Arc::clone(session.document()),
+        session.arrangement().cloned(),
+    );
+    let muted = LaneMix {
+        muted: true,
+        ..LaneMix::default()
+    };
+    session.act(Action::SetLane(Lane::Thumb, muted));
+    session.act(Action::PlayOrStop);
+    assert!(wait_until(&mut session, |s| !s.play().sounding.is_empty()));
+    let lanes = session.play().lanes;
+    assert_eq!(Mixer::LANES.map(|lane| lanes.gain(lane)), [1.0, 1.0, 0.0]);
+    let level = LaneMix {
+        solo: true,
+        level: 0.5,
+        ..LaneMix::default()
+    };
+    session.act(Action::SetLane(Lane::Fingers, level));
+    let lanes = session.play().lanes;
+    assert_eq!(Mixer::LANES.map(|lane| lanes.gain(lane)), [0.0, 0.5, 0.0]);
+    assert_eq!(*session.document(), document);
+    assert_eq!(session.arrangement().cloned(), arrangement);
+    assert!(!session.has_unsaved_changes() || session.undo_label().is_none());
+    // Another tune is heard as the lanes are set.
+    session.act(Action::OpenSample(0));
+    assert_eq!(session.play().lanes, lanes);
+}
+
+#[test]
+fn a_slot_a_bar_and_a_grip_can_be_heard() {
+    for hear in [Action::HearSelection, Action::HearBar, Action::HearGrip] {
+        let mut session = session();
+        session.act(select_bar(1));
+        session.act(Action::PlayOrStop);
+        assert!(wait_until(&mut session, |s| s.play().playhead.is_some()));
+        session.act(hear.clone());
+        assert!(!session.play().playing, "{hear:?}: the tune makes room");
+        assert!(wait_until(&mut session, |s| s.is_hearing()), "{hear:?}");
+        assert!(
+            wait_until(&mut session, |s| !s.is_hearing()),
+            "{hear:?} ends by itself"
+        );
+        assert!(words(&session).is_empty(), "{:?}", words(&session));
+    }
+}
+
+#[test]
+fn the_speed_trainer_raises_the_tempo_between_passes() {
+    let mut session = session();
+    session.act(Action::Edit(Edit::SetTempo(320)));
+    session.settle();
+    let trainer = Trainer {
+        on: true,
+        start: 100,
+        step: 25,
+        every: 2,
+        target: 150,
+    };
+    assert!(!session.play().trainer.on, "it is off by default");
+    let mut first_bar = Selection::default();
+    first_bar.to_bar = Some(0);
+    session.act(Action::Select(first_bar));
+    session.act(Action::SetTrainer(trainer));
+    assert!(session.play().looping, "it needs the loop");
+    session.act(Action::PlayOrStop);
+    let mut seen = Vec::new();
+    assert!(wait_until(&mut session, |s| {
+        let now = s.play().training.map(|t| (t.percent, t.pass));
+        now.is_some_and(|now| now.1 >= 6)
+    }));
+    seen.extend(session.play().training.map(|t| (t.percent, t.pass)));
+    assert_eq!(seen, [(150, 6)]);
+    // Off again, the tempo of the tune comes back at the same place.
+    session.act(Action::SetTrainer(Trainer {
+        on: false,
+        ..trainer
+    }));
+    session.tick();
+    assert_eq!(session.play().training, None);
+    assert!(session.play().playing);
+    // From the start once more, it begins with the first tempo.
+    session.act(Action::PlayOrStop);
+    session.act(Action::SetTrainer(trainer));
+    session.act(Action::PlayOrStop);
+    session.tick();
+    let training = session.play().training.map(|t| (t.percent, t.pass));
+    assert_eq!(training, Some((100, 1)));
+    // An edit while it plays leaves tempo and pass alone.
+    assert!(wait_until(&mut session, |s| s
+        .play()
+        .training
+        .is_some_and(|t| t.percent == 125)));
+    session.act(set_chord(0, "Fmaj7"));
+    session.settle();
+    let training = session.play().training.expect("it trains");
+    assert!(training.percent >= 125 && training.pass >= 3);
 }

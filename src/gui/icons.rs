@@ -48,6 +48,10 @@ pub enum Icon {
     Close,
     /// A loudspeaker.
     Sound,
+    /// Three faders.
+    Lanes,
+    /// Steps that rise.
+    Trainer,
 }
 
 /// Paints the mark of a finding: an upright triangle with a stem in it, filled for a fault, hollow
@@ -180,6 +184,21 @@ pub fn paint(painter: &Painter, icon: Icon, centre: Pos2, colour: Color32) {
             line(vec![at(-5.0, -5.0), at(5.0, 5.0)]);
             line(vec![at(-5.0, 5.0), at(5.0, -5.0)]);
         }
+        Icon::Lanes => {
+            for (x, y) in [(-5.0, 2.5), (0.0, -3.0), (5.0, 0.5)] {
+                line(vec![at(x, -7.0), at(x, 7.0)]);
+                line(vec![at(x - 2.5, y), at(x + 2.5, y)]);
+            }
+        }
+        Icon::Trainer => line(vec![
+            at(-7.5, 6.0),
+            at(-3.0, 6.0),
+            at(-3.0, 2.0),
+            at(1.5, 2.0),
+            at(1.5, -2.0),
+            at(6.0, -2.0),
+            at(6.0, -6.5),
+        ]),
         Icon::Sound => {
             solid(vec![
                 at(-7.0, -2.5),

@@ -3,9 +3,12 @@
 
 use super::candidates::CandidateFilter;
 use super::locks::Extent;
+use super::mixer::LaneMix;
 use super::status::Area;
 use super::status::Selection;
+use super::trainer::Trainer;
 use crate::arrange::Fix;
+use crate::arrange::Lane;
 use crate::document::Edit;
 use crate::instrument::Grip;
 use std::path::PathBuf;
@@ -63,6 +66,10 @@ pub enum Action {
     HearVoicing(Grip),
     /// Hear the selected slot.
     HearSelection,
+    /// Hear the selected bar.
+    HearBar,
+    /// Hear the grip in force at the selected place.
+    HearGrip,
     /// Play from the selected bar, or stop.
     PlayOrStop,
     /// Loop the selected bars (or all) on or off.
@@ -73,6 +80,10 @@ pub enum Action {
     ToggleCountIn,
     /// Master volume, 0 to 1.
     SetVolume(f32),
+    /// Mute or solo a lane, or set its level; heard at once, and for this run of the program.
+    SetLane(Lane, LaneMix),
+    /// Set the speed trainer; switching it on switches the loop on as well.
+    SetTrainer(Trainer),
     /// Choose the dark theme or the light one, also for the next start.
     SetDark(bool),
     /// Stop the solver.

@@ -66,6 +66,8 @@ impl Session {
             Action::TakeRemedy(fix) => self.take_remedy(&fix),
             Action::HearVoicing(grip) => self.hear_voicing(&grip),
             Action::HearSelection => self.hear_selection(),
+            Action::HearBar => self.hear_bar(),
+            Action::HearGrip => self.hear_grip(),
             Action::PlayOrStop => self.play_or_stop(),
             Action::ToggleLoop => self.toggle_loop(),
             Action::ToggleClick => self.player.set_click(!self.player.status().click),
@@ -74,6 +76,8 @@ impl Session {
                 self.player.set_volume(volume);
                 self.memory.set_volume(volume);
             }
+            Action::SetLane(lane, mix) => self.player.set_lane(lane, mix),
+            Action::SetTrainer(trainer) => self.set_trainer(trainer),
             Action::SetDark(dark) => {
                 self.memory.set_dark(dark);
                 self.keep_memory();
@@ -289,6 +293,35 @@ impl Session {
         });
     }
 
+    /// The selected bar alone, as it first comes round.
+    fn hear_bar(&mut self) {
+        let Some((_, arrangement)) = &self.solved else {
+            return;
+        };
+        let bar = self.selection.place.bar;
+        let order = self.document().played_order();
+        let Some(first) = order.iter().position(|written| *written == bar) else {
+            return;
+        };
+        let range = Some(first..first + 1);
+        self.player
+            .audition(perform(self.document(), arrangement, range));
+    }
+
+    /// The grip that the arrangement has at the selected place.
+    fn hear_grip(&mut self) {
+        let Some((_, arrangement)) = &self.solved else {
+            return;
+        };
+        let place = self.selection.place;
+        let grips = arrangement.grips.iter();
+        let in_force = grips.take_while(|grip| grip.place <= place).last();
+        if let Some(voicing) = in_force.and_then(|grip| grip.voicing.as_ref()) {
+            let grip = voicing.grip;
+            self.hear_voicing(&grip);
+        }
+    }
+
     fn play_or_stop(&mut self) {
         if self.player.status().playing {
             self.player.stop();
@@ -303,6 +336,13 @@ impl Session {
     fn toggle_loop(&mut self) {
         let range = (!self.player.status().looping).then(|| self.loop_range());
         self.player.set_loop(range);
+    }
+
+    fn set_trainer(&mut self, trainer: super::Trainer) {
+        self.player.set_trainer(trainer);
+        if trainer.on && !self.player.status().looping {
+            self.toggle_loop();
+        }
     }
 
     /// The selected bars if there are several, else the whole tune.

@@ -8,6 +8,7 @@ mod carry_out;
 pub mod export;
 pub mod locks;
 mod memory;
+mod mixer;
 pub mod open;
 mod player;
 mod problem;
@@ -15,6 +16,8 @@ mod remedy;
 pub mod samples;
 mod solver;
 pub mod status;
+mod trainer;
+mod tune;
 mod use_way;
 mod walk;
 mod ways;
@@ -28,6 +31,8 @@ pub use candidates::PositionRange;
 pub use locks::BarLocks;
 pub use locks::Extent;
 pub use locks::Hold;
+pub use mixer::LaneMix;
+pub use mixer::Mixer;
 pub use player::SoundChoice;
 pub use problem::line_variety;
 pub use problem::plucks_of;
@@ -39,6 +44,11 @@ pub use status::NoticeKind;
 pub use status::PlayStatus;
 pub use status::Selection;
 pub use status::SolverStatus;
+pub use trainer::TRAINER_EVERY;
+pub use trainer::TRAINER_PERCENT;
+pub use trainer::TRAINER_STEP;
+pub use trainer::Trainer;
+pub use trainer::Training;
 pub use walk::line_is_written;
 pub use walk::rung_of;
 
@@ -46,7 +56,6 @@ use crate::arrange::Arrangement;
 use crate::arrange::Options;
 use crate::document::Document;
 use crate::document::History;
-use crate::score::perform;
 use candidates::ListQuestion;
 use memory::Memory;
 use player::Player;
@@ -200,6 +209,12 @@ impl Session {
         self.player.status()
     }
 
+    /// Whether a slot, a bar, a grip or a voicing is being heard by itself.
+    #[must_use]
+    pub fn is_hearing(&self) -> bool {
+        self.player.is_hearing()
+    }
+
     /// Notices that are still shown, oldest first.
     #[must_use]
     pub fn notices(&self) -> &[Notice] {
@@ -297,8 +312,10 @@ impl Session {
                 let follow = !self.document().line.keep_hardest_easy;
                 self.ways.expect(follow && self.is_solving());
                 self.status = SolverStatus::Idle;
-                self.player
-                    .set_tune(perform(self.document(), &arrangement, None));
+                self.player.set_tune(tune::Tune {
+                    document: Arc::clone(self.document()),
+                    arrangement: Arc::clone(&arrangement),
+                });
                 self.solved = Some((revision, arrangement));
                 self.options = None;
                 self.ask_for_list();

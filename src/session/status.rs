@@ -1,5 +1,8 @@
 //! What a session shows besides the document: selection, solver, transport, notices.
 
+use super::mixer::Mixer;
+use super::trainer::Trainer;
+use super::trainer::Training;
 use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::theory::Ticks;
@@ -99,6 +102,12 @@ pub struct PlayStatus {
     pub click: bool,
     /// Master volume, 0 to 1.
     pub volume: f32,
+    /// How the speed trainer is set.
+    pub trainer: Trainer,
+    /// Where it is, while it sets the tempo.
+    pub training: Option<Training>,
+    /// How loud each lane is heard.
+    pub lanes: Mixer,
     /// How much of the sound bank is ready, 0 to 1.
     pub bank_ready: f32,
 }

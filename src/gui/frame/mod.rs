@@ -3,9 +3,11 @@
 
 pub mod findings;
 pub mod help;
+mod lanes;
 pub mod notices;
 pub mod question;
 pub mod start;
 pub mod status;
 pub mod topbar;
+mod trainer;
 mod transport;

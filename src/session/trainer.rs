@@ -58,7 +58,8 @@ impl Trainer {
     /// The tempo after so many steps, in per cent.
     #[must_use]
     pub fn percent(&self, steps: u32) -> u16 {
-        let risen = u32::from(self.start) + u32::from(self.step).saturating_mul(steps);
+        let risen = u32::from(self.step).saturating_mul(steps);
+        let risen = risen.saturating_add(u32::from(self.start));
         u16::try_from(risen).map_or(self.target, |percent| percent.min(self.target))
     }
 

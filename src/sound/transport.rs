@@ -19,6 +19,9 @@ use std::sync::atomic::Ordering;
 /// Loudness at the start, 0 to 1: modest, because nobody knows how the headphones are set.
 pub const DEFAULT_GAIN: f32 = 0.5;
 
+/// Seconds ahead of the reported place over which the running of time is compared in a swap.
+const AHEAD_S: f64 = 0.002;
+
 /// How many orders fit into the ring; more wait on the caller's side.
 const RING: usize = 64;
 
@@ -159,11 +162,19 @@ impl Swap {
         sample_rate: u32,
     ) -> Self {
         let rate = f64::from(sample_rate.max(1));
-        let to_s = old.same_place_in(new, frame as f64 / rate);
+        let from_s = frame as f64 / rate;
+        let to_s = old.same_place_in(new, from_s);
+        // The renderer is a little ahead of what it reports: how fast time runs there, which a
+        // change of swing makes different in either half of a beat.
+        let ran_s = old.same_place_in(new, from_s + AHEAD_S) - to_s;
         Self::Map {
             from: frame,
             to: (to_s * rate).round() as u64,
-            stretch: new.clock.beat_s / old.clock.beat_s,
+            stretch: if ran_s > 0.0 {
+                ran_s / AHEAD_S
+            } else {
+                new.clock.beat_s / old.clock.beat_s.max(f64::MIN_POSITIVE)
+            },
         }
     }
 }

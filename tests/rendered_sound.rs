@@ -719,6 +719,121 @@ fn a_tune_of_many_hours_is_refused() {
     assert_eq!(refused, Err(wav::WavError::TooLong { hours: 5 }));
 }
 
+/// Where the limiter has nothing to do everything before it is a sum, so the stems must add up to
+/// the whole; 24 bits are told apart down to 2⁻²³.
+#[test]
+fn stems_add_up_to_the_whole() {
+    let (document, arrangement) = walking_bars(2, 120);
+    let options = wav::WavOptions {
+        sample_rate: 44_100,
+        depth: wav::Depth::Bits24,
+        ..wav::WavOptions::default()
+    };
+    let recording = wav::Recording::prepare(&document, &arrangement, &options, &mut |_| true);
+    let recording = recording.unwrap();
+    let samples = |only: Option<Row>| -> Vec<i32> {
+        let file = recording.write(&options, only, &mut |_| true).unwrap();
+        let samples = file[44..].chunks_exact(3);
+        samples
+            .map(|b| i32::from_le_bytes([0, b[0], b[1], b[2]]) >> 8)
+            .collect()
+    };
+    let whole = samples(None);
+    let [tune, fingers, thumb] = Row::ALL.map(|row| samples(Some(row)));
+    assert!(tune.iter().all(|x| *x == 0), "it has no notes");
+    assert!(fingers != whole && thumb != whole);
+    let stems = fingers.iter().zip(&thumb).map(|(a, b)| a + b);
+    let worst = stems.zip(&whole).map(|(sum, x)| (sum - x).abs()).max();
+    assert!(worst.unwrap() <= 4, "{worst:?} of 8388607");
+    let stopped = wav::Recording::prepare(&document, &arrangement, &options, &mut |_| false);
+    assert_eq!(stopped.map(|_| ()), Err(wav::WavError::Cancelled));
+}
+
+/// Renders what the change makes of the sound while it plays: the tune as it was, and how it goes
+/// on after a swap at a frame.
+fn changed_at(
+    before: &(Document, Arrangement),
+    after: &(Document, Arrangement),
+    at: usize,
+    frames: usize,
+) -> Vec<f32> {
+    let of = |(document, arrangement): &(_, _)| perform(document, arrangement, None);
+    let (old, new) = (of(before), of(after));
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    bank.prepare(&old, &mut |_, _| true);
+    bank.prepare(&new, &mut |_, _| true);
+    let (mut remote, mut renderer) = transport(RATE);
+    remote.set_timeline(Box::new(Timeline::new(&old, &bank)), Swap::Stop);
+    remote.play_from(0, None);
+    renderer.settle();
+    let mut sound = vec![0.0; 2 * frames];
+    let (first, rest) = sound.split_at_mut(2 * at);
+    renderer.render(first);
+    let swap = Swap::keeping_place(&old, &new, remote.playhead().frame, RATE);
+    remote.set_timeline(Box::new(Timeline::new(&new, &bank)), swap);
+    renderer.render(rest);
+    sound
+}
+
+/// A change in the middle of a slot: what sounds goes on through it, and the next strike comes at
+/// its new moment. At 120 the second beat begins at frame 24,000 and its off-beat, swung 2 : 1, at
+/// 40,000; straight it is 36,000; at 160 a beat has 18,000 frames.
+#[test]
+fn changes_while_playing_are_heard_from_the_next_slot_on() {
+    let notes = [
+        note(0, 0, 960, 0, 3, Lane::Thumb, Articulation::Ring),
+        note(0, 960, 960, 1, 2, Lane::Thumb, Articulation::Ring),
+        note(0, 1440, 480, 3, 0, Lane::Fingers, Articulation::Short),
+    ];
+    let mut before = (document(1, 120), one_bar(&notes));
+    before.0.feel = Feel::Swing(2000);
+    let at = 28_000;
+    let tempo = {
+        let mut tune = before.clone();
+        tune.0.tempo_bpm = 160;
+        // 4,000 of 24,000 frames of the beat are gone; the off-beat is at two thirds.
+        (tune, at + (16_000 - 4_000) * 3 / 4)
+    };
+    let swing = {
+        let mut tune = before.clone();
+        tune.0.feel = Feel::Straight;
+        // 4,000 of 16,000 frames to the off-beat are gone: a quarter of what is then 12,000.
+        (tune, at + 12_000 * 3 / 4)
+    };
+    let edit = {
+        let mut tune = before.clone();
+        tune.1.notes[2].fret = 2;
+        tune.1.notes[2].pitch = Instrument::default()
+            .pitch(tune.1.notes[2].string, 2)
+            .unwrap();
+        (tune, 40_000)
+    };
+    for (name, (after, strike)) in [("tempo", tempo), ("swing", swing), ("edit", edit)] {
+        let frames = 60_000;
+        let changed = changed_at(&before, &after, at, frames);
+        let mut silent = after.clone();
+        silent.1.notes.truncate(2);
+        let without = changed_at(&before, &silent, at, frames);
+        let onset = first_difference(&changed, &without).unwrap();
+        let expected = strike + LATENCY_FRAMES;
+        assert!(
+            onset.abs_diff(expected) <= 2,
+            "{name}: struck at {onset}, expected {expected}"
+        );
+        // Until then nothing has happened to the note that sounds.
+        let as_before = changed_at(&before, &before, at, frames);
+        let touched = first_difference(&changed, &as_before).unwrap();
+        assert!(
+            touched >= expected.min(40_000 + LATENCY_FRAMES) - 2,
+            "{name}: the note that sounds is touched at {touched}"
+        );
+        assert!(
+            largest_step(&changed) <= 1.5 * largest_step(&as_before),
+            "{name}"
+        );
+    }
+}
+
 #[test]
 fn an_empty_tune_makes_a_short_file_of_silence() {
     let document = thumbwalk::document::Document::default();

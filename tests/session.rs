@@ -17,6 +17,7 @@ use thumbwalk::session::Selection;
 use thumbwalk::session::Session;
 use thumbwalk::session::SolverStatus;
 use thumbwalk::session::SoundChoice;
+use thumbwalk::session::SoundOptions;
 use thumbwalk::session::Trainer;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Ticks;
@@ -215,6 +216,54 @@ fn saving_opening_and_exporting_leave_whole_files() {
     assert_eq!(again.document(), session.document());
     assert_eq!(again.arrangement(), session.arrangement());
     assert!(!again.has_unsaved_changes());
+}
+
+#[test]
+fn sound_is_written_in_the_background_with_its_stems_and_can_be_cancelled() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("two lamps.wav");
+    let mut session = session();
+    assert_eq!(session.sound_options(), SoundOptions::default());
+    session.act(Action::SetSoundOptions(SoundOptions {
+        rate: 44_100,
+        bits: 24,
+        stems: true,
+    }));
+    session.act(Action::Export(path.clone()));
+    assert!(session.writing().is_some());
+    session.act(Action::Export(path.clone()));
+    let one_at_a_time = words(&session).iter().any(|w| w.contains("being written"));
+    assert!(one_at_a_time, "{:?}", words(&session));
+    session.settle();
+    assert_eq!(session.writing(), None);
+    // A WAVE file tells its frame rate at byte 24 and its bits at byte 34, as published in 1991.
+    for name in [
+        "two lamps.wav",
+        "two lamps-fingers.wav",
+        "two lamps-thumb.wav",
+    ] {
+        let bytes = std::fs::read(folder.path().join(name)).expect(name);
+        assert_eq!(bytes[24..28], 44_100u32.to_le_bytes(), "{name}");
+        assert_eq!(bytes[34..36], 24u16.to_le_bytes(), "{name}");
+    }
+    assert!(!folder.path().join("two lamps-tune.wav").exists());
+    assert!(words(&session).iter().any(|w| w.contains("-thumb.wav")));
+    let stopped = folder.path().join("stopped.wav");
+    session.act(Action::Export(stopped.clone()));
+    session.act(Action::CancelExport);
+    assert_eq!(session.writing(), None);
+    assert!(words(&session).iter().any(|w| w.contains("cancelled")));
+    // The next one is not held up.
+    session.act(Action::Export(path));
+    session.settle();
+    assert_eq!(session.writing(), None);
+    let left = std::fs::read_dir(folder.path()).expect("a folder");
+    let names = left.map(|file| file.expect("a file").file_name());
+    assert!(
+        names
+            .into_iter()
+            .all(|name| !name.to_string_lossy().contains("tmp"))
+    );
 }
 
 #[test]

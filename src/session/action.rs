@@ -4,6 +4,7 @@
 use super::candidates::CandidateFilter;
 use super::locks::Extent;
 use super::mixer::LaneMix;
+use super::sound_file::SoundOptions;
 use super::status::Area;
 use super::status::Selection;
 use super::trainer::Trainer;
@@ -30,6 +31,10 @@ pub enum Action {
     SaveAs(PathBuf),
     /// Write an export; the format follows from the ending.
     Export(PathBuf),
+    /// Stop writing a sound file.
+    CancelExport,
+    /// How sound files are written from now on.
+    SetSoundOptions(SoundOptions),
     /// Change the document.
     Edit(Edit),
     /// End a run of edits that count as one step (the field was left, the pointer is up).

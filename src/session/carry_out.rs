@@ -10,6 +10,10 @@ use super::candidates::Candidate;
 use super::export;
 use super::open;
 use super::samples;
+use super::sound_file;
+use super::sound_file::SoundFileJob;
+use super::sound_file::SoundFileReply;
+use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::document::Document;
 use crate::document::Edit;
@@ -21,6 +25,7 @@ use crate::score::perform;
 use crate::score::perform_shape;
 use std::path::Path;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 impl Session {
     /// Carries out one action. Refusals become notices, never panics.
@@ -33,6 +38,8 @@ impl Session {
             Action::Save => self.save(),
             Action::SaveAs(path) => self.save_as(&path),
             Action::Export(path) => self.export(&path),
+            Action::CancelExport => self.cancel_export(),
+            Action::SetSoundOptions(options) => self.sound_options = options,
             Action::Edit(edit) => self.edit(&edit),
             Action::EndStep => self.history.close_step(),
             Action::Undo => {
@@ -189,13 +196,72 @@ impl Session {
             self.notify(NoticeKind::Warning, text);
             return;
         }
+        if sound_file::is_sound(path) {
+            let arrangement = Arc::clone(arrangement);
+            self.write_sound(arrangement, path);
+            return;
+        }
         let written = export::export(self.document(), arrangement, path);
         match written {
-            Ok(files) => {
-                let names: Vec<String> = files.iter().map(|path| file_name(path)).collect();
-                self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
-            }
+            Ok(files) => self.tell_exported(&files),
             Err(error) => self.notify(NoticeKind::Error, error),
+        }
+    }
+
+    fn tell_exported(&mut self, files: &[PathBuf]) {
+        let names: Vec<String> = files.iter().map(|path| file_name(path)).collect();
+        self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
+    }
+
+    /// Sound takes longer than a blink, so it is written in the background.
+    fn write_sound(&mut self, arrangement: Arc<Arrangement>, path: &Path) {
+        if self.writing.is_some() {
+            let text = "a sound file is being written: wait for it or cancel it, then export again";
+            self.notify(NoticeKind::Warning, text.into());
+            return;
+        }
+        self.last_export += 1;
+        self.writing = Some((self.last_export, 0.0));
+        self.writer.submit(SoundFileJob {
+            number: self.last_export,
+            document: Arc::clone(self.document()),
+            arrangement,
+            path: path.to_path_buf(),
+            options: self.sound_options,
+        });
+    }
+
+    fn cancel_export(&mut self) {
+        if self.writing.take().is_some() {
+            self.writer.cancel();
+            let text = "the export of sound was cancelled".into();
+            self.notify(NoticeKind::Info, text);
+        }
+    }
+
+    /// What the writer of sound files says. One that was done before it could be stopped is told.
+    pub(super) fn take_written(&mut self, reply: SoundFileReply) {
+        let now = self.writing.map(|(number, _)| number);
+        match reply {
+            SoundFileReply::Progress(number, part) if now == Some(number) => {
+                self.writing = Some((number, part));
+            }
+            SoundFileReply::Progress(..) => {}
+            SoundFileReply::Done(number, done) => {
+                if now == Some(number) {
+                    self.writing = None;
+                }
+                match done {
+                    Ok(Some(files)) => self.tell_exported(&files),
+                    Ok(None) => {}
+                    Err(error) => self.notify(NoticeKind::Error, error),
+                }
+            }
+            SoundFileReply::Failed(why) => {
+                self.writing = None;
+                let text = format!("the sound file could not be written: {why}");
+                self.notify(NoticeKind::Error, text);
+            }
         }
     }
 

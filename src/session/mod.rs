@@ -15,6 +15,7 @@ mod problem;
 mod remedy;
 pub mod samples;
 mod solver;
+pub mod sound_file;
 pub mod status;
 mod trainer;
 mod tune;
@@ -37,6 +38,7 @@ pub use player::SoundChoice;
 pub use problem::line_variety;
 pub use problem::plucks_of;
 pub use problem::problem_from_document;
+pub use sound_file::SoundOptions;
 pub use status::Area;
 pub use status::DeviceStatus;
 pub use status::Notice;
@@ -62,6 +64,8 @@ use player::Player;
 use solver::Job;
 use solver::Listed;
 use solver::Solved;
+use sound_file::SoundFileJob;
+use sound_file::SoundFileReply;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -104,6 +108,10 @@ pub struct Session {
     selection: Selection,
     area: Area,
     player: Player,
+    writer: Worker<SoundFileJob, SoundFileReply>,
+    writing: Option<(u64, f32)>,
+    last_export: u64,
+    sound_options: SoundOptions,
     notices: Vec<Notice>,
     next_notice: u64,
     path: Option<PathBuf>,
@@ -138,6 +146,10 @@ impl Session {
             filter: CandidateFilter::default(),
             selection: Selection::default(),
             area: Area::Arrange,
+            writer: sound_file::start_writer(Arc::clone(&wake)),
+            writing: None,
+            last_export: 0,
+            sound_options: SoundOptions::default(),
             player: Player::new(sound, wake),
             notices: Vec::new(),
             next_notice: 0,
@@ -155,6 +167,9 @@ impl Session {
         while let Some(reply) = self.lister.take() {
             self.take_listed(reply);
         }
+        while let Some(reply) = self.writer.take() {
+            self.take_written(reply);
+        }
         self.player.tick();
         for trouble in self.player.take_troubles() {
             self.notify(NoticeKind::Warning, trouble);
@@ -162,7 +177,7 @@ impl Session {
     }
 
     /// Waits until the solver and the voicing list have answered the newest request, down to the
-    /// ways of the selected bar. For tests and batch work; a window never calls it.
+    /// ways of the selected bar, and until a sound file is written. For tests and batch work; a window never calls it.
     pub fn settle(&mut self) {
         let until = Instant::now() + SETTLE_AT_MOST;
         while (self.is_solving() || self.ways.are_awaited()) && Instant::now() < until {
@@ -173,6 +188,11 @@ impl Session {
         while self.listed_revision != self.list_revision && Instant::now() < until {
             if let Some(reply) = self.lister.wait(SETTLE_AT_MOST) {
                 self.take_listed(reply);
+            }
+        }
+        while self.writing.is_some() && Instant::now() < until {
+            if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
+                self.take_written(reply);
             }
         }
         self.tick();
@@ -213,6 +233,18 @@ impl Session {
     #[must_use]
     pub fn is_hearing(&self) -> bool {
         self.player.is_hearing()
+    }
+
+    /// How much of a sound file is written, 0 to 1, while one is being written.
+    #[must_use]
+    pub fn writing(&self) -> Option<f32> {
+        self.writing.map(|(_, part)| part)
+    }
+
+    /// How sound files are written.
+    #[must_use]
+    pub const fn sound_options(&self) -> SoundOptions {
+        self.sound_options
     }
 
     /// Notices that are still shown, oldest first.

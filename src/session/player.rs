@@ -274,12 +274,7 @@ impl Player {
         if what == What::Audition || !head.running || self.start.is_some() {
             return Swap::Stop;
         }
-        let seconds = timeline.seconds_at(head.frame);
-        Swap::Map {
-            from: head.frame,
-            to: timeline.frame_at(now.same_place_in(next, seconds)),
-            stretch: next.clock.beat_s / now.clock.beat_s.max(f64::MIN_POSITIVE),
-        }
+        Swap::keeping_place(now, next, head.frame, timeline.sample_rate())
     }
 
     /// Starts what is loaded.
@@ -442,11 +437,15 @@ impl Player {
 /// What is auditioned is heard whole; see [`Timeline::hear_every_row`].
 fn send_lanes(lanes: &Mixer, remote: &mut Remote) {
     for lane in Mixer::LANES {
-        let row = match lane {
-            Lane::Tune => Row::Tune,
-            Lane::Fingers => Row::Fingers,
-            Lane::Thumb => Row::Thumb,
-        };
-        remote.set_row_gain(row, lanes.gain(lane));
+        remote.set_row_gain(row_of(lane), lanes.gain(lane));
+    }
+}
+
+/// What the sound calls a lane.
+pub const fn row_of(lane: Lane) -> Row {
+    match lane {
+        Lane::Tune => Row::Tune,
+        Lane::Fingers => Row::Fingers,
+        Lane::Thumb => Row::Thumb,
     }
 }

@@ -68,3 +68,18 @@ fn the_speed_trainer_is_set_in_the_transport_and_says_where_it_is() {
     window.run_steps(3);
     assert!(window.query_by_label("78 % of 120, pass 1").is_none());
 }
+
+#[test]
+fn how_sound_files_are_written_is_chosen_in_the_file_menu() {
+    let mut window = open();
+    click(&mut window, "file menu");
+    click(&mut window, "Sound files");
+    click(&mut window, "44.1 kHz");
+    click(&mut window, "24 bits");
+    click(&mut window, "A file for each lane as well");
+    let options = window.state().session().sound_options();
+    assert_eq!(
+        (options.rate, options.bits, options.stems),
+        (44_100, 24, true)
+    );
+}

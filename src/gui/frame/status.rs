@@ -28,6 +28,7 @@ pub fn status_ui(ui: &mut Ui, session: &Session, findings_open: bool, actions: &
             small(ui, &player_words(session));
             small(ui, "·");
             small(ui, &device_words(session));
+            writing_ui(ui, session, actions);
         });
     });
 }
@@ -64,6 +65,24 @@ fn solver_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         }
         SolverStatus::Idle => result_ui(ui, session, actions),
     }
+}
+
+/// How far a sound file is, and the way out; drawn from right to left.
+fn writing_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let Some(part) = session.writing() else {
+        return;
+    };
+    small(ui, "·");
+    if ui.small_button("Cancel export").clicked() {
+        actions.act(Action::CancelExport);
+    }
+    ui.add(
+        ProgressBar::new(part)
+            .fill(theme::palette(ui.visuals()).outline)
+            .desired_width(80.0)
+            .desired_height(8.0),
+    );
+    small(ui, "writing sound");
 }
 
 fn share(done: usize, total: usize) -> f32 {

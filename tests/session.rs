@@ -408,8 +408,11 @@ fn lanes_are_muted_and_solo_for_listening_only() {
     session.act(Action::SetLane(Lane::Thumb, muted));
     session.act(Action::PlayOrStop);
     assert!(wait_until(&mut session, |s| !s.play().sounding.is_empty()));
-    let lanes = session.play().lanes;
-    assert_eq!(Mixer::LANES.map(|lane| lanes.gain(lane)), [1.0, 1.0, 0.0]);
+    let percents = |s: &Session| {
+        let lanes = s.play().lanes;
+        Mixer::LANES.map(|lane| (100.0 * lanes.gain(lane)) as u32)
+    };
+    assert_eq!(percents(&session), [100, 100, 0]);
     let level = LaneMix {
         solo: true,
         level: 0.5,
@@ -417,7 +420,7 @@ fn lanes_are_muted_and_solo_for_listening_only() {
     };
     session.act(Action::SetLane(Lane::Fingers, level));
     let lanes = session.play().lanes;
-    assert_eq!(Mixer::LANES.map(|lane| lanes.gain(lane)), [0.0, 0.5, 0.0]);
+    assert_eq!(percents(&session), [0, 50, 0]);
     assert_eq!(*session.document(), document);
     assert_eq!(session.arrangement().cloned(), arrangement);
     assert!(!session.has_unsaved_changes() || session.undo_label().is_none());
@@ -494,4 +497,33 @@ fn the_speed_trainer_raises_the_tempo_between_passes() {
     session.settle();
     let training = session.play().training.expect("it trains");
     assert!(training.percent >= 125 && training.pass >= 3);
+}
+
+#[test]
+fn the_output_tells_how_it_is_doing_and_another_one_goes_on_at_the_same_place() {
+    let mut session = session();
+    assert_eq!(
+        session.sound_report(),
+        None,
+        "nothing is opened before it is needed"
+    );
+    session.act(Action::ListOutputs);
+    session.act(select_bar(2));
+    session.act(Action::PlayOrStop);
+    assert!(wait_until(&mut session, |s| s.play().playhead.is_some()));
+    let report = session.sound_report().expect("it is open");
+    assert!(!report.audible && report.sample_rate == 48_000);
+    let measured = |s: &Session| {
+        s.sound_report()
+            .is_some_and(|r| r.average > 0.0 && r.peak > 0.0)
+    };
+    assert!(wait_until(&mut session, measured));
+    session.act(Action::ChooseOutput(Some("another".into())));
+    assert_eq!(session.play().output.as_deref(), Some("another"));
+    assert!(session.play().playing);
+    // Bar 3 goes on; it does not begin again from bar 1.
+    assert!(wait_until(&mut session, |s| s.play().playhead.is_some()));
+    let (place, _) = session.play().playhead.expect("it plays");
+    assert!(place.bar >= 2, "{place:?}");
+    assert!(words(&session).is_empty(), "{:?}", words(&session));
 }

@@ -89,6 +89,10 @@ pub enum Action {
     SetLane(Lane, LaneMix),
     /// Set the speed trainer; switching it on switches the loop on as well.
     SetTrainer(Trainer),
+    /// Look which sound outputs there are.
+    ListOutputs,
+    /// Play on an output, named as in the list; `None` is the system's own choice.
+    ChooseOutput(Option<String>),
     /// Choose the dark theme or the light one, also for the next start.
     SetDark(bool),
     /// Stop the solver.

@@ -85,6 +85,8 @@ impl Session {
             }
             Action::SetLane(lane, mix) => self.player.set_lane(lane, mix),
             Action::SetTrainer(trainer) => self.set_trainer(trainer),
+            Action::ListOutputs => self.player.list_outputs(),
+            Action::ChooseOutput(id) => self.player.choose_output(id),
             Action::SetDark(dark) => {
                 self.memory.set_dark(dark);
                 self.keep_memory();

@@ -46,6 +46,7 @@ pub use status::NoticeKind;
 pub use status::PlayStatus;
 pub use status::Selection;
 pub use status::SolverStatus;
+pub use status::SoundReport;
 pub use trainer::TRAINER_EVERY;
 pub use trainer::TRAINER_PERCENT;
 pub use trainer::TRAINER_STEP;
@@ -233,6 +234,12 @@ impl Session {
     #[must_use]
     pub fn is_hearing(&self) -> bool {
         self.player.is_hearing()
+    }
+
+    /// What the sound output in use has to tell; `None` before it is opened.
+    #[must_use]
+    pub fn sound_report(&self) -> Option<SoundReport> {
+        self.player.report()
     }
 
     /// How much of a sound file is written, 0 to 1, while one is being written.

@@ -2,6 +2,7 @@
 //! sound card and follows the play-head. When no card answers, or it goes away, the music goes on
 //! silently in real time, so that the grid still moves, and the status says so.
 
+mod outputs;
 mod prepare;
 mod training;
 
@@ -16,6 +17,7 @@ use super::worker::Worker;
 use crate::arrange::Lane;
 use crate::device::DeviceError;
 use crate::device::Output;
+use crate::device::Port;
 use crate::score::Performance;
 use crate::sound::CountIn;
 use crate::sound::DEFAULT_GAIN;
@@ -64,6 +66,7 @@ pub struct Player {
     choice: SoundChoice,
     output: Option<(Output, Remote)>,
     worker: Worker<SoundJob, Prepared>,
+    lister: Worker<(), Vec<Port>>,
     status: PlayStatus,
     source: Option<Tune>,
     tune: Option<Arc<Performance>>,
@@ -82,6 +85,7 @@ impl Player {
         Self {
             choice,
             output: None,
+            lister: outputs::start_lister(Arc::clone(&wake)),
             worker: start_worker(wake),
             status: PlayStatus {
                 volume: DEFAULT_GAIN,
@@ -226,6 +230,7 @@ impl Player {
                 }
             }
         }
+        self.take_outputs();
         if let Some((_, remote)) = &mut self.output {
             remote.poll();
         }
@@ -283,6 +288,7 @@ impl Player {
         else {
             return;
         };
+        output.forget_peak();
         let rate = f64::from(output.sample_rate());
         let seconds = match self.start.take() {
             Some(Start::Seconds(seconds)) => seconds,
@@ -353,7 +359,7 @@ impl Player {
         }
         let had_none = self.output.is_none();
         let card = match self.choice {
-            SoundChoice::Card => Output::open(),
+            SoundChoice::Card => self.open_chosen(),
             SoundChoice::Silent => Err(DeviceError::NotBuiltIn),
         };
         match card {
@@ -394,17 +400,8 @@ impl Player {
         };
         let head = remote.playhead();
         let seconds = head.frame as f64 / f64::from(output.sample_rate().max(1));
-        let passes = head.passes;
         self.troubles.push(loss.to_string());
-        let was_playing = self.status.playing;
-        self.output = None;
-        self.loaded = None;
-        self.keep_training(passes);
-        self.open();
-        if let (true, Some(tune)) = (was_playing, self.tune.clone()) {
-            self.start = Some(Start::Seconds(seconds));
-            self.prepare(What::Tune, tune);
-        }
+        self.go_on_elsewhere(seconds, head.passes);
     }
 
     fn follow(&mut self) {

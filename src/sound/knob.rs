@@ -38,7 +38,7 @@ impl Knob {
         let way = self.target - self.now;
         let next = self.now + way * self.part;
         // Near the end a step is too small to be added: without this it would stop just short.
-        self.now = if way.abs() < 1e-6 || next == self.now {
+        self.now = if way.abs() < 1e-6 || next.to_bits() == self.now.to_bits() {
             self.target
         } else {
             next

@@ -83,3 +83,17 @@ fn how_sound_files_are_written_is_chosen_in_the_file_menu() {
         (44_100, 24, true)
     );
 }
+
+#[test]
+fn the_sound_item_of_the_status_line_opens_a_page_in_words() {
+    let mut window = open();
+    click(&mut window, "sound not opened yet");
+    assert!(window.query_by_label("The system's own choice").is_some());
+    press(&mut window, &[Key::Escape]);
+    window.key_press(Key::Space);
+    window.run_steps(3);
+    window.get_by_label("no sound device").click();
+    window.run_steps(3);
+    let shown = |words: &str| window.query_all_by_value(words).count() > 0;
+    assert!(shown("none: time passes in silence") && shown("48.0 kHz"));
+}

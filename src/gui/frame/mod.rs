@@ -6,6 +6,7 @@ pub mod help;
 mod lanes;
 pub mod notices;
 pub mod question;
+mod sound_page;
 pub mod start;
 pub mod status;
 pub mod topbar;

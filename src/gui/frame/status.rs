@@ -1,6 +1,7 @@
 //! The status line: what the solver says, how many findings there are, the sound device, and the
 //! instrument and hand in use. What names a place is a link to it.
 
+use super::sound_page;
 use crate::arrange::Place;
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
@@ -27,7 +28,7 @@ pub fn status_ui(ui: &mut Ui, session: &Session, findings_open: bool, actions: &
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             small(ui, &player_words(session));
             small(ui, "·");
-            small(ui, &device_words(session));
+            sound_page::sound_ui(ui, session, &device_words(session), actions);
             writing_ui(ui, session, actions);
         });
     });

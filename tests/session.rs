@@ -460,8 +460,10 @@ fn the_speed_trainer_raises_the_tempo_between_passes() {
         target: 150,
     };
     assert!(!session.play().trainer.on, "it is off by default");
-    let mut first_bar = Selection::default();
-    first_bar.to_bar = Some(0);
+    let first_bar = Selection {
+        to_bar: Some(0),
+        ..Selection::default()
+    };
     session.act(Action::Select(first_bar));
     session.act(Action::SetTrainer(trainer));
     assert!(session.play().looping, "it needs the loop");

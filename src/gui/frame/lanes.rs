@@ -60,12 +60,12 @@ fn hint(mixer: &Mixer) -> String {
 fn lane_ui(ui: &mut Ui, lane: Lane, mix: LaneMix, actions: &mut Actions) {
     let word = lane.word();
     ui.label(words(lane));
-    let mute = ui.add(Button::selectable(mix.muted, "Mute"));
+    let mute = ui.add(Button::new("Mute").selected(mix.muted));
     if named(mute, &format!("mute {word}"), mix.muted).clicked() {
         let muted = !mix.muted;
         actions.act(Action::SetLane(lane, LaneMix { muted, ..mix }));
     }
-    let solo = ui.add(Button::selectable(mix.solo, "Solo"));
+    let solo = ui.add(Button::new("Solo").selected(mix.solo));
     if named(solo, &format!("solo {word}"), mix.solo).clicked() {
         let solo = !mix.solo;
         actions.act(Action::SetLane(lane, LaneMix { solo, ..mix }));

@@ -51,7 +51,10 @@ fn outputs_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     {
         actions.act(Action::ChooseOutput(None));
     }
-    ScrollArea::vertical().max_height(160.0).show(ui, |ui| {
+    // Of one height, because the list comes later and the page stands at the window's edge.
+    let list = ScrollArea::vertical().max_height(128.0);
+    let list = list.min_scrolled_height(128.0).auto_shrink(false);
+    list.show(ui, |ui| {
         for (id, name) in &play.outputs {
             let chosen = play.output.as_deref() == Some(id);
             let radio = ui.radio(chosen, name).on_hover_text(id);

@@ -102,7 +102,7 @@ fn name_ui(ui: &mut Ui, session: &Session) {
         |path| path.display().to_string(),
     );
     // A narrow window shortens the name first; it is whole on hover.
-    let width = (ui.ctx().content_rect().width() - 900.0).clamp(72.0, 150.0);
+    let width = (ui.ctx().content_rect().width() - 1000.0).clamp(72.0, 150.0);
     ui.allocate_ui_with_layout(
         egui::vec2(width, 28.0),
         Layout::left_to_right(Align::Center),

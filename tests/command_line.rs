@@ -632,6 +632,39 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
     }
 }
 
+/// "Multimedia Programming Interface and Data Specifications 1.0" (1991): the frame rate stands at
+/// byte 24 of a PCM file, the bits of a sample at byte 34.
+#[test]
+fn sound_is_written_at_the_rate_and_depth_asked_for_with_stems() {
+    let folder = tempfile::tempdir().expect("folder");
+    std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
+    let export = |more: &[&str]| {
+        let args = [&["export", "tune.ron", "-o", "tune.wav"], more].concat();
+        run_with(&args, folder.path(), "")
+    };
+    for (more, rate, bits) in [
+        (&[][..], 48_000u32, 16u16),
+        (&["--rate", "44100", "--bits", "24", "--stems"], 44_100, 24),
+    ] {
+        let ran = export(more);
+        assert_eq!(ran.code, Some(0), "{}", ran.err);
+        let bytes = std::fs::read(folder.path().join("tune.wav")).expect("written");
+        assert_eq!(bytes[24..28], rate.to_le_bytes());
+        assert_eq!(bytes[34..36], bits.to_le_bytes());
+        let thumb = folder.path().join("tune-thumb.wav");
+        assert_eq!(thumb.exists(), more.contains(&"--stems"), "{more:?}");
+        assert_eq!(ran.err.contains("tune-thumb.wav"), thumb.exists());
+    }
+    for wrong in [
+        &["--rate", "96000"][..],
+        &["--bits", "8"],
+        &["-o", "tune.pdf", "--stems"],
+    ] {
+        let ran = export(wrong);
+        assert_eq!(ran.code, Some(2), "{wrong:?}: {}", ran.err);
+    }
+}
+
 #[test]
 fn a_reader_that_goes_away_is_no_fault() {
     let mut child = program()

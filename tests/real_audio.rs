@@ -35,6 +35,7 @@ use std::time::Instant;
 use thumbwalk::arrange::Lane;
 use thumbwalk::device::DeviceError;
 use thumbwalk::device::Output;
+use thumbwalk::device::outputs;
 use thumbwalk::score::Performance;
 use thumbwalk::score::perform;
 use thumbwalk::sound::Bank;
@@ -90,6 +91,7 @@ fn the_part_of_the_second_program() {
         Ok("play") => play_to_the_end(),
         Ok("loss") => play_until_the_server_ends(),
         Ok("nothing") => open_without_a_server(),
+        Ok("outputs") => open_by_name(),
         _ => {}
     }
 }
@@ -163,6 +165,42 @@ fn play_until_the_server_ends() {
 fn open_without_a_server() {
     let error = Output::open().map(|_| ()).unwrap_err();
     println!("refused {error}");
+}
+
+fn open_by_name() {
+    let ports = outputs();
+    assert!(!ports.is_empty());
+    for (i, port) in ports.iter().enumerate() {
+        let again = ports.iter().skip(i + 1).any(|other| other.id == port.id);
+        assert!(!again && !port.name.is_empty(), "{port:?}");
+    }
+    let opened = ports.iter().find_map(|port| Output::open_on(&port.id).ok());
+    let (output, mut remote) = opened.expect("one of them opens");
+    start_playing(&mut remote, true);
+    std::thread::sleep(Duration::from_millis(600));
+    let load = output.load();
+    assert!(load.average > 0.0 && load.peak >= load.average, "{load:?}");
+    println!("computing {load:?}");
+    let refused = Output::open_on("no such output").map(|_| ()).unwrap_err();
+    println!("refused {refused}");
+}
+
+#[test]
+fn outputs_are_listed_and_opened_by_name() {
+    let Some(desk) = Desk::open(true, &[]) else {
+        return;
+    };
+    let mut part = start_part(&desk, "outputs");
+    let (mut measured, mut refusal) = (false, String::new());
+    lines_of(&mut part, &mut |line| {
+        println!("{line}");
+        measured |= line.starts_with("computing");
+        if let Some(text) = line.strip_prefix("refused ") {
+            text.clone_into(&mut refusal);
+        }
+    });
+    assert!(measured);
+    assert!(refusal.contains("no longer there"), "{refusal:?}");
 }
 
 /// Plays and records once; the number of late blocks and the recording.

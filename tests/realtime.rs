@@ -12,6 +12,7 @@ use sound_support::RATE;
 use sound_support::timeline_of;
 use sound_support::walking_bars;
 use thumbwalk::sound::CountIn;
+use thumbwalk::sound::NextPass;
 use thumbwalk::sound::Remote;
 use thumbwalk::sound::Renderer;
 use thumbwalk::sound::Row;
@@ -57,6 +58,16 @@ fn rendering_allocates_and_frees_nothing() {
         remote.set_gain(0.7);
         render_some(&mut renderer, 1 + usize::from(n % 3 == 0) * 20);
     }
+    // The next tempo waits, is replaced, and takes over where the loop comes round.
+    for n in 0..20u64 {
+        remote.set_next(Some(NextPass {
+            timeline: Box::new(b.clone()),
+            range: (1000, 3000 + n),
+            at_pass: n % 3,
+        }));
+        render_some(&mut renderer, 1 + usize::from(n % 2 == 0) * 40);
+    }
+    remote.set_next(None);
     finish(&mut remote, &mut renderer);
     assert_eq!(violation_count(), 0);
     // The proof that the count works: one deliberate offence on this thread.
@@ -73,6 +84,6 @@ fn finish(remote: &mut Remote, renderer: &mut Renderer) {
         render_some(renderer, 20);
         freed += remote.poll();
     }
-    assert_eq!(freed, 200, "every replaced timeline has come back");
+    assert_eq!(freed, 200 + 20, "every replaced timeline has come back");
     assert!(!remote.playhead().running);
 }

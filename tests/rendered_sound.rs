@@ -18,8 +18,10 @@ use sound_support::one_bar;
 use sound_support::timeline_of;
 use sound_support::walking_bars;
 use std::f64::consts::TAU;
+use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::Lane;
 use thumbwalk::device::SilentDevice;
+use thumbwalk::document::Document;
 use thumbwalk::document::Feel;
 use thumbwalk::export::wav;
 use thumbwalk::instrument::Instrument;
@@ -27,10 +29,12 @@ use thumbwalk::instrument::Shape;
 use thumbwalk::score::Performance;
 use thumbwalk::score::Stringing;
 use thumbwalk::score::perform;
+use thumbwalk::score::perform_at;
 use thumbwalk::score::perform_shape;
 use thumbwalk::sound::Bank;
 use thumbwalk::sound::CountIn;
 use thumbwalk::sound::LATENCY_FRAMES;
+use thumbwalk::sound::NextPass;
 use thumbwalk::sound::Row;
 use thumbwalk::sound::Swap;
 use thumbwalk::sound::Timeline;
@@ -357,6 +361,194 @@ fn a_row_can_be_silenced() {
     assert!(worst < 1e-5, "{worst}");
 }
 
+/// Muting in the middle: the lane fades without a step, and once its fade and the room's answer to
+/// it are over, the samples are those of a tune without these notes (but for the rounding that the
+/// room carries along, 120 dB below full scale). Letting it sound again is as smooth.
+#[test]
+fn a_lane_muted_while_it_plays_leaves_the_others_to_the_sample() {
+    let walking = walking_bars(4, 120);
+    let mut without = walking.clone();
+    without.1.notes.retain(|note| note.lane != Lane::Thumb);
+    let play = |walking: &(_, _), mute_at: Option<usize>, back_at: Option<usize>| {
+        let (mut remote, mut renderer) = transport(RATE);
+        remote.set_timeline(Box::new(timeline_of(walking)), Swap::Stop);
+        remote.play_from(0, None);
+        renderer.settle();
+        let mut sound = vec![0.0; 2 * 8 * RATE as usize];
+        for (n, part) in sound.chunks_mut(2 * 1000).enumerate() {
+            for (at, gain) in [(mute_at, 0.0), (back_at, 1.0)] {
+                if at == Some(n) {
+                    remote.set_row_gain(Row::Thumb, gain);
+                }
+            }
+            renderer.render(part);
+        }
+        sound
+    };
+    let (whole, alone) = (play(&walking, None, None), play(&without, None, None));
+    let muted = play(&walking, Some(100), None);
+    let (frame, settled) = (2 * 100_000, 2 * (100_000 + 2 * RATE as usize));
+    let heard = frame + 2 * LATENCY_FRAMES;
+    assert!(muted[..frame] == whole[..frame], "nothing changes before");
+    let apart = |a: &[f32], b: &[f32]| {
+        let pairs = a.iter().zip(b);
+        pairs.fold(0.0f32, |most, (a, b)| most.max((a - b).abs()))
+    };
+    let rest = apart(&muted[settled..], &alone[settled..]);
+    assert!(rest < 1e-6, "the rest is untouched: {rest}");
+    // The room falls by 60 dB in 0.55 s: within a second the lane lies 90 dB below full scale.
+    let far = heard + 2 * RATE as usize;
+    let left = apart(&muted[far..], &alone[far..]);
+    assert!(left < 3.2e-5, "{left}");
+    let toggled = play(&walking, Some(100), Some(160));
+    assert!(largest_step(&muted) <= largest_step(&whole));
+    assert!(largest_step(&toggled) <= largest_step(&whole));
+    let back = apart(&toggled[2 * 360_000..], &whole[2 * 360_000..]);
+    assert!(back < 1e-6, "it is back: {back}");
+}
+
+/// Two bars of a tune at so many per cent of its tempo, as a loop.
+fn pass_at(tune: &(Document, Arrangement), percent: u16, bank: &mut Bank) -> Timeline {
+    let performance = perform_at(&tune.0, &tune.1, Some(0..2), percent);
+    assert!(bank.prepare(&performance, &mut |_, _| true));
+    Timeline::new(&performance, bank)
+}
+
+/// Plays passes at rising tempos, two at each, in blocks of a size, and tells for every block how
+/// often the loop had come round at its end.
+fn play_passes(timelines: &[Timeline], frames: usize, block: usize) -> (Vec<f32>, Vec<u64>) {
+    let (mut remote, mut renderer) = transport(RATE);
+    let mut waiting = timelines.iter().cloned();
+    let first = waiting.next().unwrap();
+    let range = (0, first.total());
+    remote.set_timeline(Box::new(first), Swap::Stop);
+    remote.set_loop(Some(range));
+    remote.play_from(0, None);
+    renderer.settle();
+    let (mut sound, mut passes) = (vec![0.0; 2 * frames], Vec::new());
+    let mut taken = None;
+    for part in sound.chunks_mut(2 * block) {
+        let head = remote.playhead();
+        if taken != Some(head.taken) {
+            taken = Some(head.taken);
+            remote.set_next(waiting.next().map(|timeline| NextPass {
+                range: (0, timeline.total()),
+                timeline: Box::new(timeline),
+                at_pass: head.passes + 2,
+            }));
+        }
+        renderer.render(part);
+        passes.push(remote.playhead().passes);
+        remote.poll();
+    }
+    (sound, passes)
+}
+
+/// At 120 beats a minute and 48 kHz a beat is 24,000 frames, at 80 % of that 30,000, at 75 %
+/// 32,000: so the passes can be written out one behind the other without any rounding, and the
+/// trainer's stream must be that, to the bit.
+#[test]
+fn passes_at_rising_tempos_follow_each_other_without_a_gap() {
+    let mut tune = walking_bars(2, 120);
+    tune.0.feel = Feel::Straight;
+    let percents = [75, 80, 100];
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    let timelines = percents.map(|percent| pass_at(&tune, percent, &mut bank));
+    let mut written_out = perform_at(&tune.0, &tune.1, Some(0..0), 100);
+    for percent in percents.iter().flat_map(|p| [p, p]).chain([&100]) {
+        let pass = perform_at(&tune.0, &tune.1, Some(0..2), *percent);
+        written_out.notes.extend(pass.notes.iter().map(|note| {
+            let mut later = *note;
+            later.start_s += written_out.total_s;
+            later.end_s += written_out.total_s;
+            later
+        }));
+        written_out.total_s += pass.total_s;
+    }
+    let frames = 2 * 8 * (32_000 + 30_000 + 24_000) + 8 * 20_000;
+    let (sound, passes) = play_passes(&timelines, frames, 128);
+    assert_eq!(passes.last(), Some(&6));
+    let (mut remote, mut renderer) = transport(RATE);
+    remote.set_timeline(Box::new(Timeline::new(&written_out, &bank)), Swap::Stop);
+    remote.play_from(0, None);
+    renderer.settle();
+    let mut expected = vec![0.0; 2 * frames];
+    renderer.render(&mut expected);
+    assert_eq!(first_difference(&sound, &expected), None);
+}
+
+/// A pass lasts its bars at its tempo: eight beats at 78 % of 120 are 8 · 60 / 93.6 s, and so on.
+#[test]
+fn a_pass_lasts_its_bars_at_its_tempo_to_the_frame() {
+    let tune = walking_bars(2, 120);
+    let percents = [78u16, 91, 97];
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    let timelines = percents.map(|percent| pass_at(&tune, percent, &mut bank));
+    let beats = |percent: u16| 8.0 * 60.0 / (1.2 * f64::from(percent)) * f64::from(RATE);
+    let expected = percents.iter().flat_map(|p| [beats(*p), beats(*p)]);
+    let frames = expected.clone().sum::<f64>() as usize;
+    let (_, passes) = play_passes(&timelines, frames + 10, 1);
+    let mut from = 0;
+    for (pass, expected) in (1u64..).zip(expected) {
+        let to = passes.iter().position(|n| *n == pass).unwrap();
+        let lasted = (to - from) as f64;
+        assert!(
+            (lasted - expected).abs() <= 1.0,
+            "pass {pass}: {lasted} frames, expected {expected}"
+        );
+        from = to;
+    }
+}
+
+#[test]
+fn a_new_timeline_drops_what_waits_for_the_loop() {
+    let tune = walking_bars(2, 120);
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    let [slow, fast] = [50, 100].map(|percent| pass_at(&tune, percent, &mut bank));
+    let (mut device, mut remote) = SilentDevice::new(RATE);
+    remote.set_timeline(Box::new(slow.clone()), Swap::Stop);
+    remote.set_loop(Some((0, 10_000)));
+    remote.play_from(0, None);
+    let next = NextPass {
+        range: (0, 5_000),
+        timeline: Box::new(fast),
+        at_pass: 1,
+    };
+    remote.set_next(Some(next.clone()));
+    device.advance(5_000);
+    let same = Swap::Map {
+        from: 0,
+        to: 0,
+        stretch: 1.0,
+    };
+    remote.set_timeline(Box::new(slow), same);
+    device.advance(20_000);
+    assert_eq!((remote.playhead().passes, remote.playhead().taken), (2, 0));
+    assert_eq!(remote.poll(), 2, "both have come back");
+    remote.set_next(Some(next));
+    device.advance(10_000);
+    assert_eq!(remote.playhead().taken, 1);
+}
+
+#[test]
+fn what_is_auditioned_is_heard_whatever_the_lanes_are_set_to() {
+    let performance = grip("3x443x");
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    bank.prepare(&performance, &mut |_, _| true);
+    let play = |silenced: bool| {
+        let (mut device, mut remote) = SilentDevice::new(RATE);
+        for row in Row::ALL {
+            remote.set_row_gain(row, if silenced { 0.0 } else { 1.0 });
+        }
+        let mut timeline = Timeline::new(&performance, &bank);
+        timeline.hear_every_row();
+        remote.hear(Box::new(timeline));
+        device.advance(20_000).to_vec()
+    };
+    let heard = play(true);
+    assert!(heard.iter().any(|x| x.abs() > 0.01) && heard == play(false));
+}
+
 #[test]
 fn a_slide_glides_into_the_note_without_a_step() {
     let mut slid = note(0, 0, 1920, 2, 5, Lane::Fingers, Articulation::Ring);
@@ -437,6 +629,121 @@ fn a_tune_of_many_hours_is_refused() {
     };
     let refused = wav::write(&long, &one_bar(&[]), &options);
     assert_eq!(refused, Err(wav::WavError::TooLong { hours: 5 }));
+}
+
+/// Where the limiter has nothing to do everything before it is a sum, so the stems must add up to
+/// the whole; 24 bits are told apart down to 2⁻²³.
+#[test]
+fn stems_add_up_to_the_whole() {
+    let (document, arrangement) = walking_bars(2, 120);
+    let options = wav::WavOptions {
+        sample_rate: 44_100,
+        depth: wav::Depth::Bits24,
+        ..wav::WavOptions::default()
+    };
+    let recording = wav::Recording::prepare(&document, &arrangement, &options, &mut |_| true);
+    let recording = recording.unwrap();
+    let samples = |only: Option<Row>| -> Vec<i32> {
+        let file = recording.write(&options, only, &mut |_| true).unwrap();
+        let samples = file[44..].chunks_exact(3);
+        samples
+            .map(|b| i32::from_le_bytes([0, b[0], b[1], b[2]]) >> 8)
+            .collect()
+    };
+    let whole = samples(None);
+    let [tune, fingers, thumb] = Row::ALL.map(|row| samples(Some(row)));
+    assert!(tune.iter().all(|x| *x == 0), "it has no notes");
+    assert!(fingers != whole && thumb != whole);
+    let stems = fingers.iter().zip(&thumb).map(|(a, b)| a + b);
+    let worst = stems.zip(&whole).map(|(sum, x)| (sum - x).abs()).max();
+    assert!(worst.unwrap() <= 4, "{worst:?} of 8388607");
+    let stopped = wav::Recording::prepare(&document, &arrangement, &options, &mut |_| false);
+    assert_eq!(stopped.map(|_| ()), Err(wav::WavError::Cancelled));
+}
+
+/// Renders what the change makes of the sound while it plays: the tune as it was, and how it goes
+/// on after a swap at a frame.
+fn changed_at(
+    before: &(Document, Arrangement),
+    after: &(Document, Arrangement),
+    at: usize,
+    frames: usize,
+) -> Vec<f32> {
+    let of = |(document, arrangement): &(_, _)| perform(document, arrangement, None);
+    let (old, new) = (of(before), of(after));
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    bank.prepare(&old, &mut |_, _| true);
+    bank.prepare(&new, &mut |_, _| true);
+    let (mut remote, mut renderer) = transport(RATE);
+    remote.set_timeline(Box::new(Timeline::new(&old, &bank)), Swap::Stop);
+    remote.play_from(0, None);
+    renderer.settle();
+    let mut sound = vec![0.0; 2 * frames];
+    let (first, rest) = sound.split_at_mut(2 * at);
+    renderer.render(first);
+    let swap = Swap::keeping_place(&old, &new, remote.playhead().frame, RATE);
+    remote.set_timeline(Box::new(Timeline::new(&new, &bank)), swap);
+    renderer.render(rest);
+    sound
+}
+
+/// A change in the middle of a slot: what sounds goes on through it, and the next strike comes at
+/// its new moment. At 120 the second beat begins at frame 24,000 and its off-beat, swung 2 : 1, at
+/// 40,000; straight it is 36,000; at 160 a beat has 18,000 frames.
+#[test]
+fn changes_while_playing_are_heard_from_the_next_slot_on() {
+    let notes = [
+        note(0, 0, 960, 0, 3, Lane::Thumb, Articulation::Ring),
+        note(0, 960, 960, 1, 2, Lane::Thumb, Articulation::Ring),
+        note(0, 1440, 480, 3, 0, Lane::Fingers, Articulation::Short),
+    ];
+    let mut before = (document(1, 120), one_bar(&notes));
+    before.0.feel = Feel::Swing(2000);
+    let at = 28_000;
+    let tempo = {
+        let mut tune = before.clone();
+        tune.0.tempo_bpm = 160;
+        // 4,000 of 24,000 frames of the beat are gone; the off-beat is at two thirds.
+        (tune, at + (16_000 - 4_000) * 3 / 4)
+    };
+    let swing = {
+        let mut tune = before.clone();
+        tune.0.feel = Feel::Straight;
+        // 4,000 of 16,000 frames to the off-beat are gone: a quarter of what is then 12,000.
+        (tune, at + 12_000 * 3 / 4)
+    };
+    let edit = {
+        let mut tune = before.clone();
+        tune.1.notes[2].fret = 2;
+        tune.1.notes[2].pitch = Instrument::default()
+            .pitch(tune.1.notes[2].string, 2)
+            .unwrap();
+        (tune, 40_000)
+    };
+    for (name, (after, strike)) in [("tempo", tempo), ("swing", swing), ("edit", edit)] {
+        let frames = 60_000;
+        let changed = changed_at(&before, &after, at, frames);
+        let mut silent = after.clone();
+        silent.1.notes.truncate(2);
+        let without = changed_at(&before, &silent, at, frames);
+        let onset = first_difference(&changed, &without).unwrap();
+        let expected = strike + LATENCY_FRAMES;
+        assert!(
+            onset.abs_diff(expected) <= 2,
+            "{name}: struck at {onset}, expected {expected}"
+        );
+        // Until then nothing has happened to the note that sounds.
+        let as_before = changed_at(&before, &before, at, frames);
+        let touched = first_difference(&changed, &as_before).unwrap();
+        assert!(
+            touched >= expected.min(40_000 + LATENCY_FRAMES) - 2,
+            "{name}: the note that sounds is touched at {touched}"
+        );
+        assert!(
+            largest_step(&changed) <= 1.5 * largest_step(&as_before),
+            "{name}"
+        );
+    }
 }
 
 #[test]
@@ -547,7 +854,12 @@ fn no_sequence_of_orders_breaks_the_renderer() {
             }
             6 => remote.set_loop(Some((random(200_000), frame))),
             7 => remote.set_gain([0.0, 1.0, 7.0, f32::NAN][random(4) as usize]),
-            8 => remote.set_click(random(2) == 0),
+            8 if random(2) == 0 => remote.set_click(random(2) == 0),
+            8 => remote.set_next(Some(NextPass {
+                timeline,
+                range: (random(100_000), frame),
+                at_pass: random(3),
+            })),
             _ => remote.set_row_gain(Row::Fingers, random(2) as f32),
         }
         let frames = [1, 64, 777, 4000][random(4) as usize];

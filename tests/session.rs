@@ -4,16 +4,21 @@
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
+use thumbwalk::arrange::Lane;
 use thumbwalk::document::Edit;
 use thumbwalk::document::Paper;
 use thumbwalk::document::SheetSettings;
 use thumbwalk::instrument::Shape;
 use thumbwalk::session::Action;
+use thumbwalk::session::LaneMix;
+use thumbwalk::session::Mixer;
 use thumbwalk::session::NoticeKind;
 use thumbwalk::session::Selection;
 use thumbwalk::session::Session;
 use thumbwalk::session::SolverStatus;
 use thumbwalk::session::SoundChoice;
+use thumbwalk::session::SoundOptions;
+use thumbwalk::session::Trainer;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Ticks;
 
@@ -214,6 +219,54 @@ fn saving_opening_and_exporting_leave_whole_files() {
 }
 
 #[test]
+fn sound_is_written_in_the_background_with_its_stems_and_can_be_cancelled() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("two lamps.wav");
+    let mut session = session();
+    assert_eq!(session.sound_options(), SoundOptions::default());
+    session.act(Action::SetSoundOptions(SoundOptions {
+        rate: 44_100,
+        bits: 24,
+        stems: true,
+    }));
+    session.act(Action::Export(path.clone()));
+    assert!(session.writing().is_some());
+    session.act(Action::Export(path.clone()));
+    let one_at_a_time = words(&session).iter().any(|w| w.contains("being written"));
+    assert!(one_at_a_time, "{:?}", words(&session));
+    session.settle();
+    assert_eq!(session.writing(), None);
+    // A WAVE file tells its frame rate at byte 24 and its bits at byte 34, as published in 1991.
+    for name in [
+        "two lamps.wav",
+        "two lamps-fingers.wav",
+        "two lamps-thumb.wav",
+    ] {
+        let bytes = std::fs::read(folder.path().join(name)).expect(name);
+        assert_eq!(bytes[24..28], 44_100u32.to_le_bytes(), "{name}");
+        assert_eq!(bytes[34..36], 24u16.to_le_bytes(), "{name}");
+    }
+    assert!(!folder.path().join("two lamps-tune.wav").exists());
+    assert!(words(&session).iter().any(|w| w.contains("-thumb.wav")));
+    let stopped = folder.path().join("stopped.wav");
+    session.act(Action::Export(stopped.clone()));
+    session.act(Action::CancelExport);
+    assert_eq!(session.writing(), None);
+    assert!(words(&session).iter().any(|w| w.contains("cancelled")));
+    // The next one is not held up.
+    session.act(Action::Export(path));
+    session.settle();
+    assert_eq!(session.writing(), None);
+    let left = std::fs::read_dir(folder.path()).expect("a folder");
+    let names = left.map(|file| file.expect("a file").file_name());
+    assert!(
+        names
+            .into_iter()
+            .all(|name| !name.to_string_lossy().contains("tmp"))
+    );
+}
+
+#[test]
 fn what_cannot_be_done_is_said_and_nothing_is_lost() {
     let folder = tempfile::tempdir().expect("a folder");
     let broken = folder.path().join("broken.ron");
@@ -339,4 +392,140 @@ fn the_paper_of_the_project_is_the_paper_of_the_export() {
         let media: String = media.chars().take(40).collect();
         assert!(media.contains(size), "{paper:?}: {media}");
     }
+}
+
+#[test]
+fn lanes_are_muted_and_solo_for_listening_only() {
+    let mut session = session();
+    let (document, arrangement) = (
+        Arc::clone(session.document()),
+        session.arrangement().cloned(),
+    );
+    let muted = LaneMix {
+        muted: true,
+        ..LaneMix::default()
+    };
+    session.act(Action::SetLane(Lane::Thumb, muted));
+    session.act(Action::PlayOrStop);
+    assert!(wait_until(&mut session, |s| !s.play().sounding.is_empty()));
+    let percents = |s: &Session| {
+        let lanes = s.play().lanes;
+        Mixer::LANES.map(|lane| (100.0 * lanes.gain(lane)) as u32)
+    };
+    assert_eq!(percents(&session), [100, 100, 0]);
+    let level = LaneMix {
+        solo: true,
+        level: 0.5,
+        ..LaneMix::default()
+    };
+    session.act(Action::SetLane(Lane::Fingers, level));
+    let lanes = session.play().lanes;
+    assert_eq!(percents(&session), [0, 50, 0]);
+    assert_eq!(*session.document(), document);
+    assert_eq!(session.arrangement().cloned(), arrangement);
+    assert!(!session.has_unsaved_changes() || session.undo_label().is_none());
+    // Another tune is heard as the lanes are set.
+    session.act(Action::OpenSample(0));
+    assert_eq!(session.play().lanes, lanes);
+}
+
+#[test]
+fn a_slot_a_bar_and_a_grip_can_be_heard() {
+    for hear in [Action::HearSelection, Action::HearBar, Action::HearGrip] {
+        let mut session = session();
+        session.act(select_bar(1));
+        session.act(Action::PlayOrStop);
+        assert!(wait_until(&mut session, |s| s.play().playhead.is_some()));
+        session.act(hear.clone());
+        assert!(!session.play().playing, "{hear:?}: the tune makes room");
+        assert!(wait_until(&mut session, |s| s.is_hearing()), "{hear:?}");
+        assert!(
+            wait_until(&mut session, |s| !s.is_hearing()),
+            "{hear:?} ends by itself"
+        );
+        assert!(words(&session).is_empty(), "{:?}", words(&session));
+    }
+}
+
+#[test]
+fn the_speed_trainer_raises_the_tempo_between_passes() {
+    let mut session = session();
+    session.act(Action::Edit(Edit::SetTempo(320)));
+    session.settle();
+    let trainer = Trainer {
+        on: true,
+        start: 100,
+        step: 25,
+        every: 2,
+        target: 150,
+    };
+    assert!(!session.play().trainer.on, "it is off by default");
+    let first_bar = Selection {
+        to_bar: Some(0),
+        ..Selection::default()
+    };
+    session.act(Action::Select(first_bar));
+    session.act(Action::SetTrainer(trainer));
+    assert!(session.play().looping, "it needs the loop");
+    session.act(Action::PlayOrStop);
+    let mut seen = Vec::new();
+    assert!(wait_until(&mut session, |s| {
+        let now = s.play().training.map(|t| (t.percent, t.pass));
+        now.is_some_and(|now| now.1 >= 6)
+    }));
+    seen.extend(session.play().training.map(|t| (t.percent, t.pass)));
+    assert_eq!(seen, [(150, 6)]);
+    // Off again, the tempo of the tune comes back at the same place.
+    session.act(Action::SetTrainer(Trainer {
+        on: false,
+        ..trainer
+    }));
+    session.tick();
+    assert_eq!(session.play().training, None);
+    assert!(session.play().playing);
+    // From the start once more, it begins with the first tempo.
+    session.act(Action::PlayOrStop);
+    session.act(Action::SetTrainer(trainer));
+    session.act(Action::PlayOrStop);
+    session.tick();
+    let training = session.play().training.map(|t| (t.percent, t.pass));
+    assert_eq!(training, Some((100, 1)));
+    // An edit while it plays leaves tempo and pass alone.
+    assert!(wait_until(&mut session, |s| s
+        .play()
+        .training
+        .is_some_and(|t| t.percent == 125)));
+    session.act(set_chord(0, "Fmaj7"));
+    session.settle();
+    let training = session.play().training.expect("it trains");
+    assert!(training.percent >= 125 && training.pass >= 3);
+}
+
+#[test]
+fn the_output_tells_how_it_is_doing_and_another_one_goes_on_at_the_same_place() {
+    let mut session = session();
+    assert_eq!(
+        session.sound_report(),
+        None,
+        "nothing is opened before it is needed"
+    );
+    session.act(Action::ListOutputs);
+    session.act(select_bar(2));
+    session.act(Action::PlayOrStop);
+    assert!(wait_until(&mut session, |s| s.play().playhead.is_some()));
+    let report = session.sound_report().expect("it is open");
+    assert!(!report.audible && report.sample_rate == 48_000);
+    let measured = |s: &Session| {
+        s.sound_report()
+            .is_some_and(|r| r.average > 0.0 && r.peak > 0.0)
+    };
+    assert!(wait_until(&mut session, measured));
+    session.act(Action::ChooseOutput(Some("another".into())));
+    assert_eq!(session.play().output.as_deref(), Some("another"));
+    assert!(session.play().playing);
+    // Bar 3 goes on; it does not begin again from bar 1.
+    assert!(wait_until(&mut session, |s| s.play().playhead.is_some()));
+    let (place, _) = session.play().playhead.expect("it plays");
+    assert!(place.bar >= 2, "{place:?}");
+    assert!(words(&session).is_empty(), "{:?}", words(&session));
 }

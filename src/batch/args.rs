@@ -10,6 +10,8 @@ use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
 use crate::files;
 use crate::session::MOST_CAPO;
+use crate::session::SoundOptions;
+use crate::session::sound_file;
 use crate::theory::Rule;
 use crate::theory::RuleSet;
 use crate::voicing::Bass;
@@ -96,6 +98,8 @@ pub struct ExportWish {
     pub output: PathBuf,
     /// The paper of pages, if not the project's own.
     pub paper: Option<Paper>,
+    /// How a sound file is written.
+    pub sound: SoundOptions,
 }
 
 /// `check`, `events` and `trellis` with a file.
@@ -324,6 +328,16 @@ impl Words {
             "paper" => {
                 typed.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
             }
+            "rate" => {
+                let read = |t: &str| listed(t, &sound_file::SOUND_RATES);
+                let expected = "44100 or 48000 frames a second";
+                typed.sound_mut().rate = self.read("--rate", expected, read)?;
+            }
+            "bits" => {
+                let read = |t: &str| listed(t, &sound_file::SOUND_BITS);
+                typed.sound_mut().bits = self.read("--bits", "16 or 24", read)?;
+            }
+            "stems" => typed.sound_mut().stems = true,
             "walk" => {
                 let expected = "plain, two-approaches, runs or mixed";
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
@@ -379,11 +393,19 @@ impl Words {
                 output: output()?,
                 changes: typed.changes,
             }),
-            Topic::Export => Command::Export(ExportWish {
-                source: source()?,
-                output: output()?,
-                paper: typed.paper,
-            }),
+            Topic::Export => {
+                let output = output()?;
+                if typed.sound.is_some() && !sound_file::is_sound(&output) {
+                    let only = "--rate, --bits and --stems are for sound: OUT must end in .wav";
+                    return Err(self.wrong(only));
+                }
+                Command::Export(ExportWish {
+                    source: source()?,
+                    output,
+                    paper: typed.paper,
+                    sound: typed.sound.unwrap_or_default(),
+                })
+            }
             Topic::Check => Command::Check(FileWish {
                 source: source()?,
                 json,
@@ -419,7 +441,19 @@ struct Options {
     top: Option<usize>,
     json: bool,
     paper: Option<Paper>,
+    sound: Option<SoundOptions>,
     changes: Changes,
+}
+
+impl Options {
+    fn sound_mut(&mut self) -> &mut SoundOptions {
+        self.sound.get_or_insert_default()
+    }
+}
+
+/// A number that is in a list.
+fn listed<T: std::str::FromStr + PartialEq>(text: &str, list: &[T]) -> Option<T> {
+    text.parse().ok().filter(|number| list.contains(number))
 }
 
 fn bass_from_text(text: &str) -> Option<Bass> {

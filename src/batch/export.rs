@@ -8,14 +8,22 @@ use super::args::ExportWish;
 use super::input;
 use super::solved::Solved;
 use crate::session::export;
+use crate::session::sound_file;
 
 /// Does the job.
 pub fn run(wish: &ExportWish, console: &mut Console<'_>) -> Result<Exit, Failure> {
     let mut document = input::document(&wish.source, console)?;
     document.sheet.paper = wish.paper.unwrap_or(document.sheet.paper);
     let solved = Solved::of(document);
-    let written = export::export(&solved.document, &solved.arrangement, &wish.output)
-        .map_err(Failure::Refused)?;
+    let (document, arrangement) = (&solved.document, &solved.arrangement);
+    let written = if sound_file::is_sound(&wish.output) {
+        let go_on = &mut |_| true;
+        sound_file::write_sound(document, arrangement, &wish.output, wish.sound, go_on)
+            .map(Option::unwrap_or_default)
+    } else {
+        export::export(document, arrangement, &wish.output)
+    };
+    let written = written.map_err(Failure::Refused)?;
     for path in &written {
         console.say(&format!("written: {}", path.display()));
     }

@@ -75,7 +75,7 @@ impl Topic {
                 "tuning",
                 "capo",
             ],
-            Self::Export => &["o", "paper"],
+            Self::Export => &["o", "paper", "rate", "bits", "stems"],
             Self::Keys => &["capo", "top", "json"],
         }
     }
@@ -203,6 +203,7 @@ const EXPORT: &str = "\
 Write a project or a chart in another format
 
 usage: thumbwalk export FILE -o OUT [--paper a4|letter]
+                        [--rate 44100|48000] [--bits 16|24] [--stems]
 
 OUT's ending decides:
   .pdf   pages to hand out: tab with rhythm, chord diagrams, fingerings, advice
@@ -212,6 +213,10 @@ OUT's ending decides:
 
   -o OUT         the file to write
   --paper P      the paper of pages, a4 or letter, if not the project's own
+  --rate R       of sound: frames a second, 44100 or 48000 (the default)
+  --bits B       of sound: bits of a sample, 16 (the default) or 24
+  --stems        of sound: beside the whole, a file for every lane that has notes,
+                 OUT-fingers.wav and so on; added up they are the whole
 ";
 
 const CHECK: &str = "\

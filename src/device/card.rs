@@ -5,7 +5,9 @@
 use super::BLOCK;
 use super::DeviceError;
 use super::Output;
+use super::Port;
 use super::health::Health;
+use super::load::LoadMeter;
 use crate::sound::Renderer;
 use crate::sound::transport;
 use rodio::ChannelCount;
@@ -15,6 +17,8 @@ use rodio::MixerDeviceSink;
 use rodio::SampleRate;
 use rodio::Source;
 use rodio::cpal;
+use rodio::cpal::traits::DeviceTrait as _;
+use rodio::cpal::traits::HostTrait as _;
 use std::sync::Arc;
 use std::time::Duration;
 use std::time::Instant;
@@ -22,10 +26,16 @@ use std::time::Instant;
 /// What keeps the sound card playing.
 pub(super) type Stream = MixerDeviceSink;
 
-/// Opens the default output with a new renderer behind it.
-pub(super) fn open() -> Result<(Output, crate::sound::Remote), DeviceError> {
+/// Opens an output, or the default one, with a new renderer behind it.
+pub(super) fn open(id: Option<&str>) -> Result<(Output, crate::sound::Remote), DeviceError> {
     let health = Arc::new(Health::new());
-    let mut sink = DeviceSinkBuilder::from_default_device()
+    let load = Arc::new(LoadMeter::default());
+    let device = match id {
+        Some(id) => device_of(id)?,
+        None => (cpal::default_host().default_output_device()).ok_or(DeviceError::NoDevice)?,
+    };
+    let name = name_of(&device);
+    let mut sink = DeviceSinkBuilder::from_device(device)
         .map_err(|error| refused(&error))?
         .with_error_callback({
             let health = health.clone();
@@ -36,14 +46,18 @@ pub(super) fn open() -> Result<(Output, crate::sound::Remote), DeviceError> {
     sink.log_on_drop(false);
     let sample_rate = sink.config().sample_rate();
     let (remote, renderer) = transport(sample_rate.get());
-    sink.mixer()
-        .add(Blocks::new(renderer, sample_rate, health.clone()));
+    sink.mixer().add(Blocks::new(
+        renderer,
+        sample_rate,
+        health.clone(),
+        load.clone(),
+    ));
     let gulp = match sink.config().buffer_size() {
         cpal::BufferSize::Fixed(frames) => *frames,
         cpal::BufferSize::Default => 0,
     };
     let stream = super::Stream::Card(sink);
-    let output = Output::new(device_name(), sample_rate.get(), gulp, health, stream);
+    let output = Output::new(name, (sample_rate.get(), gulp), health, load, stream);
     Ok((output, remote))
 }
 
@@ -78,12 +92,30 @@ fn refused(error: &DeviceSinkError) -> DeviceError {
     }
 }
 
-fn device_name() -> String {
-    use cpal::traits::DeviceTrait as _;
-    use cpal::traits::HostTrait as _;
-    (cpal::default_host().default_output_device())
-        .and_then(|device| device.description().ok())
-        .map_or_else(|| "default output".to_owned(), |d| d.name().to_owned())
+fn name_of(device: &cpal::Device) -> String {
+    let described = device.description().ok();
+    described.map_or_else(|| "default output".to_owned(), |d| d.name().to_owned())
+}
+
+fn device_of(id: &str) -> Result<cpal::Device, DeviceError> {
+    let found = id.parse().ok();
+    found
+        .and_then(|id| cpal::default_host().device_by_id(&id))
+        .ok_or_else(|| DeviceError::CannotOpen("it is no longer there".to_owned()))
+}
+
+/// Every output of the system, by name.
+pub(super) fn outputs() -> Vec<Port> {
+    let devices = cpal::default_host().output_devices();
+    let port = |device: cpal::Device| {
+        let id = device.id().ok()?.to_string();
+        let name = name_of(&device);
+        Some(Port { id, name })
+    };
+    let mut ports: Vec<Port> = devices.into_iter().flatten().filter_map(port).collect();
+    ports.sort_by(|a, b| (&a.name, &a.id).cmp(&(&b.name, &b.id)));
+    ports.dedup();
+    ports
 }
 
 /// The renderer as a stream of single samples, made in small blocks.
@@ -91,13 +123,23 @@ struct Blocks {
     renderer: Renderer,
     sample_rate: SampleRate,
     health: Arc<Health>,
+    load: Arc<LoadMeter>,
+    period: Duration,
     block: [f32; 2 * BLOCK],
     at: usize,
 }
 
 impl Blocks {
-    const fn new(renderer: Renderer, sample_rate: SampleRate, health: Arc<Health>) -> Self {
+    fn new(
+        renderer: Renderer,
+        sample_rate: SampleRate,
+        health: Arc<Health>,
+        load: Arc<LoadMeter>,
+    ) -> Self {
+        let period = BLOCK as f64 / f64::from(sample_rate.get());
         Self {
+            load,
+            period: Duration::from_secs_f64(period),
             renderer,
             sample_rate,
             health,
@@ -112,7 +154,10 @@ impl Iterator for Blocks {
 
     fn next(&mut self) -> Option<f32> {
         if self.at >= self.block.len() {
+            // Reading the clock neither waits nor allocates.
+            let from = Instant::now();
             self.renderer.render(&mut self.block);
+            self.load.note(from.elapsed(), self.period);
             self.health.count_block();
             self.at = 0;
         }

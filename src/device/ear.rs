@@ -65,6 +65,8 @@ mod tests {
                 began: 100,
                 running: true,
                 count_left: 0,
+                passes: 0,
+                taken: 0,
             };
             ear.heard(head, Duration::from_millis(ms))
         };
@@ -95,6 +97,8 @@ mod tests {
             began: 0,
             running: true,
             count_left: 0,
+            passes: 0,
+            taken: 0,
         };
         assert_eq!(ear.heard(head, Duration::from_secs(3)), 5000);
         assert_eq!(ear.heard(head, Duration::from_secs(4)), 5000);

@@ -6,14 +6,17 @@
 mod card;
 mod ear;
 mod health;
+mod load;
 mod silent;
 
+pub use load::Load;
 pub use silent::SilentDevice;
 
 use crate::sound::Playhead;
 use crate::sound::Remote;
 use ear::Ear;
 use health::Health;
+use load::LoadMeter;
 use std::cell::Cell;
 use std::sync::Arc;
 use std::time::Instant;
@@ -42,11 +45,32 @@ pub enum DeviceError {
     NotBuiltIn,
 }
 
+/// An output that can be asked for.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Port {
+    /// How it is asked for; stays the same as long as it is connected.
+    pub id: String,
+    /// What it is called.
+    pub name: String,
+}
+
+/// Every output that the system names. Drivers may take a second to answer: not for a window's
+/// thread.
+#[must_use]
+pub fn outputs() -> Vec<Port> {
+    #[cfg(feature = "audio")]
+    return card::outputs();
+    #[cfg(not(feature = "audio"))]
+    Vec::new()
+}
+
 /// An open output. Sound ends when it is dropped.
 pub struct Output {
     name: String,
     sample_rate: u32,
+    gulp: u32,
     health: Arc<Health>,
+    load: Arc<LoadMeter>,
     ear: Cell<Ear>,
     opened: Instant,
     _stream: Stream,
@@ -68,9 +92,23 @@ impl Output {
     /// If there is no output, it cannot be opened, or this build has none.
     pub fn open() -> Result<(Self, Remote), DeviceError> {
         #[cfg(feature = "audio")]
-        return card::open();
+        return card::open(None);
         #[cfg(not(feature = "audio"))]
         Err(DeviceError::NotBuiltIn)
+    }
+
+    /// Opens the output with this [`Port::id`].
+    ///
+    /// # Errors
+    /// As [`open`](Self::open); also if there is no such output any more.
+    pub fn open_on(id: &str) -> Result<(Self, Remote), DeviceError> {
+        #[cfg(feature = "audio")]
+        return card::open(Some(id));
+        #[cfg(not(feature = "audio"))]
+        {
+            let _ = id;
+            Err(DeviceError::NotBuiltIn)
+        }
     }
 
     /// An output that nobody hears but that runs in real time, for working without a sound card:
@@ -82,11 +120,19 @@ impl Output {
         silent::open(sample_rate)
     }
 
-    fn new(name: String, sample_rate: u32, gulp: u32, health: Arc<Health>, stream: Stream) -> Self {
+    fn new(
+        name: String,
+        (sample_rate, gulp): (u32, u32),
+        health: Arc<Health>,
+        load: Arc<LoadMeter>,
+        stream: Stream,
+    ) -> Self {
         Self {
             name,
             sample_rate,
+            gulp,
             health,
+            load,
             ear: Cell::new(Ear::new(sample_rate, gulp)),
             opened: Instant::now(),
             _stream: stream,
@@ -127,6 +173,23 @@ impl Output {
     #[must_use]
     pub fn take_loss(&self) -> Option<DeviceError> {
         self.health.take_loss().map(DeviceError::Lost)
+    }
+
+    /// Frames that the output takes at a time; 0 if that is up to its driver.
+    #[must_use]
+    pub const fn gulp(&self) -> u32 {
+        self.gulp
+    }
+
+    /// How much of its time computing the sound takes.
+    #[must_use]
+    pub fn load(&self) -> Load {
+        self.load.read()
+    }
+
+    /// Forgets the worst block: for when playing begins.
+    pub fn forget_peak(&self) {
+        self.load.forget_peak();
     }
 
     /// How often sound came too late since the start.

@@ -6,6 +6,7 @@ use super::DeviceError;
 use super::Output;
 use super::Stream;
 use super::health::Health;
+use super::load::LoadMeter;
 use crate::sound::Remote;
 use crate::sound::Renderer;
 use crate::sound::transport;
@@ -65,12 +66,13 @@ impl Drop for Puller {
 pub(super) fn open(sample_rate: u32) -> Result<(Output, Remote), DeviceError> {
     let (remote, renderer) = transport(sample_rate);
     let health = Arc::new(Health::new());
+    let load = Arc::new(LoadMeter::default());
     let stop = Arc::new(AtomicBool::new(false));
     let thread = std::thread::Builder::new()
         .name("silent-sound".to_owned())
         .spawn({
-            let (health, stop) = (health.clone(), stop.clone());
-            move || pull(renderer, &health, &stop)
+            let (health, load, stop) = (health.clone(), load.clone(), stop.clone());
+            move || pull(renderer, &health, &load, &stop)
         })
         .map_err(|error| DeviceError::CannotOpen(error.to_string()))?;
     let puller = Puller {
@@ -78,19 +80,22 @@ pub(super) fn open(sample_rate: u32) -> Result<(Output, Remote), DeviceError> {
         thread: Some(thread),
     };
     let stream = Stream::Silent(puller);
-    let output = Output::new("silent".to_owned(), sample_rate, 0, health, stream);
+    let output = Output::new("silent".to_owned(), (sample_rate, 0), health, load, stream);
     Ok((output, remote))
 }
 
-fn pull(mut renderer: Renderer, health: &Health, stop: &AtomicBool) {
+fn pull(mut renderer: Renderer, health: &Health, load: &LoadMeter, stop: &AtomicBool) {
     let rate = f64::from(renderer.sample_rate().max(1));
     let mut block = [0.0; 2 * BLOCK];
+    let period = Duration::from_secs_f64(BLOCK as f64 / rate);
     let begun = Instant::now();
     let mut frames = 0u64;
     while !stop.load(Ordering::Relaxed) {
         let due = (begun.elapsed().as_secs_f64() * rate) as u64;
         while frames < due {
+            let from = Instant::now();
             renderer.render(&mut block);
+            load.note(from.elapsed(), period);
             health.count_block();
             frames += BLOCK as u64;
         }

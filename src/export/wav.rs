@@ -13,6 +13,7 @@ use crate::sound::Bank;
 use crate::sound::LATENCY_FRAMES;
 use crate::sound::Remote;
 use crate::sound::Renderer;
+use crate::sound::Row;
 use crate::sound::Swap;
 use crate::sound::Timeline;
 use crate::sound::transport;
@@ -108,31 +109,84 @@ pub fn write_watched(
     options: &WavOptions,
     go_on: &mut dyn FnMut(f32) -> bool,
 ) -> Result<Vec<u8>, WavError> {
-    let performance = perform(document, arrangement, options.bars.clone());
-    let mut take = Take::new(&performance, options);
-    let frames = take.frames();
-    let data = data_bytes(frames, options)?;
-    let mut file = header(data, options.sample_rate, options.depth);
-    file.reserve_exact(data as usize);
-    let mut block = vec![0.0; 2 * BLOCK];
-    let mut done = 0;
-    while done < frames {
-        let now = (frames - done).min(BLOCK as u64);
-        let samples = block.get_mut(..2 * now as usize).unwrap_or_default();
-        take.renderer.render(samples);
-        push_samples(&mut file, samples, options.depth);
-        done += now;
-        if !go_on(done as f32 / frames as f32) {
-            return Err(WavError::Cancelled);
+    let recording = Recording::prepare(document, arrangement, options, &mut |_| true)?;
+    recording.write(options, None, go_on)
+}
+
+/// A performance with all its notes computed, from which files can be made: the whole, and single
+/// rows of it.
+pub struct Recording {
+    performance: Performance,
+    bank: Bank,
+}
+
+impl Recording {
+    /// Computes the notes, asking `go_on` after each with the part that is done, 0 to 1; `false`
+    /// stops. Bars and sample rate are those of the options.
+    ///
+    /// # Errors
+    /// If the tune is too long for the format, or the work was stopped.
+    pub fn prepare(
+        document: &Document,
+        arrangement: &Arrangement,
+        options: &WavOptions,
+        go_on: &mut dyn FnMut(f32) -> bool,
+    ) -> Result<Self, WavError> {
+        let performance = perform(document, arrangement, options.bars.clone());
+        let rate = f64::from(options.sample_rate);
+        data_bytes((performance.total_s * rate) as u64, options)?;
+        let mut bank = Bank::new(options.sample_rate, performance.stringing);
+        let mut wanted = true;
+        let complete = bank.prepare(&performance, &mut |done, of_all| {
+            wanted = go_on(done as f32 / of_all.max(1) as f32);
+            wanted
+        });
+        if complete && wanted {
+            Ok(Self { performance, bank })
+        } else {
+            Err(WavError::Cancelled)
         }
     }
-    Ok(file)
+
+    /// The whole, or one row of it as it sounds in the whole, as a file; the rows add up to the
+    /// whole as long as the limiter has nothing to do. Asks `go_on` now and then with the part that
+    /// is done, 0 to 1; `false` stops. The options must have the sample rate it was prepared for.
+    ///
+    /// # Errors
+    /// If it is too long for the format, or the work was stopped.
+    pub fn write(
+        &self,
+        options: &WavOptions,
+        only: Option<Row>,
+        go_on: &mut dyn FnMut(f32) -> bool,
+    ) -> Result<Vec<u8>, WavError> {
+        let mut take = Take::new(&self.performance, &self.bank, options, only);
+        let frames = take.frames();
+        let data = data_bytes(frames, options)?;
+        let mut file = header(data, options.sample_rate, options.depth);
+        file.reserve_exact(data as usize);
+        let mut block = vec![0.0; 2 * BLOCK];
+        let mut done = 0;
+        while done < frames {
+            let now = (frames - done).min(BLOCK as u64);
+            let samples = block.get_mut(..2 * now as usize).unwrap_or_default();
+            take.renderer.render(samples);
+            push_samples(&mut file, samples, options.depth);
+            done += now;
+            if !go_on(done as f32 / frames as f32) {
+                return Err(WavError::Cancelled);
+            }
+        }
+        Ok(file)
+    }
 }
 
 /// A performance as interleaved stereo at full loudness.
 #[must_use]
 pub fn render(performance: &Performance, options: &WavOptions) -> Vec<f32> {
-    let mut take = Take::new(performance, options);
+    let mut bank = Bank::new(options.sample_rate, performance.stringing);
+    bank.prepare(performance, &mut |_, _| true);
+    let mut take = Take::new(performance, &bank, options, None);
     let mut out = vec![0.0; 2 * usize::try_from(take.frames()).unwrap_or(0)];
     take.renderer.render(&mut out);
     out
@@ -159,16 +213,23 @@ struct Take {
 }
 
 impl Take {
-    fn new(performance: &Performance, options: &WavOptions) -> Self {
+    fn new(
+        performance: &Performance,
+        bank: &Bank,
+        options: &WavOptions,
+        only: Option<Row>,
+    ) -> Self {
         let sample_rate = options.sample_rate;
-        let mut bank = Bank::new(sample_rate, performance.stringing);
-        bank.prepare(performance, &mut |_, _| true);
-        let timeline = Box::new(Timeline::new(performance, &bank));
+        let timeline = Box::new(Timeline::new(performance, bank));
         let total = timeline.total();
         let (mut remote, mut renderer) = transport(sample_rate);
         remote.set_timeline(timeline, Swap::Stop);
         remote.set_gain(1.0);
         remote.set_click(options.click);
+        for row in Row::ALL {
+            let heard = only.is_none_or(|only| only == row);
+            remote.set_row_gain(row, if heard { 1.0 } else { 0.0 });
+        }
         remote.play_from(0, None);
         renderer.settle();
         renderer.render(&mut [0.0; 2 * LATENCY_FRAMES]);

@@ -48,6 +48,10 @@ pub enum Icon {
     Close,
     /// A loudspeaker.
     Sound,
+    /// Three faders.
+    Lanes,
+    /// Steps that rise.
+    Trainer,
 }
 
 /// Paints the mark of a finding: an upright triangle with a stem in it, filled for a fault, hollow
@@ -180,6 +184,7 @@ pub fn paint(painter: &Painter, icon: Icon, centre: Pos2, colour: Color32) {
             line(vec![at(-5.0, -5.0), at(5.0, 5.0)]);
             line(vec![at(-5.0, 5.0), at(5.0, -5.0)]);
         }
+        Icon::Lanes | Icon::Trainer => paint_practice(painter, icon, centre, stroke),
         Icon::Sound => {
             solid(vec![
                 at(-7.0, -2.5),
@@ -197,6 +202,30 @@ pub fn paint(painter: &Painter, icon: Icon, centre: Pos2, colour: Color32) {
             arc(painter, pos2(centre.x + 1.0, centre.y), 7.0, stroke);
         }
     }
+}
+
+/// The faders, or else the steps.
+fn paint_practice(painter: &Painter, icon: Icon, centre: Pos2, stroke: Stroke) {
+    let at = |x: f32, y: f32| centre + Vec2::new(x, y);
+    let line = |points: Vec<Pos2>| {
+        painter.add(Shape::line(points, stroke));
+    };
+    if icon == Icon::Lanes {
+        for (x, y) in [(-5.0, 2.5), (0.0, -3.0), (5.0, 0.5)] {
+            line(vec![at(x, -7.0), at(x, 7.0)]);
+            line(vec![at(x - 2.5, y), at(x + 2.5, y)]);
+        }
+        return;
+    }
+    line(vec![
+        at(-7.5, 6.0),
+        at(-3.0, 6.0),
+        at(-3.0, 2.0),
+        at(1.5, 2.0),
+        at(1.5, -2.0),
+        at(6.0, -2.0),
+        at(6.0, -6.5),
+    ]);
 }
 
 fn arc(painter: &Painter, centre: Pos2, radius: f32, stroke: Stroke) {

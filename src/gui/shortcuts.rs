@@ -54,6 +54,14 @@ pub enum Deed {
     Play,
     /// Hear the selection.
     Hear,
+    /// Hear the selected bar.
+    HearBar,
+    /// Hear the grip of the selected chord.
+    HearGrip,
+    /// Mute the selected lane, or let it sound.
+    MuteLane,
+    /// Hear only the selected lane, or all.
+    SoloLane,
     /// The page of shortcuts.
     Help,
     /// Light or dark.
@@ -159,6 +167,8 @@ const FINGERS: Scope = Scope::FingersLane;
 pub const TABLE: &[Shortcut] = &[
     row(EVERYWHERE, NONE, Key::Space, Deed::Play, "play from the selected bar, or stop"),
     row(EVERYWHERE, NONE, Key::H, Deed::Hear, "hear the selected slot"),
+    row(EVERYWHERE, SHIFT, Key::H, Deed::HearBar, "hear the selected bar"),
+    row(EVERYWHERE, NONE, Key::V, Deed::HearGrip, "hear the grip in force"),
     row(EVERYWHERE, CTRL, Key::Z, Deed::Undo, "undo"),
     row(EVERYWHERE, CTRL, Key::Y, Deed::Redo, "redo"),
     row(EVERYWHERE, CTRL_SHIFT, Key::Z, Deed::Redo, "redo"),
@@ -186,6 +196,8 @@ pub const TABLE: &[Shortcut] = &[
     row(GRID, NONE, Key::Delete, Deed::Clear, "leave the cell to the tool again"),
     row(GRID, NONE, Key::Backspace, Deed::Clear, "leave the cell to the tool again"),
     row(GRID, NONE, Key::L, Deed::Lock, "lock the cell or the selected bars, or unlock them"),
+    row(GRID, NONE, Key::M, Deed::MuteLane, "mute the lane, or let it sound"),
+    row(GRID, SHIFT, Key::M, Deed::SoloLane, "hear only this lane, or all"),
     row(GRID, NONE, Key::W, Deed::NextWay, "play the bar another way"),
     row(THUMB, NONE, Key::Num1, Deed::Thumb(ThumbMove::Root), "root"),
     row(THUMB, NONE, Key::Num3, Deed::Thumb(ThumbMove::Third), "third"),

@@ -23,6 +23,11 @@ pub const SHORT_NOTE_MS: f64 = 100.0;
 /// from 300.
 #[must_use]
 pub fn swing_ratio(feel: Feel, tempo_bpm: u16, meter: Meter) -> f64 {
+    swing_ratio_at(feel, f64::from(tempo_bpm), meter)
+}
+
+/// The same for a tempo between whole numbers.
+pub(super) fn swing_ratio_at(feel: Feel, bpm: f64, meter: Meter) -> f64 {
     if meter.is_compound() {
         return 1.0;
     }
@@ -30,10 +35,15 @@ pub fn swing_ratio(feel: Feel, tempo_bpm: u16, meter: Meter) -> f64 {
         Feel::Straight => 1.0,
         Feel::Swing(permille) => f64::from(permille.clamp(1000, 3500)) / 1000.0,
         Feel::FollowTempo => {
-            let beat_ms = 60_000.0 / f64::from(tempo_bpm.max(1));
+            let beat_ms = 60_000.0 / bpm.max(1.0);
             ((beat_ms - SHORT_NOTE_MS) / SHORT_NOTE_MS).clamp(1.0, FOLLOW_CAP)
         }
     }
+}
+
+/// So many per cent of a document's tempo, at least 1, in beats per minute.
+pub(super) fn bpm_at(document: &Document, percent: u16) -> f64 {
+    f64::from(document.tempo_bpm.max(1)) * f64::from(percent.max(1)) / 100.0
 }
 
 /// The running of time inside a bar: length of a beat, place of its off-beat, parts of a beat.
@@ -61,9 +71,17 @@ impl Clock {
     /// The clock of a document.
     #[must_use]
     pub fn of(document: &Document) -> Self {
-        let ratio = swing_ratio(document.feel, document.tempo_bpm, document.meter);
+        Self::at(document, 100)
+    }
+
+    /// The clock of a document at so many per cent of its tempo, at least 1. Swing that follows the
+    /// tempo follows this one.
+    #[must_use]
+    pub fn at(document: &Document, percent: u16) -> Self {
+        let bpm = bpm_at(document, percent);
+        let ratio = swing_ratio_at(document.feel, bpm, document.meter);
         Self {
-            beat_s: 60.0 / f64::from(document.tempo_bpm.max(1)),
+            beat_s: 60.0 / bpm,
             offbeat: ratio / (1.0 + ratio),
             divisions: document.meter.divisions(),
         }

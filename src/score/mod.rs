@@ -16,3 +16,4 @@ pub use performance::PlayedBar;
 pub use performance::Stringing;
 pub use performance::TimedNote;
 pub use performance::perform;
+pub use performance::perform_at;

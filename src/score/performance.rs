@@ -3,7 +3,8 @@
 //! at r/(1+r) of the beat. Everything follows from the document; no chance, no clock.
 
 use super::feel::Clock;
-use super::feel::swing_ratio;
+use super::feel::bpm_at;
+use super::feel::swing_ratio_at;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::arrange::Place;
@@ -155,13 +156,24 @@ pub fn perform(
     arrangement: &Arrangement,
     bars: Option<Range<usize>>,
 ) -> Performance {
-    let clock = Clock::of(document);
+    perform_at(document, arrangement, bars, 100)
+}
+
+/// The same at so many per cent of the document's tempo, for practising.
+#[must_use]
+pub fn perform_at(
+    document: &Document,
+    arrangement: &Arrangement,
+    bars: Option<Range<usize>>,
+    percent: u16,
+) -> Performance {
+    let clock = Clock::at(document, percent);
     let order = document.played_order();
     let range = bars.unwrap_or(0..order.len());
     let end = range.end.min(order.len());
     let order = order.get(range.start.min(end)..end).unwrap_or_default();
     let mut performance = Performance {
-        swing_ratio: swing_ratio(document.feel, document.tempo_bpm, document.meter),
+        swing_ratio: swing_ratio_at(document.feel, bpm_at(document, percent), document.meter),
         ..Performance::silent(&document.instrument, clock)
     };
     let lengths: Vec<Ticks> = (document.bars())

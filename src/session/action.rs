@@ -3,9 +3,13 @@
 
 use super::candidates::CandidateFilter;
 use super::locks::Extent;
+use super::mixer::LaneMix;
+use super::sound_file::SoundOptions;
 use super::status::Area;
 use super::status::Selection;
+use super::trainer::Trainer;
 use crate::arrange::Fix;
+use crate::arrange::Lane;
 use crate::document::Edit;
 use crate::instrument::Grip;
 use std::path::PathBuf;
@@ -27,6 +31,10 @@ pub enum Action {
     SaveAs(PathBuf),
     /// Write an export; the format follows from the ending.
     Export(PathBuf),
+    /// Stop writing a sound file.
+    CancelExport,
+    /// How sound files are written from now on.
+    SetSoundOptions(SoundOptions),
     /// Change the document.
     Edit(Edit),
     /// End a run of edits that count as one step (the field was left, the pointer is up).
@@ -63,6 +71,10 @@ pub enum Action {
     HearVoicing(Grip),
     /// Hear the selected slot.
     HearSelection,
+    /// Hear the selected bar.
+    HearBar,
+    /// Hear the grip in force at the selected place.
+    HearGrip,
     /// Play from the selected bar, or stop.
     PlayOrStop,
     /// Loop the selected bars (or all) on or off.
@@ -73,6 +85,14 @@ pub enum Action {
     ToggleCountIn,
     /// Master volume, 0 to 1.
     SetVolume(f32),
+    /// Mute or solo a lane, or set its level; heard at once, and for this run of the program.
+    SetLane(Lane, LaneMix),
+    /// Set the speed trainer; switching it on switches the loop on as well.
+    SetTrainer(Trainer),
+    /// Look which sound outputs there are.
+    ListOutputs,
+    /// Play on an output, named as in the list; `None` is the system's own choice.
+    ChooseOutput(Option<String>),
     /// Choose the dark theme or the light one, also for the next start.
     SetDark(bool),
     /// Solve the tune in all twelve keys, with the capo it has or with all up to a fret.

@@ -10,6 +10,10 @@ use super::candidates::Candidate;
 use super::export;
 use super::open;
 use super::samples;
+use super::sound_file;
+use super::sound_file::SoundFileJob;
+use super::sound_file::SoundFileReply;
+use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::document::Document;
 use crate::document::Edit;
@@ -21,6 +25,7 @@ use crate::score::perform;
 use crate::score::perform_shape;
 use std::path::Path;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 impl Session {
     /// Carries out one action. Refusals become notices, never panics.
@@ -33,6 +38,8 @@ impl Session {
             Action::Save => self.save(),
             Action::SaveAs(path) => self.save_as(&path),
             Action::Export(path) => self.export(&path),
+            Action::CancelExport => self.cancel_export(),
+            Action::SetSoundOptions(options) => self.sound_options = options,
             Action::Edit(edit) => self.edit(&edit),
             Action::EndStep => self.history.close_step(),
             Action::Undo => {
@@ -66,6 +73,8 @@ impl Session {
             Action::TakeRemedy(fix) => self.take_remedy(&fix),
             Action::HearVoicing(grip) => self.hear_voicing(&grip),
             Action::HearSelection => self.hear_selection(),
+            Action::HearBar => self.hear_bar(),
+            Action::HearGrip => self.hear_grip(),
             Action::PlayOrStop => self.play_or_stop(),
             Action::ToggleLoop => self.toggle_loop(),
             Action::ToggleClick => self.player.set_click(!self.player.status().click),
@@ -74,6 +83,10 @@ impl Session {
                 self.player.set_volume(volume);
                 self.memory.set_volume(volume);
             }
+            Action::SetLane(lane, mix) => self.player.set_lane(lane, mix),
+            Action::SetTrainer(trainer) => self.set_trainer(trainer),
+            Action::ListOutputs => self.player.list_outputs(),
+            Action::ChooseOutput(id) => self.player.choose_output(id),
             Action::SetDark(dark) => {
                 self.memory.set_dark(dark);
                 self.keep_memory();
@@ -188,13 +201,72 @@ impl Session {
             self.notify(NoticeKind::Warning, text);
             return;
         }
+        if sound_file::is_sound(path) {
+            let arrangement = Arc::clone(arrangement);
+            self.write_sound(arrangement, path);
+            return;
+        }
         let written = export::export(self.document(), arrangement, path);
         match written {
-            Ok(files) => {
-                let names: Vec<String> = files.iter().map(|path| file_name(path)).collect();
-                self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
-            }
+            Ok(files) => self.tell_exported(&files),
             Err(error) => self.notify(NoticeKind::Error, error),
+        }
+    }
+
+    fn tell_exported(&mut self, files: &[PathBuf]) {
+        let names: Vec<String> = files.iter().map(|path| file_name(path)).collect();
+        self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
+    }
+
+    /// Sound takes longer than a blink, so it is written in the background.
+    fn write_sound(&mut self, arrangement: Arc<Arrangement>, path: &Path) {
+        if self.writing.is_some() {
+            let text = "a sound file is being written: wait for it or cancel it, then export again";
+            self.notify(NoticeKind::Warning, text.into());
+            return;
+        }
+        self.last_export += 1;
+        self.writing = Some((self.last_export, 0.0));
+        self.writer.submit(SoundFileJob {
+            number: self.last_export,
+            document: Arc::clone(self.document()),
+            arrangement,
+            path: path.to_path_buf(),
+            options: self.sound_options,
+        });
+    }
+
+    fn cancel_export(&mut self) {
+        if self.writing.take().is_some() {
+            self.writer.cancel();
+            let text = "the export of sound was cancelled".into();
+            self.notify(NoticeKind::Info, text);
+        }
+    }
+
+    /// What the writer of sound files says. One that was done before it could be stopped is told.
+    pub(super) fn take_written(&mut self, reply: SoundFileReply) {
+        let now = self.writing.map(|(number, _)| number);
+        match reply {
+            SoundFileReply::Progress(number, part) if now == Some(number) => {
+                self.writing = Some((number, part));
+            }
+            SoundFileReply::Progress(..) => {}
+            SoundFileReply::Done(number, done) => {
+                if now == Some(number) {
+                    self.writing = None;
+                }
+                match done {
+                    Ok(Some(files)) => self.tell_exported(&files),
+                    Ok(None) => {}
+                    Err(error) => self.notify(NoticeKind::Error, error),
+                }
+            }
+            SoundFileReply::Failed(why) => {
+                self.writing = None;
+                let text = format!("the sound file could not be written: {why}");
+                self.notify(NoticeKind::Error, text);
+            }
         }
     }
 
@@ -292,6 +364,35 @@ impl Session {
         });
     }
 
+    /// The selected bar alone, as it first comes round.
+    fn hear_bar(&mut self) {
+        let Some((_, arrangement)) = &self.solved else {
+            return;
+        };
+        let bar = self.selection.place.bar;
+        let order = self.document().played_order();
+        let Some(first) = order.iter().position(|written| *written == bar) else {
+            return;
+        };
+        let range = Some(first..first + 1);
+        self.player
+            .audition(perform(self.document(), arrangement, range));
+    }
+
+    /// The grip that the arrangement has at the selected place.
+    fn hear_grip(&mut self) {
+        let Some((_, arrangement)) = &self.solved else {
+            return;
+        };
+        let place = self.selection.place;
+        let grips = arrangement.grips.iter();
+        let in_force = grips.take_while(|grip| grip.place <= place).last();
+        if let Some(voicing) = in_force.and_then(|grip| grip.voicing.as_ref()) {
+            let grip = voicing.grip;
+            self.hear_voicing(&grip);
+        }
+    }
+
     fn play_or_stop(&mut self) {
         if self.player.status().playing {
             self.player.stop();
@@ -306,6 +407,13 @@ impl Session {
     fn toggle_loop(&mut self) {
         let range = (!self.player.status().looping).then(|| self.loop_range());
         self.player.set_loop(range);
+    }
+
+    fn set_trainer(&mut self, trainer: super::Trainer) {
+        self.player.set_trainer(trainer);
+        if trainer.on && !self.player.status().looping {
+            self.toggle_loop();
+        }
     }
 
     /// The selected bars if there are several, else the whole tune.

@@ -10,13 +10,17 @@ pub mod export;
 mod key_search;
 pub mod locks;
 mod memory;
+mod mixer;
 pub mod open;
 mod player;
 mod problem;
 mod remedy;
 pub mod samples;
 mod solver;
+pub mod sound_file;
 pub mod status;
+mod trainer;
+mod tune;
 mod use_way;
 mod walk;
 mod ways;
@@ -34,10 +38,13 @@ pub use key_search::KeysStatus;
 pub use locks::BarLocks;
 pub use locks::Extent;
 pub use locks::Hold;
+pub use mixer::LaneMix;
+pub use mixer::Mixer;
 pub use player::SoundChoice;
 pub use problem::line_variety;
 pub use problem::plucks_of;
 pub use problem::problem_from_document;
+pub use sound_file::SoundOptions;
 pub use status::Area;
 pub use status::DeviceStatus;
 pub use status::Notice;
@@ -45,6 +52,12 @@ pub use status::NoticeKind;
 pub use status::PlayStatus;
 pub use status::Selection;
 pub use status::SolverStatus;
+pub use status::SoundReport;
+pub use trainer::TRAINER_EVERY;
+pub use trainer::TRAINER_PERCENT;
+pub use trainer::TRAINER_STEP;
+pub use trainer::Trainer;
+pub use trainer::Training;
 pub use walk::line_is_written;
 pub use walk::rung_of;
 
@@ -52,7 +65,6 @@ use crate::arrange::Arrangement;
 use crate::arrange::Options;
 use crate::document::Document;
 use crate::document::History;
-use crate::score::perform;
 use candidates::ListQuestion;
 use key_search::KeySearch;
 use memory::Memory;
@@ -60,6 +72,8 @@ use player::Player;
 use solver::Job;
 use solver::Listed;
 use solver::Solved;
+use sound_file::SoundFileJob;
+use sound_file::SoundFileReply;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -103,6 +117,10 @@ pub struct Session {
     selection: Selection,
     area: Area,
     player: Player,
+    writer: Worker<SoundFileJob, SoundFileReply>,
+    writing: Option<(u64, f32)>,
+    last_export: u64,
+    sound_options: SoundOptions,
     notices: Vec<Notice>,
     next_notice: u64,
     path: Option<PathBuf>,
@@ -138,6 +156,10 @@ impl Session {
             filter: CandidateFilter::default(),
             selection: Selection::default(),
             area: Area::Arrange,
+            writer: sound_file::start_writer(Arc::clone(&wake)),
+            writing: None,
+            last_export: 0,
+            sound_options: SoundOptions::default(),
             player: Player::new(sound, wake),
             notices: Vec::new(),
             next_notice: 0,
@@ -156,6 +178,9 @@ impl Session {
             self.take_listed(reply);
         }
         self.take_key_replies();
+        while let Some(reply) = self.writer.take() {
+            self.take_written(reply);
+        }
         self.player.tick();
         for trouble in self.player.take_troubles() {
             self.notify(NoticeKind::Warning, trouble);
@@ -163,7 +188,8 @@ impl Session {
     }
 
     /// Waits until the solver and the voicing list have answered the newest request, down to the
-    /// ways of the selected bar, and until keys that are being compared are. For tests and batch work; a window never calls it.
+    /// ways of the selected bar, and until keys that are being compared are and a sound file is
+    /// written. For tests and batch work; a window never calls it.
     pub fn settle(&mut self) {
         let until = Instant::now() + SETTLE_AT_MOST;
         while (self.is_solving() || self.ways.are_awaited()) && Instant::now() < until {
@@ -177,6 +203,11 @@ impl Session {
             }
         }
         self.settle_keys();
+        while self.writing.is_some() && Instant::now() < until {
+            if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
+                self.take_written(reply);
+            }
+        }
         self.tick();
     }
 
@@ -209,6 +240,30 @@ impl Session {
     #[must_use]
     pub const fn play(&self) -> &PlayStatus {
         self.player.status()
+    }
+
+    /// Whether a slot, a bar, a grip or a voicing is being heard by itself.
+    #[must_use]
+    pub fn is_hearing(&self) -> bool {
+        self.player.is_hearing()
+    }
+
+    /// What the sound output in use has to tell; `None` before it is opened.
+    #[must_use]
+    pub fn sound_report(&self) -> Option<SoundReport> {
+        self.player.report()
+    }
+
+    /// How much of a sound file is written, 0 to 1, while one is being written.
+    #[must_use]
+    pub fn writing(&self) -> Option<f32> {
+        self.writing.map(|(_, part)| part)
+    }
+
+    /// How sound files are written.
+    #[must_use]
+    pub const fn sound_options(&self) -> SoundOptions {
+        self.sound_options
     }
 
     /// Notices that are still shown, oldest first.
@@ -308,8 +363,10 @@ impl Session {
                 let follow = !self.document().line.keep_hardest_easy;
                 self.ways.expect(follow && self.is_solving());
                 self.status = SolverStatus::Idle;
-                self.player
-                    .set_tune(perform(self.document(), &arrangement, None));
+                self.player.set_tune(tune::Tune {
+                    document: Arc::clone(self.document()),
+                    arrangement: Arc::clone(&arrangement),
+                });
                 self.solved = Some((revision, arrangement));
                 self.options = None;
                 self.ask_for_list();

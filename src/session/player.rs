@@ -2,21 +2,34 @@
 //! sound card and follows the play-head. When no card answers, or it goes away, the music goes on
 //! silently in real time, so that the grid still moves, and the status says so.
 
+mod outputs;
+mod prepare;
+mod training;
+
 use super::Wake;
+use super::mixer::LaneMix;
+use super::mixer::Mixer;
 use super::status::DeviceStatus;
 use super::status::PlayStatus;
-use super::worker::Desk;
+use super::tune::Tune;
+use super::tune::seconds_of_bars;
 use super::worker::Worker;
+use crate::arrange::Lane;
 use crate::device::DeviceError;
 use crate::device::Output;
+use crate::device::Port;
 use crate::score::Performance;
-use crate::sound::Bank;
 use crate::sound::CountIn;
 use crate::sound::DEFAULT_GAIN;
 use crate::sound::Remote;
+use crate::sound::Row;
 use crate::sound::Swap;
 use crate::sound::Timeline;
+use prepare::Prepared;
+use prepare::SoundJob;
+use prepare::start_worker;
 use std::sync::Arc;
+use training::Progress;
 
 /// Sample rate of the silent stand-in.
 const SILENT_RATE: u32 = 48_000;
@@ -32,8 +45,12 @@ pub enum SoundChoice {
 
 /// What is being heard.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum What {
+pub enum What {
+    /// The tune.
     Tune,
+    /// The tune at the speed trainer's next tempo.
+    Next,
+    /// A few notes by themselves.
     Audition,
 }
 
@@ -44,30 +61,19 @@ enum Start {
     Seconds(f64),
 }
 
-struct SoundJob {
-    performance: Arc<Performance>,
-    what: What,
-    sample_rate: u32,
-}
-
-enum Prepared {
-    Progress(f32),
-    Ready {
-        performance: Arc<Performance>,
-        what: What,
-        timeline: Box<Timeline>,
-    },
-    Failed(String),
-}
-
 /// The player of a session.
 pub struct Player {
     choice: SoundChoice,
     output: Option<(Output, Remote)>,
     worker: Worker<SoundJob, Prepared>,
+    lister: Worker<(), Vec<Port>>,
     status: PlayStatus,
+    source: Option<Tune>,
     tune: Option<Arc<Performance>>,
     loaded: Option<(What, Arc<Performance>)>,
+    /// What is being made ready.
+    pending: Option<What>,
+    progress: Progress,
     start: Option<Start>,
     loop_bars: Option<(usize, usize)>,
     troubles: Vec<String>,
@@ -79,13 +85,17 @@ impl Player {
         Self {
             choice,
             output: None,
+            lister: outputs::start_lister(Arc::clone(&wake)),
             worker: start_worker(wake),
             status: PlayStatus {
                 volume: DEFAULT_GAIN,
                 ..PlayStatus::default()
             },
+            source: None,
             tune: None,
             loaded: None,
+            pending: None,
+            progress: Progress::default(),
             start: None,
             loop_bars: None,
             troubles: Vec::new(),
@@ -103,8 +113,16 @@ impl Player {
     }
 
     /// The tune has changed. If it plays it goes on at the same musical place.
-    pub fn set_tune(&mut self, performance: Performance) {
-        let performance = Arc::new(performance);
+    pub fn set_tune(&mut self, tune: Tune) {
+        self.source = Some(tune);
+        self.tune_changed();
+    }
+
+    /// The tune, or the tempo at which it is played.
+    fn tune_changed(&mut self) {
+        let Some(performance) = self.source.as_ref().map(|tune| tune.at(self.percent())) else {
+            return;
+        };
         self.tune = Some(Arc::clone(&performance));
         let auditions = matches!(self.loaded, Some((What::Audition, _)));
         if self.output.is_some() && !(auditions && self.is_running()) {
@@ -114,6 +132,7 @@ impl Player {
 
     /// Plays from the first time a written bar comes round.
     pub fn play_from_bar(&mut self, bar: usize) {
+        self.start_training();
         let Some(tune) = self.tune.clone() else {
             return;
         };
@@ -145,9 +164,16 @@ impl Player {
 
     /// Loops these written bars, or nothing.
     pub fn set_loop(&mut self, bars: Option<(usize, usize)>) {
+        let trained = self.trains();
         self.status.looping = bars.is_some();
         self.loop_bars = bars;
         self.send_loop();
+        if trained != self.trains() {
+            self.retune();
+        } else {
+            self.set_next(None);
+            self.prepare_next();
+        }
     }
 
     /// Click on the beats.
@@ -171,6 +197,14 @@ impl Player {
         }
     }
 
+    /// How loud a lane is heard.
+    pub fn set_lane(&mut self, lane: Lane, mix: LaneMix) {
+        self.status.lanes.set(lane, mix);
+        if let Some((_, remote)) = &mut self.output {
+            send_lanes(&self.status.lanes, remote);
+        }
+    }
+
     /// Takes what the other threads have to say and moves the play-head.
     pub fn tick(&mut self) {
         while let Some(reply) = self.worker.take() {
@@ -182,9 +216,13 @@ impl Player {
                     timeline,
                 } => {
                     self.status.bank_ready = 1.0;
+                    if self.pending == Some(what) {
+                        self.pending = None;
+                    }
                     self.load(what, performance, timeline);
                 }
                 Prepared::Failed(why) => {
+                    self.pending = None;
                     self.start = None;
                     self.clear_playhead();
                     self.troubles
@@ -192,14 +230,16 @@ impl Player {
                 }
             }
         }
+        self.take_outputs();
         if let Some((_, remote)) = &mut self.output {
             remote.poll();
         }
         self.watch_device();
+        self.follow_training();
         self.follow();
     }
 
-    fn prepare(&self, what: What, performance: Arc<Performance>) {
+    fn prepare(&mut self, what: What, performance: Arc<Performance>) {
         if let Some((output, _)) = &self.output {
             let sample_rate = output.sample_rate();
             self.worker.submit(SoundJob {
@@ -207,20 +247,27 @@ impl Player {
                 what,
                 sample_rate,
             });
+            self.pending = Some(what);
         }
     }
 
     fn load(&mut self, what: What, performance: Arc<Performance>, timeline: Box<Timeline>) {
+        if what == What::Next {
+            self.queue_next(performance, timeline);
+            return;
+        }
         let swap = self.swap_to(what, &performance, &timeline);
         let Some((_, remote)) = &mut self.output else {
             return;
         };
         remote.set_timeline(timeline, swap);
+        self.progress.forget_queued();
         self.loaded = Some((what, performance));
         self.send_loop();
         if self.start.is_some() {
             self.begin();
         }
+        self.prepare_next();
     }
 
     /// Goes on at the same musical place if the tune is playing, else stops.
@@ -232,12 +279,7 @@ impl Player {
         if what == What::Audition || !head.running || self.start.is_some() {
             return Swap::Stop;
         }
-        let seconds = timeline.seconds_at(head.frame);
-        Swap::Map {
-            from: head.frame,
-            to: timeline.frame_at(now.same_place_in(next, seconds)),
-            stretch: next.clock.beat_s / now.clock.beat_s.max(f64::MIN_POSITIVE),
-        }
+        Swap::keeping_place(now, next, head.frame, timeline.sample_rate())
     }
 
     /// Starts what is loaded.
@@ -246,6 +288,7 @@ impl Player {
         else {
             return;
         };
+        output.forget_peak();
         let rate = f64::from(output.sample_rate());
         let seconds = match self.start.take() {
             Some(Start::Seconds(seconds)) => seconds,
@@ -283,20 +326,14 @@ impl Player {
         let range = self
             .loop_bars
             .filter(|_| *what == What::Tune)
-            .and_then(|(first, last)| {
-                let from = performance
-                    .bars
-                    .iter()
-                    .find(|bar| bar.written_bar == first)?
-                    .start_s;
-                let to = performance
-                    .bars
-                    .iter()
-                    .find(|bar| bar.written_bar == last && bar.start_s >= from)
-                    .map_or(performance.total_s, |bar| bar.end_s);
-                Some((frames(from), frames(to)))
-            });
+            .and_then(|bars| seconds_of_bars(performance, bars))
+            .map(|(from, to)| (frames(from), frames(to)));
         remote.set_loop(range);
+    }
+
+    /// Whether something is auditioned now.
+    pub fn is_hearing(&self) -> bool {
+        matches!(self.loaded, Some((What::Audition, _))) && self.is_running()
     }
 
     fn is_running(&self) -> bool {
@@ -322,7 +359,7 @@ impl Player {
         }
         let had_none = self.output.is_none();
         let card = match self.choice {
-            SoundChoice::Card => Output::open(),
+            SoundChoice::Card => self.open_chosen(),
             SoundChoice::Silent => Err(DeviceError::NotBuiltIn),
         };
         match card {
@@ -348,6 +385,7 @@ impl Player {
         let (output, mut remote) = opened;
         remote.set_gain(self.status.volume);
         remote.set_click(self.status.click);
+        send_lanes(&self.status.lanes, &mut remote);
         self.output = Some((output, remote));
         self.loaded = None;
     }
@@ -363,14 +401,7 @@ impl Player {
         let head = remote.playhead();
         let seconds = head.frame as f64 / f64::from(output.sample_rate().max(1));
         self.troubles.push(loss.to_string());
-        let was_playing = self.status.playing;
-        self.output = None;
-        self.loaded = None;
-        self.open();
-        if let (true, Some(tune)) = (was_playing, self.tune.clone()) {
-            self.start = Some(Start::Seconds(seconds));
-            self.prepare(What::Tune, tune);
-        }
+        self.go_on_elsewhere(seconds, head.passes);
     }
 
     fn follow(&mut self) {
@@ -400,32 +431,18 @@ impl Player {
     }
 }
 
-fn start_worker(wake: Wake) -> Worker<SoundJob, Prepared> {
-    let mut bank: Option<Bank> = None;
-    let work = move |job: SoundJob, desk: &Desk<'_, Prepared>| {
-        let fits = |bank: &Bank| {
-            bank.sample_rate() == job.sample_rate && bank.stringing() == job.performance.stringing
-        };
-        let mut own = bank
-            .take()
-            .filter(fits)
-            .unwrap_or_else(|| Bank::new(job.sample_rate, job.performance.stringing));
-        let complete = own.prepare(&job.performance, &mut |done, total| {
-            desk.reply_if_room(Prepared::Progress(done as f32 / total.max(1) as f32));
-            desk.is_wanted()
-        });
-        if complete {
-            let timeline = Box::new(Timeline::new(&job.performance, &own));
-            let SoundJob {
-                performance, what, ..
-            } = job;
-            desk.reply(Prepared::Ready {
-                performance,
-                what,
-                timeline,
-            });
-        }
-        bank = Some(own);
-    };
-    Worker::start("sound", wake, work, Prepared::Failed)
+/// What is auditioned is heard whole; see [`Timeline::hear_every_row`].
+fn send_lanes(lanes: &Mixer, remote: &mut Remote) {
+    for lane in Mixer::LANES {
+        remote.set_row_gain(row_of(lane), lanes.gain(lane));
+    }
+}
+
+/// What the sound calls a lane.
+pub const fn row_of(lane: Lane) -> Row {
+    match lane {
+        Lane::Tune => Row::Tune,
+        Lane::Fingers => Row::Fingers,
+        Lane::Thumb => Row::Thumb,
+    }
 }

@@ -1,5 +1,8 @@
 //! What a session shows besides the document: selection, solver, transport, notices.
 
+use super::mixer::Mixer;
+use super::trainer::Trainer;
+use super::trainer::Training;
 use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::theory::Ticks;
@@ -80,6 +83,25 @@ pub enum DeviceStatus {
     Missing(String),
 }
 
+/// What the output in use has to tell.
+#[derive(Clone, PartialEq, Debug)]
+pub struct SoundReport {
+    /// Its name.
+    pub name: String,
+    /// Whether it can be heard.
+    pub audible: bool,
+    /// Frames per second.
+    pub sample_rate: u32,
+    /// Frames that it takes at a time; 0 if that is up to its driver.
+    pub buffer: u32,
+    /// Computing time as a part of the time the sound lasts, of late.
+    pub average: f32,
+    /// The same of the worst block since playing began.
+    pub peak: f32,
+    /// How often sound came too late since it was opened.
+    pub gaps: u32,
+}
+
 /// Transport and play-head.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct PlayStatus {
@@ -91,6 +113,11 @@ pub struct PlayStatus {
     pub playhead: Option<(Place, f32)>,
     /// Notes (indices into the arrangement) that sound now.
     pub sounding: Vec<usize>,
+    /// Outputs that can be chosen, by how they are asked for and their names; empty until asked
+    /// for.
+    pub outputs: Vec<(String, String)>,
+    /// The chosen one; `None` is the system's own choice.
+    pub output: Option<String>,
     /// Whether the loop is on.
     pub looping: bool,
     /// Whether a bar is counted before playing.
@@ -99,6 +126,12 @@ pub struct PlayStatus {
     pub click: bool,
     /// Master volume, 0 to 1.
     pub volume: f32,
+    /// How the speed trainer is set.
+    pub trainer: Trainer,
+    /// Where it is, while it sets the tempo.
+    pub training: Option<Training>,
+    /// How loud each lane is heard.
+    pub lanes: Mixer,
     /// How much of the sound bank is ready, 0 to 1.
     pub bank_ready: f32,
 }

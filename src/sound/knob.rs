@@ -36,10 +36,12 @@ impl Knob {
     /// One frame on; the loudness now.
     pub fn step(&mut self) -> f32 {
         let way = self.target - self.now;
-        self.now = if way.abs() < 1e-6 {
+        let next = self.now + way * self.part;
+        // Near the end a step is too small to be added: without this it would stop just short.
+        self.now = if way.abs() < 1e-6 || next.to_bits() == self.now.to_bits() {
             self.target
         } else {
-            self.now + way * self.part
+            next
         };
         self.now
     }

@@ -30,6 +30,7 @@ pub use timeline::Row;
 pub use timeline::Timeline;
 pub use transport::CountIn;
 pub use transport::DEFAULT_GAIN;
+pub use transport::NextPass;
 pub use transport::Playhead;
 pub use transport::Remote;
 pub use transport::Swap;

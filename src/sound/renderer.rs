@@ -11,6 +11,7 @@ use super::sympathy::Sympathy;
 use super::timeline::Timeline;
 use super::transport::CountIn;
 use super::transport::DEFAULT_GAIN;
+use super::transport::NextPass;
 use super::transport::Order;
 use super::transport::Shared;
 use super::voice::Home;
@@ -62,6 +63,9 @@ pub struct Renderer {
     running: bool,
     counting: Option<Counting>,
     repeat: Option<(u64, u64)>,
+    next: Option<NextPass>,
+    passes: u64,
+    taken: u64,
     click_on: bool,
     click: Click,
     gain: Knob,
@@ -97,6 +101,9 @@ impl Renderer {
             running: false,
             counting: None,
             repeat: None,
+            next: None,
+            passes: 0,
+            taken: 0,
             click_on: false,
             click: Click::new(sample_rate),
             gain: Knob::new(0.0, DEFAULT_GAIN, sample_rate),
@@ -172,7 +179,10 @@ impl Renderer {
         if let Some((from, to)) = self.repeat
             && self.position >= to
         {
-            self.seek(from);
+            self.passes += 1;
+            if !self.take_next() {
+                self.seek(from);
+            }
         }
         let Some(total) = self.current.as_ref().map(|timeline| timeline.total()) else {
             self.running = false;
@@ -293,8 +303,15 @@ impl Renderer {
 
     fn take_orders(&mut self) {
         while let Ok(order) = self.orders.peek() {
-            // One timeline can be on its way out at a time: the next waits its turn.
-            if matches!(order, Order::Timeline(..)) && self.leaving.is_some() {
+            // One timeline can be on its way out at a time: the next waits its turn. What waits for
+            // the loop to come round can only be dropped where there is room to send it home.
+            let no_room = self.next.is_some() && self.returns.is_full();
+            let waits = match order {
+                Order::Timeline(..) => self.leaving.is_some() || no_room,
+                Order::Next(_) => no_room,
+                _ => false,
+            };
+            if waits {
                 break;
             }
             let Ok(order) = self.orders.pop() else {
@@ -315,6 +332,10 @@ impl Renderer {
                 self.fade_all();
             }
             Order::Loop(range) => self.repeat = range,
+            Order::Next(next) => {
+                self.drop_next();
+                self.next = next;
+            }
             Order::Gain(gain) => self.gain.set(gain),
             Order::Click(on) => self.click_on = on,
             Order::RowGain(row, gain) => {
@@ -328,6 +349,7 @@ impl Renderer {
     fn play(&mut self, frame: u64, count_in: Option<CountIn>) {
         self.fade_all();
         self.seek(frame);
+        self.passes = 0;
         let count_in = count_in.filter(|c| c.beats > 0);
         self.running = count_in.is_none();
         self.counting = count_in.map(|c| Counting {
@@ -348,6 +370,8 @@ impl Renderer {
         shared.began.store(self.began, Ordering::Relaxed);
         shared.running.store(self.is_running(), Ordering::Relaxed);
         shared.count_left.store(counting, Ordering::Relaxed);
+        shared.passes.store(self.passes, Ordering::Relaxed);
+        shared.taken.store(self.taken, Ordering::Relaxed);
         let peak = out.iter().fold(0.0f32, |most, x| most.max(x.abs()));
         shared
             .peak_bits

@@ -57,8 +57,8 @@ pub struct Event {
     pub sample: usize,
     /// String from the lowest-pitched, 0.
     pub string: u8,
-    /// Its row.
-    pub row: Row,
+    /// Its row; `None` if it is heard however the rows are set.
+    pub row: Option<Row>,
     /// Levels left and right.
     pub gains: [f32; 2],
     /// Factor per frame once it is damped.
@@ -126,6 +126,14 @@ impl Timeline {
         timeline
     }
 
+    /// Lets every note be heard, however the rows are set: for a grip or a bar that is tried by
+    /// ear while the tune plays without one of its lanes.
+    pub fn hear_every_row(&mut self) {
+        for event in &mut self.events {
+            event.row = None;
+        }
+    }
+
     fn push_event(&mut self, note: &TimedNote, sample: usize, n_strings: usize) {
         let rate = self.sample_rate;
         let frame = frame_of(note.start_s, rate);
@@ -143,7 +151,7 @@ impl Timeline {
             length,
             sample,
             string: note.string.0,
-            row: Row::of(note),
+            row: Some(Row::of(note)),
             gains: stereo(level, note.string.idx(), n_strings),
             damping: 10f64.powf(-3.0 / (t60_s * f64::from(rate.max(1)))) as f32,
             slide_from: if slides {

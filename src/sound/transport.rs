@@ -19,6 +19,9 @@ use std::sync::atomic::Ordering;
 /// Loudness at the start, 0 to 1: modest, because nobody knows how the headphones are set.
 pub const DEFAULT_GAIN: f32 = 0.5;
 
+/// Seconds ahead of the reported place over which the running of time is compared in a swap.
+const AHEAD_S: f64 = 0.002;
+
 /// How many orders fit into the ring; more wait on the caller's side.
 const RING: usize = 64;
 
@@ -63,12 +66,25 @@ impl CountIn {
     }
 }
 
+/// A timeline that takes over when the loop next comes round: the same bars at another tempo, with
+/// no gap and every bar to the frame.
+#[derive(Clone, PartialEq, Debug)]
+pub struct NextPass {
+    /// What is played then.
+    pub timeline: Box<Timeline>,
+    /// What is looped then; the first frame is where it begins.
+    pub range: (u64, u64),
+    /// How many passes are played before, counted since playing began.
+    pub at_pass: u64,
+}
+
 /// An order.
 pub(super) enum Order {
     Timeline(Box<Timeline>, Swap),
     Play(u64, Option<CountIn>),
     Stop,
     Loop(Option<(u64, u64)>),
+    Next(Option<NextPass>),
     Gain(f32),
     Click(bool),
     RowGain(Row, f32),
@@ -81,6 +97,8 @@ pub(super) struct Shared {
     pub began: AtomicU64,
     pub running: AtomicBool,
     pub count_left: AtomicU32,
+    pub passes: AtomicU64,
+    pub taken: AtomicU64,
     pub peak_bits: AtomicU32,
     pub orders_done: AtomicU64,
 }
@@ -96,6 +114,10 @@ pub struct Playhead {
     pub running: bool,
     /// Beats of the count-in that are left; 0 once the music plays.
     pub count_left: u32,
+    /// How often the loop has come round since playing began.
+    pub passes: u64,
+    /// How often a [`NextPass`] has taken over since the renderer was made.
+    pub taken: u64,
 }
 
 /// The caller's end. Not for the audio thread.
@@ -106,7 +128,8 @@ pub struct Remote {
     returned: Consumer<Box<Timeline>>,
     shared: Arc<Shared>,
     orders_sent: u64,
-    wanted: Option<(u64, bool)>,
+    /// Place and running that an order asks for, and the number of that order.
+    wanted: Option<(u64, bool, u64)>,
 }
 
 /// A renderer for a sample rate and its remote control.
@@ -139,11 +162,19 @@ impl Swap {
         sample_rate: u32,
     ) -> Self {
         let rate = f64::from(sample_rate.max(1));
-        let to_s = old.same_place_in(new, frame as f64 / rate);
+        let from_s = frame as f64 / rate;
+        let to_s = old.same_place_in(new, from_s);
+        // The renderer is a little ahead of what it reports: how fast time runs there, which a
+        // change of swing makes different in either half of a beat.
+        let ran_s = old.same_place_in(new, from_s + AHEAD_S) - to_s;
         Self::Map {
             from: frame,
             to: (to_s * rate).round() as u64,
-            stretch: new.clock.beat_s / old.clock.beat_s,
+            stretch: if ran_s > 0.0 {
+                ran_s / AHEAD_S
+            } else {
+                new.clock.beat_s / old.clock.beat_s.max(f64::MIN_POSITIVE)
+            },
         }
     }
 }
@@ -160,7 +191,7 @@ impl Remote {
     pub fn set_timeline(&mut self, timeline: Box<Timeline>, swap: Swap) {
         debug_assert_eq!(timeline.sample_rate(), self.sample_rate);
         if swap == Swap::Stop {
-            self.wanted = Some((0, false));
+            self.want(0, false);
         }
         self.send(Order::Timeline(timeline, swap));
     }
@@ -173,20 +204,25 @@ impl Remote {
 
     /// Plays from a frame on, after counting if asked. What sounded before fades at once.
     pub fn play_from(&mut self, frame: u64, count_in: Option<CountIn>) {
-        self.wanted = Some((frame, true));
+        self.want(frame, true);
         self.send(Order::Play(frame, count_in));
     }
 
     /// Stops; sounding notes fade within some milliseconds.
     pub fn stop(&mut self) {
         let frame = self.playhead().frame;
-        self.wanted = Some((frame, false));
+        self.want(frame, false);
         self.send(Order::Stop);
     }
 
     /// Repeats from the first frame to the second (not included), or goes through to the end.
     pub fn set_loop(&mut self, range: Option<(u64, u64)>) {
         self.send(Order::Loop(range.filter(|(from, to)| from < to)));
+    }
+
+    /// What takes over when the loop comes round, or nothing. A new timeline drops what waits.
+    pub fn set_next(&mut self, next: Option<NextPass>) {
+        self.send(Order::Next(next.filter(|next| next.range.0 < next.range.1)));
     }
 
     /// Master loudness, 0 to 1. At 1, six strings at full strength touch the limiter.
@@ -207,18 +243,21 @@ impl Remote {
     /// Where the music is.
     #[must_use]
     pub fn playhead(&self) -> Playhead {
-        let done = self.shared.orders_done.load(Ordering::Acquire) >= self.orders_sent;
+        let done = self.shared.orders_done.load(Ordering::Acquire);
         let heard = Playhead {
             frame: self.shared.position.load(Ordering::Relaxed),
             began: self.shared.began.load(Ordering::Relaxed),
             running: self.shared.running.load(Ordering::Relaxed),
             count_left: self.shared.count_left.load(Ordering::Relaxed),
+            passes: self.shared.passes.load(Ordering::Relaxed),
+            taken: self.shared.taken.load(Ordering::Relaxed),
         };
         match self.wanted {
-            Some((frame, running)) if !done => Playhead {
+            Some((frame, running, order)) if done < order => Playhead {
                 frame,
                 began: frame,
                 running,
+                passes: 0,
                 ..heard
             },
             _ => heard,
@@ -246,6 +285,11 @@ impl Remote {
     #[must_use]
     pub fn is_abandoned(&self) -> bool {
         self.orders.is_abandoned()
+    }
+
+    /// The next order will bring the play-head there; until it is carried out that counts as done.
+    const fn want(&mut self, frame: u64, running: bool) {
+        self.wanted = Some((frame, running, self.orders_sent + 1));
     }
 
     fn send(&mut self, order: Order) {

@@ -30,7 +30,7 @@ pub struct Voice {
     pub sample: usize,
     /// Its string.
     pub string: u8,
-    row: usize,
+    row: Option<usize>,
     gains: [f32; 2],
     at: f64,
     left: u64,
@@ -50,7 +50,7 @@ impl Voice {
         home: Home::Current,
         sample: 0,
         string: 0,
-        row: 0,
+        row: None,
         gains: [0.0; 2],
         at: 0.0,
         left: 0,
@@ -71,7 +71,7 @@ impl Voice {
             home: Home::Current,
             sample: event.sample,
             string: event.string,
-            row: event.row as usize,
+            row: event.row.map(|row| row as usize),
             gains: event.gains,
             at: 0.0,
             left: event.length,
@@ -135,7 +135,8 @@ impl Voice {
 
     /// Adds its sound to interleaved stereo `out`, at most [`SPAN`] frames.
     pub fn add(&mut self, samples: &[f32], rows: &RowGains, out: &mut [f32]) {
-        let Some(row) = rows.get(self.row) else {
+        let row = self.row.map_or(Some(&[1.0; SPAN]), |row| rows.get(row));
+        let Some(row) = row else {
             return;
         };
         for (frame, row_gain) in out.chunks_exact_mut(2).zip(row) {

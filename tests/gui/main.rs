@@ -8,6 +8,7 @@ mod findings;
 mod frame;
 mod harness;
 mod keys;
+mod listening;
 mod locks;
 mod names;
 mod panel;

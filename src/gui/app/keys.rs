@@ -72,6 +72,18 @@ impl App {
             Deed::Redo => actions.act(Action::Redo),
             Deed::Play => actions.act(Action::PlayOrStop),
             Deed::Hear => actions.act(Action::HearSelection),
+            Deed::HearBar => actions.act(Action::HearBar),
+            Deed::HearGrip => actions.act(Action::HearGrip),
+            Deed::MuteLane | Deed::SoloLane => {
+                let lane = self.session.selection().lane;
+                let mut mix = self.session.play().lanes.lane(lane);
+                if deed == Deed::MuteLane {
+                    mix.muted = !mix.muted;
+                } else {
+                    mix.solo = !mix.solo;
+                }
+                actions.act(Action::SetLane(lane, mix));
+            }
             Deed::Go(step) => {
                 let selection = keys::step(&self.session, &self.view.grid.rows, step);
                 self.go(selection);

@@ -3,9 +3,12 @@
 
 pub mod findings;
 pub mod help;
+mod lanes;
 pub mod notices;
 pub mod question;
+mod sound_page;
 pub mod start;
 pub mod status;
 pub mod topbar;
+mod trainer;
 mod transport;

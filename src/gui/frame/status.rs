@@ -1,6 +1,7 @@
 //! The status line: what the solver says, how many findings there are, the sound device, and the
 //! instrument and hand in use. What names a place is a link to it.
 
+use super::sound_page;
 use crate::arrange::Place;
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
@@ -27,7 +28,8 @@ pub fn status_ui(ui: &mut Ui, session: &Session, findings_open: bool, actions: &
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             small(ui, &player_words(session));
             small(ui, "·");
-            small(ui, &device_words(session));
+            sound_page::sound_ui(ui, session, &device_words(session), actions);
+            writing_ui(ui, session, actions);
         });
     });
 }
@@ -64,6 +66,24 @@ fn solver_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         }
         SolverStatus::Idle => result_ui(ui, session, actions),
     }
+}
+
+/// How far a sound file is, and the way out; drawn from right to left.
+fn writing_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let Some(part) = session.writing() else {
+        return;
+    };
+    small(ui, "·");
+    if ui.small_button("Cancel export").clicked() {
+        actions.act(Action::CancelExport);
+    }
+    ui.add(
+        ProgressBar::new(part)
+            .fill(theme::palette(ui.visuals()).outline)
+            .desired_width(80.0)
+            .desired_height(8.0),
+    );
+    small(ui, "writing sound");
 }
 
 fn share(done: usize, total: usize) -> f32 {

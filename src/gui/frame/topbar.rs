@@ -12,13 +12,17 @@ use crate::gui::theme;
 use crate::session::Action;
 use crate::session::Area;
 use crate::session::Session;
+use crate::session::sound_file;
 use egui::Align;
 use egui::Button;
 use egui::Label;
 use egui::Layout;
 use egui::Popup;
+use egui::PopupCloseBehavior;
 use egui::RichText;
 use egui::Ui;
+use egui::containers::menu::MenuConfig;
+use egui::containers::menu::SubMenuButton;
 
 /// Shows the top bar.
 pub fn topbar_ui(ui: &mut Ui, session: &Session, line_open: bool, actions: &mut Actions) {
@@ -98,7 +102,7 @@ fn name_ui(ui: &mut Ui, session: &Session) {
         |path| path.display().to_string(),
     );
     // A narrow window shortens the name first; it is whole on hover.
-    let width = (ui.ctx().content_rect().width() - 900.0).clamp(72.0, 150.0);
+    let width = (ui.ctx().content_rect().width() - 1000.0).clamp(72.0, 150.0);
     ui.allocate_ui_with_layout(
         egui::vec2(width, 28.0),
         Layout::left_to_right(Align::Center),
@@ -142,6 +146,32 @@ fn undo_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     }
 }
 
+/// How sound files are written when the ending of an export asks for one.
+fn sound_file_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let now = session.sound_options();
+    let config = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
+    SubMenuButton::new("Sound files")
+        .config(config)
+        .ui(ui, |ui| {
+            let outline = theme::palette(ui.visuals()).outline;
+            ui.visuals_mut().widgets.inactive.bg_stroke = egui::Stroke::new(1.0, outline);
+            let mut wanted = now;
+            for rate in sound_file::SOUND_RATES {
+                let words = format!("{}.{} kHz", rate / 1000, rate % 1000 / 100);
+                ui.radio_value(&mut wanted.rate, rate, words);
+            }
+            ui.separator();
+            for bits in sound_file::SOUND_BITS {
+                ui.radio_value(&mut wanted.bits, bits, format!("{bits} bits"));
+            }
+            ui.separator();
+            ui.checkbox(&mut wanted.stems, "A file for each lane as well");
+            if wanted != now {
+                actions.act(Action::SetSoundOptions(wanted));
+            }
+        });
+}
+
 /// Recent files that the menu shows.
 const MOST_RECENT: usize = 6;
 
@@ -181,6 +211,7 @@ fn menu_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             if item(ui, "Export…", Some(Deed::Export), full) {
                 actions.window(Command::AskExport);
             }
+            sound_file_ui(ui, session, actions);
             if !session.recent().is_empty() {
                 ui.separator();
                 ui.label(RichText::new("Recent files").small());

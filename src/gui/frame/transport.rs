@@ -1,7 +1,9 @@
 //! The transport in the top bar: play and stop, loop, count-in, click, tempo, feel and volume.
 
+use super::lanes;
 use super::topbar::divide;
 use super::topbar::hint;
+use super::trainer;
 use crate::document::Edit;
 use crate::document::Feel;
 use crate::gui::actions::Actions;
@@ -66,7 +68,9 @@ pub fn transport_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         actions.edit(Edit::SetTempo(tempo));
     }
     feel_ui(ui, session, actions);
+    trainer::trainer_ui(ui, session, actions);
     divide(ui);
+    lanes::lanes_ui(ui, session, actions);
     volume_ui(ui, session, actions);
 }
 

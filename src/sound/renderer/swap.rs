@@ -4,6 +4,7 @@
 use super::Renderer;
 use super::VOICES;
 use crate::sound::timeline::Timeline;
+use crate::sound::transport::NextPass;
 use crate::sound::transport::Swap;
 use crate::sound::voice::Home;
 use crate::sound::voice::Voice;
@@ -12,6 +13,7 @@ use std::sync::Arc;
 impl Renderer {
     /// Puts a timeline in force; the old one stays until its notes have faded.
     pub(super) fn change_timeline(&mut self, timeline: Box<Timeline>, swap: Swap) {
+        self.drop_next();
         self.sympathy.tune(&timeline.tuning);
         self.leaving = self.current.replace(timeline);
         for voice in &mut self.voices {
@@ -35,6 +37,44 @@ impl Renderer {
                 self.began = began.min(position);
                 self.join();
             }
+        }
+    }
+
+    /// The loop has come round: puts the waiting timeline in force if its pass has come and the old
+    /// one can leave. Notes ring on as they do when a loop comes round. Returns whether it did.
+    pub(super) fn take_next(&mut self) -> bool {
+        let is_due = (self.next.as_ref()).is_some_and(|next| self.passes >= next.at_pass);
+        if !is_due || self.leaving.is_some() {
+            return false;
+        }
+        let Some(next) = self.next.take() else {
+            return false;
+        };
+        self.leaving = self.current.replace(next.timeline);
+        for voice in &mut self.voices {
+            let sounds = (self.leaving.as_ref()).and_then(|t| t.samples.get(voice.sample));
+            let same = (self.current.as_ref())
+                .zip(sounds)
+                .and_then(|(timeline, sounds)| {
+                    (timeline.samples.iter()).position(|sample| Arc::ptr_eq(sample, sounds))
+                });
+            match same {
+                Some(same) => voice.move_home(same),
+                None => voice.home = Home::Leaving,
+            }
+        }
+        self.repeat = Some(next.range);
+        self.seek(next.range.0);
+        self.taken += 1;
+        true
+    }
+
+    /// Sends home what waits for the loop to come round. Callers have seen to it that there is room.
+    pub(super) fn drop_next(&mut self) {
+        if let Some(next) = self.next.take()
+            && let Err(rtrb::PushError::Full(timeline)) = self.returns.push(next.timeline)
+        {
+            self.next = Some(NextPass { timeline, ..next });
         }
     }
 

@@ -575,11 +575,12 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
     let folder = tempfile::tempdir().expect("folder");
     std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
     // First bytes as published: ISO 32000-1, 7.5.2 (PDF); "Multimedia Programming Interface and
-    // Data Specifications 1.0" (WAVE); the namespace of SVG 1.1, section 5.1.2, stands near the
+    // Data Specifications 1.0" (WAVE); "Standard MIDI Files 1.0" (MIDI); the namespace of SVG 1.1, section 5.1.2, stands near the
     // start of every drawing; text begins with the title.
     for (out, signs) in [
         ("tune.pdf", &["%PDF-1."][..]),
         ("tune.wav", &["RIFF", "WAVEfmt "]),
+        ("tune.mid", &["MThd", "MTrk"]),
         ("tune.svg", &["<svg", "http://www.w3.org/2000/svg"]),
         ("tune.txt", &["Four bars"]),
         ("tune.chart.txt", &["Title: Four bars", "Cm7"]),

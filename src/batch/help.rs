@@ -202,6 +202,7 @@ OUT's ending decides:
   .svg   the same pages as drawings; further pages become OUT-2.svg and so on
   .txt   tab as plain text; .chart.txt the chart alone, as it can be typed
   .wav   sound
+  .mid   MIDI: a track per lane, repeats unfolded, swing in the notes
 
   -o OUT         the file to write
   --paper P      the paper of pages, a4 or letter, if not the project's own

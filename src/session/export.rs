@@ -6,6 +6,7 @@ use crate::arrange::Arrangement;
 use crate::document::Document;
 use crate::document::Paper;
 use crate::export::chart_text;
+use crate::export::midi;
 use crate::export::pdf;
 use crate::export::svg;
 use crate::export::tab_text;
@@ -54,6 +55,11 @@ pub const FORMATS: &[Format] = &[
         ending: "wav",
         words: "sound",
         writer: write_wav,
+    },
+    Format {
+        ending: "mid",
+        words: "notes in time, for other programs",
+        writer: write_midi,
     },
 ];
 
@@ -104,6 +110,11 @@ fn write_text(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<
 fn write_wav(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
     let options = wav::WavOptions::default();
     let bytes = wav::write(document, arrangement, &options).map_err(|error| error.to_string())?;
+    Ok(vec![bytes])
+}
+
+fn write_midi(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
+    let bytes = midi::write(document, arrangement).map_err(|error| error.to_string())?;
     Ok(vec![bytes])
 }
 

@@ -575,12 +575,16 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
     let folder = tempfile::tempdir().expect("folder");
     std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
     // First bytes as published: ISO 32000-1, 7.5.2 (PDF); "Multimedia Programming Interface and
-    // Data Specifications 1.0" (WAVE); "Standard MIDI Files 1.0" (MIDI); the namespace of SVG 1.1, section 5.1.2, stands near the
+    // Data Specifications 1.0" (WAVE); "Standard MIDI Files 1.0" (MIDI);
+    // MusicXML 4.0, `score-partwise` and "Compressed .mxl files"; our own heads (CSV); the namespace of SVG 1.1, section 5.1.2, stands near the
     // start of every drawing; text begins with the title.
     for (out, signs) in [
         ("tune.pdf", &["%PDF-1."][..]),
         ("tune.wav", &["RIFF", "WAVEfmt "]),
         ("tune.mid", &["MThd", "MTrk"]),
+        ("tune.musicxml", &["<score-partwise version=\"4.0\">"]),
+        ("tune.mxl", &["PK\u{3}\u{4}", "META-INF/container.xml"]),
+        ("tune.csv", &["bar,section,form,chords,beat 1"]),
         ("tune.svg", &["<svg", "http://www.w3.org/2000/svg"]),
         ("tune.txt", &["Four bars"]),
         ("tune.chart.txt", &["Title: Four bars", "Cm7"]),
@@ -589,7 +593,7 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
         assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{}", ran.err);
         assert!(ran.err.contains(out), "the file is named: {}", ran.err);
         let bytes = std::fs::read(folder.path().join(out)).expect("written");
-        let start = String::from_utf8_lossy(bytes.get(..200).unwrap_or(&bytes)).into_owned();
+        let start = String::from_utf8_lossy(bytes.get(..250).unwrap_or(&bytes)).into_owned();
         assert!(
             signs.iter().all(|sign| start.contains(sign)),
             "{out}: {start}"

@@ -203,6 +203,9 @@ OUT's ending decides:
   .txt   tab as plain text; .chart.txt the chart alone, as it can be typed
   .wav   sound
   .mid   MIDI: a track per lane, repeats unfolded, swing in the notes
+  .musicxml, .mxl
+         notation and tab for notation programs (MusicXML 4.0); .mxl is compressed
+  .csv   the movement table for spreadsheets, with its legend
 
   -o OUT         the file to write
   --paper P      the paper of pages, a4 or letter, if not the project's own

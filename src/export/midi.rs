@@ -7,6 +7,7 @@
 //! sensitivity by registered parameter 0, "MIDI 1.0 Detailed Specification", 4.2; programs 25 and
 //! 26 (nylon and steel string guitar) by General MIDI 1.
 
+use super::time_signature;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::document::Document;
@@ -17,10 +18,7 @@ use crate::score::TimedNote;
 use crate::score::perform;
 use crate::sound::glide_s;
 use crate::sound::glided;
-use crate::theory::Meter;
 use crate::theory::Mode;
-use crate::theory::TICKS_PER_BEAT;
-use crate::theory::Ticks;
 use midly::Format;
 use midly::Header;
 use midly::MetaMessage;
@@ -220,40 +218,21 @@ fn conductor<'a>(
     track.meta(0, MetaMessage::KeySignature(fifths, minor));
     let mut metre = None;
     for bar in &performance.bars {
-        let now = time_signature(bar.length, document.meter);
-        if metre != Some(now) {
-            let (count, unit_log2) = now;
+        // A length that no signature can say keeps the tune's.
+        let own = time_signature::of(bar.length, document.meter);
+        let now = own.or_else(|| time_signature::of(document.meter.bar(), document.meter));
+        if metre != now {
+            let (count, unit_log2) = now.unwrap_or((4, 2));
             let clocks = if document.meter.is_compound() { 36 } else { 24 };
             let message = MetaMessage::TimeSignature(count, unit_log2, clocks, 8);
             track.meta(scale.tick(bar.start_s), message);
-            metre = Some(now);
+            metre = now;
         }
     }
     for (start_s, name) in sections {
         track.meta(scale.tick(*start_s), MetaMessage::Marker(name.as_bytes()));
     }
     track.finish(scale.end)
-}
-
-/// Count and logarithm of the unit of a bar's metre: its own if it is shorter or longer than the
-/// tune's, so that bar lines fall where they are written. A length that no signature can say
-/// keeps the tune's.
-fn time_signature(length: Ticks, meter: Meter) -> (u8, u8) {
-    let usual = (meter.count(), if meter.unit() == 8 { 3 } else { 2 });
-    if length == meter.bar() {
-        return usual;
-    }
-    let quarter = if meter.is_compound() {
-        TICKS_PER_BEAT * 2 / 3
-    } else {
-        TICKS_PER_BEAT
-    };
-    let exact = (usual.1..=6).find_map(|log2| {
-        let unit = quarter * 4 >> log2;
-        let count = u8::try_from(length.0 / unit).ok()?;
-        (length.0 > 0 && length.0.is_multiple_of(unit)).then_some((count, log2))
-    });
-    exact.unwrap_or(usual)
 }
 
 /// The channel of a string: the player's first string has the first one. Never the tenth, which

@@ -7,6 +7,9 @@ use crate::document::Document;
 use crate::document::Paper;
 use crate::export::chart_text;
 use crate::export::midi;
+use crate::export::moves_csv;
+use crate::export::musicxml;
+use crate::export::mxl;
 use crate::export::pdf;
 use crate::export::svg;
 use crate::export::tab_text;
@@ -60,6 +63,23 @@ pub const FORMATS: &[Format] = &[
         ending: "mid",
         words: "notes in time, for other programs",
         writer: write_midi,
+    },
+    Format {
+        ending: "musicxml",
+        words: "notation and tab, for notation programs",
+        writer: |document, arrangement| Ok(vec![musicxml::write(document, arrangement).into()]),
+    },
+    Format {
+        ending: "mxl",
+        words: "the same, compressed",
+        writer: |document, arrangement| {
+            Ok(vec![mxl::pack(&musicxml::write(document, arrangement))])
+        },
+    },
+    Format {
+        ending: "csv",
+        words: "the movement table for spreadsheets",
+        writer: |document, arrangement| Ok(vec![moves_csv::write(document, arrangement).into()]),
     },
 ];
 

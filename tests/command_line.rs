@@ -576,6 +576,7 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
     std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
     // First bytes as published: ISO 32000-1, 7.5.2 (PDF); "Multimedia Programming Interface and
     // Data Specifications 1.0" (WAVE); "Standard MIDI Files 1.0" (MIDI);
+    // the PNG specification, 5.2;
     // MusicXML 4.0, `score-partwise` and "Compressed .mxl files"; our own heads (CSV); the namespace of SVG 1.1, section 5.1.2, stands near the
     // start of every drawing; text begins with the title.
     for (out, signs) in [
@@ -584,6 +585,7 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
         ("tune.mid", &["MThd", "MTrk"]),
         ("tune.musicxml", &["<score-partwise version=\"4.0\">"]),
         ("tune.mxl", &["PK\u{3}\u{4}", "META-INF/container.xml"]),
+        ("tune.png", &["PNG\r\n\u{1a}\n", "IHDR"]),
         ("tune.csv", &["bar,section,form,chords,beat 1"]),
         ("tune.svg", &["<svg", "http://www.w3.org/2000/svg"]),
         ("tune.txt", &["Four bars"]),
@@ -609,6 +611,40 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
         );
         assert!(!folder.path().join(out).exists());
     }
+}
+
+#[test]
+fn export_writes_several_files_in_one_go_or_none() {
+    let folder = tempfile::tempdir().expect("folder");
+    std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
+    let all = ["a.mid", "b.csv", "c.musicxml", "d.png"];
+    let mut args = vec!["export", "tune.ron", "--dpi", "72"];
+    args.extend(all.iter().flat_map(|out| ["-o", *out]));
+    let ran = run_with(&args, folder.path(), "");
+    assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{}", ran.err);
+    for out in all {
+        assert!(
+            folder.path().join(out).exists() && ran.err.contains(out),
+            "{out}"
+        );
+    }
+    // A4 (ISO 216) is 210 mm wide: 595 dots at 72 to the inch of 25.4 mm. PNG, 11.2.1.
+    let png = std::fs::read(folder.path().join("d.png")).expect("written");
+    assert_eq!(png.get(16..20), Some(&595u32.to_be_bytes()[..]));
+    let wrong = ["export", "tune.ron", "-o", "e.mid", "-o", "f.docx"];
+    let ran = run_with(&wrong, folder.path(), "");
+    assert_eq!(ran.code, Some(1));
+    assert!(ran.err.contains("f.docx") && !folder.path().join("e.mid").exists());
+    for dpi in ["10", "5000", "many"] {
+        let ran = run_with(
+            &["export", "tune.ron", "-o", "g.png", "--dpi", dpi],
+            folder.path(),
+            "",
+        );
+        assert_eq!(ran.code, Some(2), "{}", ran.err);
+    }
+    let twice = ["arrange", "tune.ron", "-o", "h.ron", "-o", "i.ron"];
+    assert_eq!(run_with(&twice, folder.path(), "").code, Some(2));
 }
 
 #[test]

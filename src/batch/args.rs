@@ -8,6 +8,7 @@ use crate::document::Feel;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
+use crate::export::png::DPI;
 use crate::files;
 use crate::theory::Rule;
 use crate::theory::RuleSet;
@@ -86,15 +87,17 @@ pub struct Changes {
     pub capo: Option<u8>,
 }
 
-/// `export FILE -o OUT`
+/// `export FILE -o OUT …`
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct ExportWish {
     /// The project or chart.
     pub source: Source,
-    /// Where it goes; the format follows from the ending.
-    pub output: PathBuf,
+    /// Where it goes, at least one; each format follows from the ending.
+    pub outputs: Vec<PathBuf>,
     /// The paper of pages, if not the project's own.
     pub paper: Option<Paper>,
+    /// Dots per inch of pictures, if not the usual.
+    pub dpi: Option<u16>,
 }
 
 /// `check`, `events` and `trellis` with a file.
@@ -281,7 +284,13 @@ impl Words {
         }
         match option {
             "json" => typed.json = true,
-            "o" => typed.output = Some(self.value("-o", "a file to write")?.into()),
+            "o" => {
+                let output = self.value("-o", "a file to write")?.into();
+                if !typed.outputs.is_empty() && self.topic != Topic::Export {
+                    return Err(self.wrong("only one file can be written: `-o` stands here twice"));
+                }
+                typed.outputs.push(output);
+            }
             "bass" => {
                 typed.bass = self.read("--bass", "root, any, 3, 5 or 7", bass_from_text)?;
             }
@@ -307,6 +316,12 @@ impl Words {
             }
             "paper" => {
                 typed.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
+            }
+            "dpi" => {
+                let (from, to) = (DPI.start(), DPI.end());
+                let expected = format!("dots per inch, {from} to {to}");
+                let read = |t: &str| t.parse().ok().filter(|dpi| DPI.contains(dpi));
+                typed.dpi = Some(self.read("--dpi", &expected, read)?);
             }
             "walk" => {
                 let expected = "plain, two-approaches, runs or mixed";
@@ -341,7 +356,7 @@ impl Words {
         };
         let output = || {
             let missing = || self.wrong("say where to write: `-o FILE`");
-            typed.output.clone().ok_or_else(missing)
+            typed.outputs.first().cloned().ok_or_else(missing)
         };
         let json = typed.json;
         Ok(match self.topic {
@@ -365,8 +380,9 @@ impl Words {
             }),
             Topic::Export => Command::Export(ExportWish {
                 source: source()?,
-                output: output()?,
+                outputs: output().map(|_| typed.outputs.clone())?,
                 paper: typed.paper,
+                dpi: typed.dpi,
             }),
             Topic::Check => Command::Check(FileWish {
                 source: source()?,
@@ -388,11 +404,12 @@ impl Words {
 #[derive(Default)]
 struct Options {
     word: Option<OsString>,
-    output: Option<PathBuf>,
+    outputs: Vec<PathBuf>,
     bass: Bass,
     top: Option<usize>,
     json: bool,
     paper: Option<Paper>,
+    dpi: Option<u16>,
     changes: Changes,
 }
 

@@ -27,6 +27,8 @@ pub enum Action {
     SaveAs(PathBuf),
     /// Write an export; the format follows from the ending.
     Export(PathBuf),
+    /// Write several exports beside each other: a name, and the endings it gets.
+    ExportSet(PathBuf, Vec<&'static str>),
     /// Change the document.
     Edit(Edit),
     /// End a run of edits that count as one step (the field was left, the pointer is up).

@@ -32,7 +32,12 @@ impl Session {
             Action::OpenSample(number) => self.open_sample(number),
             Action::Save => self.save(),
             Action::SaveAs(path) => self.save_as(&path),
-            Action::Export(path) => self.export(&path),
+            Action::Export(path) => self.export(&[path]),
+            Action::ExportSet(path, endings) => {
+                let beside = endings.iter().map(|ending| export::beside(&path, ending));
+                let paths: Vec<PathBuf> = beside.collect();
+                self.export(&paths);
+            }
             Action::Edit(edit) => self.edit(&edit),
             Action::EndStep => self.history.close_step(),
             Action::Undo => {
@@ -175,7 +180,7 @@ impl Session {
         }
     }
 
-    fn export(&mut self, path: &Path) {
+    fn export(&mut self, paths: &[PathBuf]) {
         let Some((revision, arrangement)) = &self.solved else {
             self.notify(NoticeKind::Warning, "there is nothing to export yet".into());
             return;
@@ -185,13 +190,22 @@ impl Session {
             self.notify(NoticeKind::Warning, text);
             return;
         }
-        let written = export::export(self.document(), arrangement, path);
-        match written {
-            Ok(files) => {
-                let names: Vec<String> = files.iter().map(|path| file_name(path)).collect();
-                self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
+        let mut names: Vec<String> = Vec::new();
+        let mut trouble = None;
+        for path in paths {
+            match export::export(self.document(), arrangement, path) {
+                Ok(files) => names.extend(files.iter().map(|path| file_name(path))),
+                Err(error) => {
+                    trouble = Some(error);
+                    break;
+                }
             }
-            Err(error) => self.notify(NoticeKind::Error, error),
+        }
+        if !names.is_empty() {
+            self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
+        }
+        if let Some(error) = trouble {
+            self.notify(NoticeKind::Error, error);
         }
     }
 

@@ -122,7 +122,6 @@ def walk(root):
         assert set(sums) == {"1", "2", "5", "6"}, sums
         implicit = measure.get("implicit") == "yes"
         assert len(set(sums.values())) == 1 and (implicit or set(sums.values()) == {length}), (bar, sums, length)
-        assert not implicit or max(sums.values()) < length
     assert not tied, f"ties without an end: {tied}"
     return struck, chords
 

@@ -9,7 +9,7 @@ CHARTS = {
     "twelve-eight": "Key: A\nMeter: 12/8\nTempo: 59\nFeel: swing\n[Slow]\n| A7 | D9 | A7 F#7#9 | Bm7 E7sus4 |",
     "five": "Key: Bm\nMeter: 5/4\nTempo: 171\nFeel: swing 1.5:1\n| Bm7 F#7#5 | Gmaj7#11 | Em7/A A13 | Dmaj9 |",
     "pick-up": "Key: G\nMeter: 4/4\nTempo: 97\nFeel: swing 2.25:1\nPickup: 1.5\n| D7 |: G6/9 | E7#9 |1. Am9 | D7b9 :|2. Am7 D7 | Gmaj7 || N.C. | G7 |",
-    "odd-bars": "Key: F#\nMeter: 4/4\nTempo: 133\nFeel: follow tempo\n| F#maj7 | <2> G#m7 | C#7sus4 C#7 | N.C. F#6@3.5 | D#m7b5@1.5 G#7b9@3 |",
+    "odd-bars": "Key: F#\nMeter: 4/4\nTempo: 133\nFeel: follow tempo\n| F#maj7 | <2> G#m7 | C#7sus4 C#7 | N.C. F#6@3.5 | D#m7b5@1.5 G#7b9@3 | <4/3> C#7 | B6 |",
     "drop-d": "Key: D\nMeter: 2/4\nTempo: 88\nTuning: drop D\nCapo: 2\n|: Dadd9 | D/F# :| Gm6 | Ddim7 | Dm(maj7) | Daug | D5 |",
     "seven": "Key: Ab\nMeter: 4/4\nTempo: 320\nTuning: seven-string A\nFeel: swing 3.5:1\n| Abmaj7 | Db9sus4 | Cm11 | F7(b9,#9) | Bbm7 | Eb13#11 | Abm(maj7) | Ab6 |",
 }

@@ -117,14 +117,14 @@ impl BarWriter<'_> {
         let full = self.document.meter.bar();
         let is_pickup = here.number == 0 && here.length < full;
         let number = (here.number + 1).to_string();
+        let usual = time_signature::of(full, self.document.meter);
+        // A pick-up is the end of a bar of the tune's own metre.
+        let own = time_signature::of(here.length, self.document.meter).filter(|_| !is_pickup);
+        let time = own.or(usual);
         let mut about = vec![("number", number.as_str())];
-        if is_pickup {
+        if own.is_none() {
             about.push(("implicit", "yes"));
         }
-        // A pick-up is the end of a bar of the tune's own metre.
-        let length = if is_pickup { full } else { here.length };
-        let usual = time_signature::of(full, self.document.meter);
-        let time = time_signature::of(length, self.document.meter).or(usual);
         xml.inside("measure", &about, |xml| {
             left_line(xml, here);
             if here.number == 0 {

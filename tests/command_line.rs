@@ -601,11 +601,18 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
     let folder = tempfile::tempdir().expect("folder");
     std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
     // First bytes as published: ISO 32000-1, 7.5.2 (PDF); "Multimedia Programming Interface and
-    // Data Specifications 1.0" (WAVE); the namespace of SVG 1.1, section 5.1.2, stands near the
+    // Data Specifications 1.0" (WAVE); "Standard MIDI Files 1.0" (MIDI);
+    // the PNG specification, 5.2;
+    // MusicXML 4.0, `score-partwise` and "Compressed .mxl files"; our own heads (CSV); the namespace of SVG 1.1, section 5.1.2, stands near the
     // start of every drawing; text begins with the title.
     for (out, signs) in [
         ("tune.pdf", &["%PDF-1."][..]),
         ("tune.wav", &["RIFF", "WAVEfmt "]),
+        ("tune.mid", &["MThd", "MTrk"]),
+        ("tune.musicxml", &["<score-partwise version=\"4.0\">"]),
+        ("tune.mxl", &["PK\u{3}\u{4}", "META-INF/container.xml"]),
+        ("tune.png", &["PNG\r\n\u{1a}\n", "IHDR"]),
+        ("tune.csv", &["bar,section,form,chords,beat 1"]),
         ("tune.svg", &["<svg", "http://www.w3.org/2000/svg"]),
         ("tune.txt", &["Four bars"]),
         ("tune.chart.txt", &["Title: Four bars", "Cm7"]),
@@ -614,7 +621,7 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
         assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{}", ran.err);
         assert!(ran.err.contains(out), "the file is named: {}", ran.err);
         let bytes = std::fs::read(folder.path().join(out)).expect("written");
-        let start = String::from_utf8_lossy(bytes.get(..200).unwrap_or(&bytes)).into_owned();
+        let start = String::from_utf8_lossy(bytes.get(..250).unwrap_or(&bytes)).into_owned();
         assert!(
             signs.iter().all(|sign| start.contains(sign)),
             "{out}: {start}"
@@ -663,6 +670,40 @@ fn sound_is_written_at_the_rate_and_depth_asked_for_with_stems() {
         let ran = export(wrong);
         assert_eq!(ran.code, Some(2), "{wrong:?}: {}", ran.err);
     }
+}
+
+#[test]
+fn export_writes_several_files_in_one_go_or_none() {
+    let folder = tempfile::tempdir().expect("folder");
+    std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
+    let all = ["a.mid", "b.csv", "c.musicxml", "d.png"];
+    let mut args = vec!["export", "tune.ron", "--dpi", "72"];
+    args.extend(all.iter().flat_map(|out| ["-o", *out]));
+    let ran = run_with(&args, folder.path(), "");
+    assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{}", ran.err);
+    for out in all {
+        assert!(
+            folder.path().join(out).exists() && ran.err.contains(out),
+            "{out}"
+        );
+    }
+    // A4 (ISO 216) is 210 mm wide: 595 dots at 72 to the inch of 25.4 mm. PNG, 11.2.1.
+    let png = std::fs::read(folder.path().join("d.png")).expect("written");
+    assert_eq!(png.get(16..20), Some(&595u32.to_be_bytes()[..]));
+    let wrong = ["export", "tune.ron", "-o", "e.mid", "-o", "f.docx"];
+    let ran = run_with(&wrong, folder.path(), "");
+    assert_eq!(ran.code, Some(1));
+    assert!(ran.err.contains("f.docx") && !folder.path().join("e.mid").exists());
+    for dpi in ["10", "5000", "many"] {
+        let ran = run_with(
+            &["export", "tune.ron", "-o", "g.png", "--dpi", dpi],
+            folder.path(),
+            "",
+        );
+        assert_eq!(ran.code, Some(2), "{}", ran.err);
+    }
+    let twice = ["arrange", "tune.ron", "-o", "h.ron", "-o", "i.ron"];
+    assert_eq!(run_with(&twice, folder.path(), "").code, Some(2));
 }
 
 #[test]

@@ -3,27 +3,10 @@
 
 mod sheet_song;
 
+use sheet_song::check_golden;
 use sheet_song::keep;
 use sheet_song::tune;
-use std::path::Path;
 use thumbwalk::export::tab_text;
-
-/// Compares with a file under `tests/golden`; `UPDATE_GOLDEN=1` rewrites it.
-fn check_golden(name: &str, got: &str) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/golden")
-        .join(name);
-    if std::env::var_os("UPDATE_GOLDEN").is_some() {
-        let folder = path.parent().expect("a folder");
-        std::fs::create_dir_all(folder).expect("the folder can be made");
-        std::fs::write(&path, got).expect("the file can be written");
-    }
-    let wanted = std::fs::read_to_string(&path).unwrap_or_default();
-    for (i, (a, b)) in wanted.lines().zip(got.lines()).enumerate() {
-        assert_eq!(a, b, "{name}, line {}; UPDATE_GOLDEN=1 accepts it", i + 1);
-    }
-    assert_eq!(wanted, got, "{name}; UPDATE_GOLDEN=1 accepts it");
-}
 
 #[test]
 fn a_small_tune_is_written_as_in_its_golden_file() {

@@ -8,6 +8,7 @@ use crate::document::Feel;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
+use crate::export::png::DPI;
 use crate::files;
 use crate::session::MOST_CAPO;
 use crate::session::SoundOptions;
@@ -89,17 +90,19 @@ pub struct Changes {
     pub capo: Option<u8>,
 }
 
-/// `export FILE -o OUT`
+/// `export FILE -o OUT …`
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct ExportWish {
     /// The project or chart.
     pub source: Source,
-    /// Where it goes; the format follows from the ending.
-    pub output: PathBuf,
+    /// Where it goes, at least one; each format follows from the ending.
+    pub outputs: Vec<PathBuf>,
     /// The paper of pages, if not the project's own.
     pub paper: Option<Paper>,
     /// How a sound file is written.
     pub sound: SoundOptions,
+    /// Dots per inch of pictures, if not the usual.
+    pub dpi: Option<u16>,
 }
 
 /// `check`, `events` and `trellis` with a file.
@@ -301,7 +304,13 @@ impl Words {
         }
         match option {
             "json" => typed.json = true,
-            "o" => typed.output = Some(self.value("-o", "a file to write")?.into()),
+            "o" => {
+                let output = self.value("-o", "a file to write")?.into();
+                if !typed.outputs.is_empty() && self.topic != Topic::Export {
+                    return Err(self.wrong("only one file can be written: `-o` stands here twice"));
+                }
+                typed.outputs.push(output);
+            }
             "bass" => {
                 typed.bass = self.read("--bass", "root, any, 3, 5 or 7", bass_from_text)?;
             }
@@ -338,6 +347,12 @@ impl Words {
                 typed.sound_mut().bits = self.read("--bits", "16 or 24", read)?;
             }
             "stems" => typed.sound_mut().stems = true,
+            "dpi" => {
+                let (from, to) = (DPI.start(), DPI.end());
+                let expected = format!("dots per inch, {from} to {to}");
+                let read = |t: &str| t.parse().ok().filter(|dpi| DPI.contains(dpi));
+                typed.dpi = Some(self.read("--dpi", &expected, read)?);
+            }
             "walk" => {
                 let expected = "plain, two-approaches, runs or mixed";
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
@@ -371,7 +386,7 @@ impl Words {
         };
         let output = || {
             let missing = || self.wrong("say where to write: `-o FILE`");
-            typed.output.clone().ok_or_else(missing)
+            typed.outputs.first().cloned().ok_or_else(missing)
         };
         let json = typed.json;
         Ok(match self.topic {
@@ -394,15 +409,17 @@ impl Words {
                 changes: typed.changes,
             }),
             Topic::Export => {
-                let output = output()?;
-                if typed.sound.is_some() && !sound_file::is_sound(&output) {
+                let outputs = output().map(|_| typed.outputs.clone())?;
+                let is_sound = |output: &PathBuf| sound_file::is_sound(output);
+                if typed.sound.is_some() && !outputs.iter().any(is_sound) {
                     let only = "--rate, --bits and --stems are for sound: OUT must end in .wav";
                     return Err(self.wrong(only));
                 }
                 Command::Export(ExportWish {
                     source: source()?,
-                    output,
+                    outputs,
                     paper: typed.paper,
+                    dpi: typed.dpi,
                     sound: typed.sound.unwrap_or_default(),
                 })
             }
@@ -436,12 +453,13 @@ impl Words {
 #[derive(Default)]
 struct Options {
     word: Option<OsString>,
-    output: Option<PathBuf>,
+    outputs: Vec<PathBuf>,
     bass: Bass,
     top: Option<usize>,
     json: bool,
     paper: Option<Paper>,
     sound: Option<SoundOptions>,
+    dpi: Option<u16>,
     changes: Changes,
 }
 

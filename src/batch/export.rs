@@ -1,4 +1,4 @@
-//! `thumbwalk export`: a project or chart as a file for people or other programs. Which formats
+//! `thumbwalk export`: a project or chart as files for people or other programs. Which formats
 //! there are is decided by the session, so that the window and the command line offer the same.
 
 use super::Console;
@@ -8,6 +8,7 @@ use super::args::ExportWish;
 use super::input;
 use super::solved::Solved;
 use crate::session::export;
+use crate::session::export::ExportOptions;
 use crate::session::sound_file;
 
 /// Does the job.
@@ -15,21 +16,29 @@ pub fn run(wish: &ExportWish, console: &mut Console<'_>) -> Result<Exit, Failure
     let mut document = input::document(&wish.source, console)?;
     document.sheet.paper = wish.paper.unwrap_or(document.sheet.paper);
     let solved = Solved::of(document);
-    let (document, arrangement) = (&solved.document, &solved.arrangement);
-    let written = if sound_file::is_sound(&wish.output) {
-        let go_on = &mut |_| true;
-        sound_file::write_sound(document, arrangement, &wish.output, wish.sound, go_on)
-            .map(Option::unwrap_or_default)
-    } else {
-        export::export(document, arrangement, &wish.output)
-    };
-    let written = written.map_err(Failure::Refused)?;
-    for path in &written {
-        console.say(&format!("written: {}", path.display()));
+    let mut options = ExportOptions::default();
+    options.dpi = wish.dpi.unwrap_or(options.dpi);
+    // Every name is looked at before anything is written.
+    for output in &wish.outputs {
+        export::format_of(output).map_err(Failure::Refused)?;
+    }
+    for output in &wish.outputs {
+        let (document, arrangement) = (&solved.document, &solved.arrangement);
+        let written = if sound_file::is_sound(output) {
+            let go_on = &mut |_| true;
+            sound_file::write_sound(document, arrangement, output, wish.sound, go_on)
+                .map(Option::unwrap_or_default)
+        } else {
+            export::export_with(document, arrangement, output, &options)
+        };
+        for path in &written.map_err(Failure::Refused)? {
+            console.say(&format!("written: {}", path.display()));
+        }
     }
     let n_faults = solved.n_faults();
     if n_faults > 0 {
-        let file = wish.output.display();
+        let file = wish.outputs.first().map(|path| path.display().to_string());
+        let file = file.unwrap_or_default();
         console.say(&format!(
             "note: {n_faults} places cannot be played as written; `thumbwalk check` names them: {file}"
         ));

@@ -75,7 +75,7 @@ impl Topic {
                 "tuning",
                 "capo",
             ],
-            Self::Export => &["o", "paper", "rate", "bits", "stems"],
+            Self::Export => &["o", "paper", "dpi", "rate", "bits", "stems"],
             Self::Keys => &["capo", "top", "json"],
         }
     }
@@ -200,19 +200,26 @@ written all the same.
 ";
 
 const EXPORT: &str = "\
-Write a project or a chart in another format
+Write a project or a chart in other formats
 
-usage: thumbwalk export FILE -o OUT [--paper a4|letter]
+usage: thumbwalk export FILE -o OUT [-o OUT …] [--paper a4|letter] [--dpi N]
                         [--rate 44100|48000] [--bits 16|24] [--stems]
 
 OUT's ending decides:
   .pdf   pages to hand out: tab with rhythm, chord diagrams, fingerings, advice
   .svg   the same pages as drawings; further pages become OUT-2.svg and so on
+  .png   the same pages as pictures, likewise
   .txt   tab as plain text; .chart.txt the chart alone, as it can be typed
   .wav   sound
+  .mid   MIDI: a track per lane, repeats unfolded, swing in the notes
+  .musicxml, .mxl
+         notation and tab for notation programs (MusicXML 4.0); .mxl is compressed
+  .csv   the movement table for spreadsheets, with its legend
 
-  -o OUT         the file to write
+  -o OUT         the file to write; several are written in one go, and if one of
+                 them has no known ending none is
   --paper P      the paper of pages, a4 or letter, if not the project's own
+  --dpi N        dots per inch of .png, 36 to 600; 150 unless you say otherwise
   --rate R       of sound: frames a second, 44100 or 48000 (the default)
   --bits B       of sound: bits of a sample, 16 (the default) or 24
   --stems        of sound: beside the whole, a file for every lane that has notes,

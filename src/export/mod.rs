@@ -1,10 +1,17 @@
-//! From a document and its arrangement to bytes: chart text, tab text, PDF, SVG, WAVE. PDF and SVG
-//! walk over the pages that `score` has laid out, WAVE renders what it performs, the two text
-//! formats set their own columns; here is decided only how a format writes things down. The same
-//! document gives the same bytes on every machine. Never opens a file and never chooses a note.
+//! From a document and its arrangement to bytes: chart text, tab text, PDF, SVG, PNG, WAVE, MIDI,
+//! MusicXML and the movement table as CSV. PDF, SVG and PNG walk over the pages that `score` has
+//! laid out, WAVE and MIDI render what it performs, MusicXML takes its written rhythm, the text formats
+//! set their own columns; here is decided only how a format writes things down. The same document
+//! gives the same bytes on every machine. Never opens a file and never chooses a note.
 
 pub mod chart_text;
+pub mod midi;
+pub mod moves_csv;
+pub mod musicxml;
+pub mod mxl;
 pub mod pdf;
+pub mod png;
 pub mod svg;
 pub mod tab_text;
+mod time_signature;
 pub mod wav;

@@ -18,6 +18,8 @@ pub enum Command {
     Save,
     /// Ask where to export.
     AskExport,
+    /// Ask for the name of a set of exports.
+    AskExportSet,
     /// Start a new chart, asking first if there are changes.
     New,
     /// Open a sample by its number, asking first if there are changes.

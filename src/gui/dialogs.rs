@@ -32,6 +32,8 @@ pub enum Purpose {
     SaveAs,
     /// To export to.
     Export,
+    /// A name that several exports share.
+    ExportSet,
 }
 
 type Picked = Pin<Box<dyn Future<Output = Option<FileHandle>>>>;
@@ -164,6 +166,12 @@ fn pick(purpose: Purpose, suggestion: &std::path::Path) -> Picked {
             dialog
                 .set_title("Save as")
                 .add_filter("Thumbwalk project", &[PROJECT_ENDING])
+                .set_file_name(name)
+                .save_file(),
+        ),
+        Purpose::ExportSet => Box::pin(
+            dialog
+                .set_title("Export several files")
                 .set_file_name(name)
                 .save_file(),
         ),

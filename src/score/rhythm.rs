@@ -252,6 +252,14 @@ fn gather(notes: &[(usize, &PlayedNote)]) -> Vec<(Strike, u32)> {
     strikes
 }
 
+/// The rests of a stretch of a bar that is so long; a sliver shorter than any value gets none.
+#[must_use]
+pub fn rests_between(from: Ticks, to: Ticks, bar: Ticks, meter: Meter) -> Vec<Rest> {
+    let mut rests = Vec::new();
+    add_rests(&mut rests, from.0, to.0, bar.0, meter);
+    rests
+}
+
 fn add_rests(rests: &mut Vec<Rest>, from: u32, to: u32, bar: u32, meter: Meter) {
     let mut at = from;
     while at < to {

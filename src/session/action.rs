@@ -35,6 +35,8 @@ pub enum Action {
     CancelExport,
     /// How sound files are written from now on.
     SetSoundOptions(SoundOptions),
+    /// Write several exports beside each other: a name, and the endings it gets.
+    ExportSet(PathBuf, Vec<&'static str>),
     /// Change the document.
     Edit(Edit),
     /// End a run of edits that count as one step (the field was left, the pointer is up).

@@ -37,7 +37,12 @@ impl Session {
             Action::OpenSample(number) => self.open_sample(number),
             Action::Save => self.save(),
             Action::SaveAs(path) => self.save_as(&path),
-            Action::Export(path) => self.export(&path),
+            Action::Export(path) => self.export(&[path]),
+            Action::ExportSet(path, endings) => {
+                let beside = endings.iter().map(|ending| export::beside(&path, ending));
+                let paths: Vec<PathBuf> = beside.collect();
+                self.export(&paths);
+            }
             Action::CancelExport => self.cancel_export(),
             Action::SetSoundOptions(options) => self.sound_options = options,
             Action::Edit(edit) => self.edit(&edit),
@@ -191,7 +196,7 @@ impl Session {
         }
     }
 
-    fn export(&mut self, path: &Path) {
+    fn export(&mut self, paths: &[PathBuf]) {
         let Some((revision, arrangement)) = &self.solved else {
             self.notify(NoticeKind::Warning, "there is nothing to export yet".into());
             return;
@@ -201,15 +206,27 @@ impl Session {
             self.notify(NoticeKind::Warning, text);
             return;
         }
-        if sound_file::is_sound(path) {
-            let arrangement = Arc::clone(arrangement);
-            self.write_sound(arrangement, path);
-            return;
+        let arrangement = Arc::clone(arrangement);
+        let mut written: Vec<PathBuf> = Vec::new();
+        let mut trouble = None;
+        for path in paths {
+            if sound_file::is_sound(path) {
+                self.write_sound(Arc::clone(&arrangement), path);
+                continue;
+            }
+            match export::export(self.document(), &arrangement, path) {
+                Ok(files) => written.extend(files),
+                Err(error) => {
+                    trouble = Some(error);
+                    break;
+                }
+            }
         }
-        let written = export::export(self.document(), arrangement, path);
-        match written {
-            Ok(files) => self.tell_exported(&files),
-            Err(error) => self.notify(NoticeKind::Error, error),
+        if !written.is_empty() {
+            self.tell_exported(&written);
+        }
+        if let Some(error) = trouble {
+            self.notify(NoticeKind::Error, error);
         }
     }
 

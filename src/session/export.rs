@@ -6,7 +6,12 @@ use crate::arrange::Arrangement;
 use crate::document::Document;
 use crate::document::Paper;
 use crate::export::chart_text;
+use crate::export::midi;
+use crate::export::moves_csv;
+use crate::export::musicxml;
+use crate::export::mxl;
 use crate::export::pdf;
+use crate::export::png;
 use crate::export::svg;
 use crate::export::tab_text;
 use crate::export::wav;
@@ -16,8 +21,23 @@ use crate::score::pages::PageOptions;
 use std::path::Path;
 use std::path::PathBuf;
 
+/// What can be asked of an export beside the project's own settings.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ExportOptions {
+    /// Dots per inch of pictures, within [`png::DPI`].
+    pub dpi: u16,
+}
+
+impl Default for ExportOptions {
+    fn default() -> Self {
+        Self {
+            dpi: png::USUAL_DPI,
+        }
+    }
+}
+
 /// Turns an arrangement into the bytes of one or more files, or says why that cannot be.
-type Writer = fn(&Document, &Arrangement) -> Result<Vec<Vec<u8>>, String>;
+type Writer = fn(&Document, &Arrangement, &ExportOptions) -> Result<Vec<Vec<u8>>, String>;
 
 /// A format that can be written.
 pub struct Format {
@@ -41,9 +61,14 @@ pub const FORMATS: &[Format] = &[
         writer: write_svg,
     },
     Format {
+        ending: "png",
+        words: "pages as pictures",
+        writer: write_png,
+    },
+    Format {
         ending: "chart.txt",
         words: "the chart as text",
-        writer: |document, _| Ok(vec![chart_text::write(document).into()]),
+        writer: |document, _, _| Ok(vec![chart_text::write(document).into()]),
     },
     Format {
         ending: "txt",
@@ -54,6 +79,28 @@ pub const FORMATS: &[Format] = &[
         ending: "wav",
         words: "sound",
         writer: write_wav,
+    },
+    Format {
+        ending: "mid",
+        words: "notes in time, for other programs",
+        writer: write_midi,
+    },
+    Format {
+        ending: "musicxml",
+        words: "notation and tab, for notation programs",
+        writer: |document, arrangement, _| Ok(vec![musicxml::write(document, arrangement).into()]),
+    },
+    Format {
+        ending: "mxl",
+        words: "the same, compressed",
+        writer: |document, arrangement, _| {
+            Ok(vec![mxl::pack(&musicxml::write(document, arrangement))])
+        },
+    },
+    Format {
+        ending: "csv",
+        words: "the movement table for spreadsheets",
+        writer: |document, arrangement, _| Ok(vec![moves_csv::write(document, arrangement).into()]),
     },
 ];
 
@@ -80,7 +127,11 @@ pub fn page_options(document: &Document) -> PageOptions {
     }
 }
 
-fn write_pdf(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
+fn write_pdf(
+    document: &Document,
+    arrangement: &Arrangement,
+    _: &ExportOptions,
+) -> Result<Vec<Vec<u8>>, String> {
     let pages = pages::lay_out(document, arrangement, &page_options(document));
     let about = pdf::PdfMeta {
         title: document.title.clone(),
@@ -90,25 +141,77 @@ fn write_pdf(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u
     Ok(vec![bytes])
 }
 
-fn write_svg(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
+fn write_svg(
+    document: &Document,
+    arrangement: &Arrangement,
+    _: &ExportOptions,
+) -> Result<Vec<Vec<u8>>, String> {
     let pages = pages::lay_out(document, arrangement, &page_options(document));
     Ok(pages.iter().map(|page| svg::write(page).into()).collect())
 }
 
-fn write_text(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
+fn write_png(
+    document: &Document,
+    arrangement: &Arrangement,
+    options: &ExportOptions,
+) -> Result<Vec<Vec<u8>>, String> {
+    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let pictures = pages.iter().map(|page| png::write(page, options.dpi));
+    let pictures: Result<Vec<Vec<u8>>, png::TooLarge> = pictures.collect();
+    pictures.map_err(|error| error.to_string())
+}
+
+fn write_text(
+    document: &Document,
+    arrangement: &Arrangement,
+    _: &ExportOptions,
+) -> Result<Vec<Vec<u8>>, String> {
     Ok(vec![
         tab_text::write(document, arrangement, TEXT_WIDTH).into(),
     ])
 }
 
-fn write_wav(document: &Document, arrangement: &Arrangement) -> Result<Vec<Vec<u8>>, String> {
+fn write_wav(
+    document: &Document,
+    arrangement: &Arrangement,
+    _: &ExportOptions,
+) -> Result<Vec<Vec<u8>>, String> {
     let options = wav::WavOptions::default();
     let bytes = wav::write(document, arrangement, &options).map_err(|error| error.to_string())?;
     Ok(vec![bytes])
 }
 
-/// Writes one export and tells which files it made: `tune.svg`, and `tune-2.svg` and so on for
-/// further pages of a format that holds one page only.
+fn write_midi(
+    document: &Document,
+    arrangement: &Arrangement,
+    _: &ExportOptions,
+) -> Result<Vec<Vec<u8>>, String> {
+    let bytes = midi::write(document, arrangement).map_err(|error| error.to_string())?;
+    Ok(vec![bytes])
+}
+
+/// The format that a file's name asks for.
+///
+/// # Errors
+/// In words, if there is no such format.
+pub fn format_of(path: &Path) -> Result<&'static Format, String> {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let name = name.to_lowercase();
+    let mut formats = FORMATS.iter();
+    let wanted = formats.find(|format| name.ends_with(&format!(".{}", format.ending)));
+    wanted.ok_or_else(|| unknown(path))
+}
+
+/// The same name with another format's ending: `tune.pdf` and `tune` both become `tune.mid`.
+#[must_use]
+pub fn beside(path: &Path, ending: &str) -> PathBuf {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let own = format_of(path).map_or(0, |format| format.ending.len() + 1);
+    let stem = name.get(..name.len().saturating_sub(own)).unwrap_or(&name);
+    path.with_file_name(format!("{stem}.{ending}"))
+}
+
+/// Writes one export with the usual options. Others are as for [`export_with`].
 ///
 /// # Errors
 /// In words: if there is no such format, or a file cannot be written.
@@ -117,13 +220,22 @@ pub fn export(
     arrangement: &Arrangement,
     path: &Path,
 ) -> Result<Vec<PathBuf>, String> {
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let name = name.to_lowercase();
-    let format = FORMATS
-        .iter()
-        .find(|format| name.ends_with(&format!(".{}", format.ending)))
-        .ok_or_else(|| unknown(path))?;
-    let parts = (format.writer)(document, arrangement)?;
+    export_with(document, arrangement, path, &ExportOptions::default())
+}
+
+/// Writes one export and tells which files it made: `tune.svg`, and `tune-2.svg` and so on for
+/// further pages of a format that holds one page only.
+///
+/// # Errors
+/// In words: if there is no such format, or a file cannot be written.
+pub fn export_with(
+    document: &Document,
+    arrangement: &Arrangement,
+    path: &Path,
+    options: &ExportOptions,
+) -> Result<Vec<PathBuf>, String> {
+    let format = format_of(path)?;
+    let parts = (format.writer)(document, arrangement, options)?;
     let mut written = Vec::new();
     for (number, bytes) in (1..).zip(&parts) {
         let path = path_of_part(path, number);
@@ -157,6 +269,22 @@ fn unknown(path: &Path) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn files_of_a_set_share_their_name() {
+        for (path, ending, wanted) in [
+            ("out/tune", "mid", "out/tune.mid"),
+            ("out/tune.pdf", "mid", "out/tune.mid"),
+            (
+                "St. Thomas No. 2",
+                "chart.txt",
+                "St. Thomas No. 2.chart.txt",
+            ),
+            ("tune.chart.txt", "txt", "tune.txt"),
+        ] {
+            assert_eq!(beside(Path::new(path), ending), Path::new(wanted));
+        }
+    }
 
     #[test]
     fn further_pages_get_a_number_before_the_ending() {

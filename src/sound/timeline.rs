@@ -46,6 +46,12 @@ const SLIDE_PART: f64 = 0.5;
 /// Width of the strings in the stereo picture: 0 is mono, 1 would be hard left to hard right.
 const WIDTH: f64 = 0.22;
 
+/// How long a note that slides takes to arrive, in seconds.
+#[must_use]
+pub fn glide_s(note: &TimedNote) -> f64 {
+    SLIDE_S.min(SLIDE_PART * (note.end_s - note.start_s))
+}
+
 /// A note in frames.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Event {
@@ -143,7 +149,7 @@ impl Timeline {
         } else {
             LET_GO_T60_S
         };
-        let slide_s = SLIDE_S.min(SLIDE_PART * (note.end_s - note.start_s));
+        let slide_s = glide_s(note);
         let slides = note.slide_semitones != 0 && !note.muted;
         let level = (f64::from(note.velocity.min(127)) / 127.0).powf(1.5);
         self.events.push(Event {

@@ -173,7 +173,7 @@ impl Voice {
     fn advance(&mut self, n_samples: usize) {
         if self.slid < self.slide_frames {
             let u = f64::from(self.slid) / f64::from(self.slide_frames);
-            let arrived = u * u * (3.0 - 2.0 * u);
+            let arrived = glided(u);
             self.at += self.slide_from + (1.0 - self.slide_from) * arrived;
             self.slid += 1;
         } else {
@@ -190,4 +190,11 @@ impl Voice {
         }
         self.on = self.fade > 0.0 && self.envelope > 1e-5 && self.at < n_samples as f64;
     }
+}
+
+/// The part of the way that a slide has gone when `u` of its time is over, both 0 to 1: it starts
+/// and arrives softly.
+#[must_use]
+pub fn glided(u: f64) -> f64 {
+    u * u * (3.0 - 2.0 * u)
 }

@@ -9,6 +9,7 @@ use crate::harness::settle;
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::session::Area;
+use thumbwalk::session::export::FORMATS;
 
 #[test]
 fn the_switch_shows_the_pages_and_goes_back() {
@@ -36,6 +37,41 @@ fn the_lesson_text_is_one_edit_when_its_field_is_left() {
     assert_eq!(document(&window).lesson_text, "Slowly, and softly");
     click(&mut window, "undo");
     assert_eq!(document(&window).lesson_text, "");
+}
+
+#[test]
+fn several_formats_are_exported_in_one_go() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut window = open();
+    click(&mut window, "Sheet");
+    click(&mut window, "Several files at once");
+    settle(&mut window);
+    let box_of = |ending: &str| {
+        let format = FORMATS
+            .iter()
+            .find(|f| f.ending == ending)
+            .expect("a format");
+        format!(".{} {}", format.ending, format.words)
+    };
+    for ending in ["wav", "mid", "musicxml"] {
+        click(&mut window, &box_of(ending));
+    }
+    window.get_by_label("Export 3 formats…").scroll_to_me();
+    settle(&mut window);
+    click(&mut window, "Export 3 formats…");
+    let name = folder.path().join("My tune");
+    let field = window.get_by_label("Export files named");
+    field.set_text_value_accesskit(&name.to_string_lossy());
+    settle(&mut window);
+    click(&mut window, "Export files");
+    for (ending, wanted) in [
+        ("pdf", true),
+        ("mid", true),
+        ("musicxml", true),
+        ("wav", false),
+    ] {
+        assert_eq!(name.with_extension(ending).exists(), wanted, "{ending}");
+    }
 }
 
 #[test]

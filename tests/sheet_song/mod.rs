@@ -6,6 +6,7 @@
 
 pub mod everything;
 
+use std::path::Path;
 use std::sync::Arc;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::ChosenGrip;
@@ -226,4 +227,21 @@ pub fn keep(name: &str, bytes: &[u8]) {
         std::fs::create_dir_all(&folder).expect("a folder to write to");
         std::fs::write(folder.join(name), bytes).expect("the file can be written");
     }
+}
+
+/// Compares with a file under `tests/golden`; `UPDATE_GOLDEN=1` rewrites it.
+pub fn check_golden(name: &str, got: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/golden")
+        .join(name);
+    if std::env::var_os("UPDATE_GOLDEN").is_some() {
+        let folder = path.parent().expect("a folder");
+        std::fs::create_dir_all(folder).expect("the folder can be made");
+        std::fs::write(&path, got).expect("the file can be written");
+    }
+    let wanted = std::fs::read_to_string(&path).unwrap_or_default();
+    for (i, (a, b)) in wanted.lines().zip(got.lines()).enumerate() {
+        assert_eq!(a, b, "{name}, line {}; UPDATE_GOLDEN=1 accepts it", i + 1);
+    }
+    assert_eq!(wanted, got, "{name}; UPDATE_GOLDEN=1 accepts it");
 }

@@ -93,6 +93,7 @@ impl App {
             Command::AskOpen => self.replace(ctx, Waiting::AskOpen),
             Command::AskSaveAs => self.ask_file(ctx, Purpose::SaveAs),
             Command::AskExport => self.ask_file(ctx, Purpose::Export),
+            Command::AskExportSet => self.ask_file(ctx, Purpose::ExportSet),
             Command::Save => self.save(ctx),
             Command::ToggleHelp => self.view.help_open = !self.view.help_open,
             Command::ToggleTheme => {
@@ -189,14 +190,15 @@ impl App {
 
     fn ask_file(&mut self, ctx: &Context, purpose: Purpose) {
         let ending = match purpose {
-            Purpose::Open => None,
+            Purpose::Open | Purpose::ExportSet => None,
             Purpose::SaveAs => Some(PROJECT_ENDING),
             Purpose::Export => Some("pdf"),
         };
         let folder = self.session.path().and_then(|p| p.parent());
         let folder = folder.map_or_else(home, PathBuf::from);
         let suggestion = match ending {
-            None => folder.join(""),
+            None if purpose == Purpose::Open => folder.join(""),
+            None => folder.join(file_name(&self.document_name())),
             Some(ending) => folder.join(format!("{}.{ending}", file_name(&self.document_name()))),
         };
         self.view.dialogs.ask(ctx, purpose, suggestion);
@@ -208,6 +210,7 @@ impl App {
             Purpose::Open => Action::Open(path),
             Purpose::SaveAs => Action::SaveAs(path),
             Purpose::Export => Action::Export(path),
+            Purpose::ExportSet => Action::ExportSet(path, self.view.sheet.set.endings()),
         });
         self.view.grid.want_focus = true;
         let wanted = self.view.after_saving.take();

@@ -56,6 +56,11 @@ impl PathEntry {
                 "A project file; the ending is added",
             ),
             Purpose::Export => ("Export to", "Export", formats.as_str()),
+            Purpose::ExportSet => (
+                "Export files named",
+                "Export files",
+                "Every format's ending is added",
+            ),
         };
         let mut outcome = Entry::Open;
         ui.horizontal(|ui| {

@@ -4,6 +4,7 @@
 
 mod fill;
 mod page;
+mod set;
 mod shown;
 mod texts;
 
@@ -30,6 +31,7 @@ use egui::Stroke;
 use egui::StrokeKind;
 use egui::Ui;
 use egui::Vec2;
+use set::ExportSet;
 use std::sync::Arc;
 
 const GAP: f32 = 24.0;
@@ -51,6 +53,8 @@ pub struct SheetState {
     zoom: u16,
     /// The page to scroll to.
     go_to: Option<usize>,
+    /// What is exported in one go.
+    pub set: ExportSet,
 }
 
 impl Default for SheetState {
@@ -59,6 +63,7 @@ impl Default for SheetState {
             laid: None,
             zoom: 100,
             go_to: None,
+            set: ExportSet::default(),
         }
     }
 }
@@ -89,6 +94,8 @@ impl SheetState {
 fn options_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions: &mut Actions) {
     let n_pages = state.laid.as_ref().map_or(0, |laid| laid.pages.len());
     texts::texts_ui(ui, session, n_pages, actions);
+    ui.separator();
+    set::set_ui(ui, &mut state.set, actions);
     ui.separator();
     shown::shown_ui(ui, session.document(), actions);
     ui.separator();

@@ -1,0 +1,57 @@
+//! The time signature of a bar that is shorter or longer than the tune's metre, for formats in
+//! which every bar must be exactly as long as its signature says.
+
+use crate::theory::Meter;
+use crate::theory::TICKS_PER_BEAT;
+use crate::theory::Ticks;
+
+/// The shortest unit of a signature: a sixty-fourth.
+const SHORTEST_LOG2: u8 = 6;
+
+/// Count of a bar and the logarithm of its unit: 4/4 is `(4, 2)`, 6/8 is `(6, 3)`. `None` for a
+/// length that no signature can say.
+#[must_use]
+pub fn of(length: Ticks, meter: Meter) -> Option<(u8, u8)> {
+    let usual = if meter.unit() == 8 { 3 } else { 2 };
+    if length == meter.bar() {
+        return Some((meter.count(), usual));
+    }
+    let whole = 4 * ticks_per_quarter(meter);
+    (usual..=SHORTEST_LOG2).find_map(|log2| {
+        let unit = whole >> log2;
+        let count = u8::try_from(length.0 / unit).ok()?;
+        (count > 0 && length.0.is_multiple_of(unit)).then_some((count, log2))
+    })
+}
+
+/// Our ticks in a quarter note: a beat, or two thirds of one where it has a dot.
+#[must_use]
+pub const fn ticks_per_quarter(meter: Meter) -> u32 {
+    if meter.is_compound() {
+        TICKS_PER_BEAT * 2 / 3
+    } else {
+        TICKS_PER_BEAT
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn odd_bars_get_the_signature_of_their_length() {
+        // Common practice: two beats of four are 2/4, a beat and a half 3/8, a dotted beat 3/8.
+        let six_eight = Meter::parse("6/8").expect("a metre");
+        for (length, meter, wanted) in [
+            (3840, Meter::COMMON, Some((4, 2))),
+            (1920, Meter::COMMON, Some((2, 2))),
+            (1440, Meter::COMMON, Some((3, 3))),
+            (960, six_eight, Some((3, 3))),
+            (320, six_eight, Some((1, 3))),
+            (1000, Meter::COMMON, None),
+            (0, Meter::COMMON, None),
+        ] {
+            assert_eq!(of(Ticks(length), meter), wanted, "{length} in {meter}");
+        }
+    }
+}

@@ -1,0 +1,83 @@
+//! Files for other programs: golden files of a small tune. Other people's readers judge the same
+//! formats on whole tunes in `tests/outside`.
+
+mod sheet_song;
+
+use midly::MetaMessage;
+use midly::Smf;
+use midly::TrackEventKind;
+use sheet_song::check_golden;
+use sheet_song::everything::compound;
+use sheet_song::everything::everything;
+use sheet_song::tune;
+use std::fmt::Write as _;
+use thumbwalk::arrange::Arrangement;
+use thumbwalk::document::Document;
+use thumbwalk::export::midi;
+use thumbwalk::export::moves_csv;
+use thumbwalk::export::musicxml;
+
+/// Every event in a line: track, moment in ticks, what it says.
+fn midi_as_text(bytes: &[u8]) -> String {
+    let smf = Smf::parse(bytes).expect("a MIDI file");
+    let mut text = format!("{:?}\n", smf.header);
+    for (number, track) in smf.tracks.iter().enumerate() {
+        let mut now = 0;
+        for event in track {
+            now += event.delta.as_int();
+            let said = match event.kind {
+                TrackEventKind::Meta(MetaMessage::TrackName(t) | MetaMessage::Text(t)) => {
+                    format!("name {}", String::from_utf8_lossy(t))
+                }
+                TrackEventKind::Meta(MetaMessage::Marker(t)) => {
+                    format!("marker {}", String::from_utf8_lossy(t))
+                }
+                TrackEventKind::Midi { channel, message } => format!("{channel} {message:?}"),
+                other => format!("{other:?}"),
+            };
+            let _ = writeln!(text, "{number} {now:>6} {said}");
+        }
+    }
+    text
+}
+
+#[test]
+fn a_small_tune_is_written_as_midi_as_in_its_golden_file() {
+    let (document, arrangement) = tune(4);
+    let bytes = midi::write(&document, &arrangement).expect("a short tune");
+    check_golden("tune4.mid.txt", &midi_as_text(&bytes));
+}
+
+#[test]
+fn a_small_tune_is_written_as_musicxml_as_in_its_golden_file() {
+    let (document, arrangement) = tune(4);
+    check_golden("tune4.musicxml", &musicxml::write(&document, &arrangement));
+}
+
+#[test]
+fn the_movement_table_of_a_small_tune_is_written_as_in_its_golden_file() {
+    let (document, arrangement) = tune(4);
+    check_golden("tune4.csv", &moves_csv::write(&document, &arrangement));
+}
+
+fn empty() -> (Document, Arrangement) {
+    (Document::default(), Arrangement::default())
+}
+
+#[test]
+fn everything_there_is_can_be_written() {
+    for (document, arrangement) in [everything(), compound(), empty()] {
+        let xml = musicxml::write(&document, &arrangement);
+        let opened = xml.matches("<measure ").count();
+        assert_eq!(opened, document.n_bars().max(1));
+        assert_eq!(xml.matches("</measure>").count(), opened);
+        let bytes = midi::write(&document, &arrangement).expect("not too long");
+        Smf::parse(&bytes).expect("a MIDI file");
+        let table = moves_csv::write(&document, &arrangement);
+        let fields = |line: &str| line.matches(',').count();
+        let wanted = table.lines().next().map(fields);
+        // RFC 4180, section 2: each line should contain the same number of fields.
+        let unquoted = table.lines().filter(|line| !line.contains('"'));
+        assert!(unquoted.map(|line| Some(fields(line))).all(|n| n == wanted));
+    }
+}

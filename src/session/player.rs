@@ -140,7 +140,10 @@ impl Player {
         self.start = Some(Start::Bar(bar));
         self.status.playing = true;
         match &self.loaded {
-            Some((What::Tune, loaded)) if Arc::ptr_eq(loaded, &tune) => self.begin(),
+            Some((What::Tune, loaded)) if Arc::ptr_eq(loaded, &tune) => {
+                self.begin();
+                self.prepare_next();
+            }
             _ => self.prepare(What::Tune, tune),
         }
     }

@@ -72,6 +72,8 @@ impl Player {
 
     /// The transport starts from the beginning of a run: so does the trainer.
     pub(super) fn start_training(&mut self) {
+        // What waits was to come at a pass of the run before.
+        self.set_next(None);
         let steps = std::mem::take(&mut self.progress.steps);
         self.progress.began = 0;
         self.progress.before = 0;

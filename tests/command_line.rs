@@ -662,14 +662,13 @@ fn sound_is_written_at_the_rate_and_depth_asked_for_with_stems() {
         assert_eq!(thumb.exists(), more.contains(&"--stems"), "{more:?}");
         assert_eq!(ran.err.contains("tune-thumb.wav"), thumb.exists());
     }
-    for wrong in [
-        &["--rate", "96000"][..],
-        &["--bits", "8"],
-        &["-o", "tune.pdf", "--stems"],
-    ] {
+    for wrong in [&["--rate", "96000"][..], &["--bits", "8"]] {
         let ran = export(wrong);
         assert_eq!(ran.code, Some(2), "{wrong:?}: {}", ran.err);
     }
+    let pages = ["export", "tune.ron", "-o", "tune.pdf", "--stems"];
+    let ran = run_with(&pages, folder.path(), "");
+    assert_eq!(ran.code, Some(2), "{}", ran.err);
 }
 
 #[test]

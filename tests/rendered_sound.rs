@@ -401,8 +401,12 @@ fn a_lane_muted_while_it_plays_leaves_the_others_to_the_sample() {
     let left = apart(&muted[far..], &alone[far..]);
     assert!(left < 3.2e-5, "{left}");
     let toggled = play(&walking, Some(100), Some(160));
-    assert!(largest_step(&muted) <= largest_step(&whole));
-    assert!(largest_step(&toggled) <= largest_step(&whole));
+    // Before, after and between the sound is that of one of the two, or a mix of both.
+    let allowed = largest_step(&whole).max(largest_step(&alone));
+    for sound in [&muted, &toggled] {
+        let step = largest_step(sound);
+        assert!(step <= allowed, "{step} beyond {allowed}");
+    }
     let back = apart(&toggled[2 * 360_000..], &whole[2 * 360_000..]);
     assert!(back < 1e-6, "it is back: {back}");
 }

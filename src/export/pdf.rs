@@ -160,8 +160,7 @@ impl Walker {
                 at,
                 anchor,
             } => {
-                let width = fonts::text_width(*role, *size, text);
-                let left = Spot::new(at.x - anchor.share() * width, at.y);
+                let left = anchor.left_of(*role, *size, text, *at);
                 self.text(surface, *role, *size, text, left);
             }
             Drawn::Glyph { code, size, at } => {

@@ -105,8 +105,7 @@ impl Canvas {
                 at,
                 anchor,
             } => {
-                let width = fonts::text_width(*role, *size, text);
-                let left = Spot::new(at.x - anchor.share() * width, at.y);
+                let left = anchor.left_of(*role, *size, text, *at);
                 self.text(*role, *size, text, left);
             }
             Drawn::Glyph { code, size, at } => {

@@ -104,8 +104,7 @@ fn draw(out: &mut String, glyphs: &mut Glyphs, drawn: &Drawn) {
             at,
             anchor,
         } => {
-            let width = fonts::text_width(*role, *size, words);
-            let left = Spot::new(at.x - anchor.share() * width, at.y);
+            let left = anchor.left_of(*role, *size, words, *at);
             text(out, glyphs, (*role, *size), words, left);
         }
         Drawn::Glyph { code, size, at } => {

@@ -167,7 +167,10 @@ impl GridFrame<'_> {
         if selection.place.bar == bar {
             let at = model::slot_of(document.meter, selection.place.at);
             if let Some(cell) = card.cell(selection.lane, at) {
-                paint::selection(ui.painter(), p, &card, cell, selection.lane, self.focused);
+                paint::selection(ui.painter(), p, cell, self.focused);
+                if view.repeat_times == 0 && card.header.width() >= paint::LANE_NAME_FROM {
+                    paint::lane_name(ui.painter(), p, &card, selection.lane, self.focused);
+                }
                 let active = cells::cell_id(bar, at, selection.lane);
                 ui.ctx().accesskit_node_builder(id(), |node| {
                     node.set_active_descendant(active.accesskit_id());

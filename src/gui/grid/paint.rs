@@ -287,8 +287,11 @@ pub fn share_of(cost: Cost, most: Cost) -> f32 {
     f32::from(u16::try_from(permille.min(1000)).unwrap_or(1000)) / 1000.0
 }
 
-/// Paints the outline of the selected cell and the name of its lane.
-pub fn selection(painter: &Painter, p: &Palette, card: &Card, cell: Rect, lane: Lane, on: bool) {
+/// Headers from this width on have room for the bar's number and the name of a lane.
+pub const LANE_NAME_FROM: f32 = 88.0;
+
+/// Paints the outline of the selected cell.
+pub fn selection(painter: &Painter, p: &Palette, cell: Rect, on: bool) {
     let colour = if on { p.ink } else { p.ink_soft };
     let stroke = Stroke::new(if on { 2.0 } else { 1.5 }, colour);
     painter.rect_stroke(
@@ -297,6 +300,11 @@ pub fn selection(painter: &Painter, p: &Palette, card: &Card, cell: Rect, lane: 
         stroke,
         StrokeKind::Inside,
     );
+}
+
+/// Paints the name of the selected lane where no repeat sign's words stand.
+pub fn lane_name(painter: &Painter, p: &Palette, card: &Card, lane: Lane, on: bool) {
+    let colour = if on { p.ink } else { p.ink_soft };
     painter.text(
         card.header.right_center() - Vec2::new(2.0, 0.0),
         Align2::RIGHT_CENTER,

@@ -253,8 +253,8 @@ impl Mark {
                 at,
                 anchor,
             } => {
-                let left = at.x - anchor.share() * fonts::text_width(*role, *size, text);
-                ink_bounds(*role, *size, text, Spot::new(left, at.y))
+                let left = anchor.left_of(*role, *size, text, *at);
+                ink_bounds(*role, *size, text, left)
             }
             Drawn::Glyph { code, size, at } => {
                 ink_bounds(FontRole::Music, *size, code.encode_utf8(&mut [0; 4]), *at)
@@ -291,13 +291,21 @@ impl Mark {
 
 impl Anchor {
     /// How much of the width lies left of the place.
-    #[must_use]
-    pub const fn share(self) -> f64 {
+    const fn share(self) -> f64 {
         match self {
             Self::Left => 0.0,
             Self::Middle => 0.5,
             Self::Right => 1.0,
         }
+    }
+
+    /// Where a text begins whose anchor is at a place.
+    #[must_use]
+    pub fn left_of(self, role: FontRole, size: f64, text: &str, at: Spot) -> Spot {
+        Spot::new(
+            at.x - self.share() * fonts::text_width(role, size, text),
+            at.y,
+        )
     }
 }
 

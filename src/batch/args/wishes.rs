@@ -1,0 +1,115 @@
+//! What each command is asked, as plain data: the words of a command line after they were read and
+//! before any file is looked at.
+
+use crate::document::Approach;
+use crate::document::Feel;
+use crate::document::Paper;
+use crate::document::Walk;
+use crate::session::SoundOptions;
+use crate::theory::RuleSet;
+use crate::voicing::Bass;
+use std::path::PathBuf;
+
+/// Where a chart or project comes from.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Source {
+    /// Typed as `-`.
+    StandardInput,
+    /// A file.
+    File(PathBuf),
+}
+
+/// `chord SYMBOL`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ChordWish {
+    /// As typed.
+    pub symbol: String,
+    /// Whether JSON is wanted.
+    pub json: bool,
+}
+
+/// `voicings SYMBOL`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct VoicingsWish {
+    /// As typed.
+    pub symbol: String,
+    /// What the thumb takes.
+    pub bass: Bass,
+    /// Name or notes of a tuning.
+    pub tuning: Option<String>,
+    /// Fret of the capo.
+    pub capo: Option<u8>,
+    /// At most so many.
+    pub top: Option<usize>,
+    /// Whether JSON is wanted.
+    pub json: bool,
+}
+
+/// `arrange CHART -o FILE`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ArrangeWish {
+    /// The chart.
+    pub source: Source,
+    /// Where the project goes.
+    pub output: PathBuf,
+    /// What to change in the chart's settings.
+    pub changes: Changes,
+}
+
+/// Settings that a command line can change.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Changes {
+    /// Seed of everything that varies.
+    pub seed: Option<u64>,
+    /// How off-beats are played.
+    pub feel: Option<Feel>,
+    /// How the thumb walks.
+    pub walk: Option<Walk>,
+    /// Whether bars of the same shape take the same moves; `false` leaves it as it is.
+    pub riff: bool,
+    /// Rules of the written thumb line to switch off.
+    pub rules_off: RuleSet,
+    /// Where approaches come from.
+    pub approach: Option<Approach>,
+    /// Name or notes of a tuning.
+    pub tuning: Option<String>,
+    /// Fret of the capo.
+    pub capo: Option<u8>,
+}
+
+/// `export FILE -o OUT …`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ExportWish {
+    /// The project or chart.
+    pub source: Source,
+    /// Where it goes, at least one; each format follows from the ending.
+    pub outputs: Vec<PathBuf>,
+    /// The paper of pages, if not the project's own.
+    pub paper: Option<Paper>,
+    /// How a sound file is written.
+    pub sound: SoundOptions,
+    /// Dots per inch of pictures, if not the usual.
+    pub dpi: Option<u16>,
+}
+
+/// `check`, `events` and `trellis` with a file.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct FileWish {
+    /// The project or chart.
+    pub source: Source,
+    /// Whether JSON is wanted.
+    pub json: bool,
+}
+
+/// `keys FILE`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct KeysWish {
+    /// The project or chart.
+    pub source: Source,
+    /// Capos from none to this fret are tried; `None` tries only the tune's own.
+    pub most_capo: Option<u8>,
+    /// At most so many keys.
+    pub top: Option<usize>,
+    /// Whether JSON is wanted.
+    pub json: bool,
+}

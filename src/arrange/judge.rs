@@ -186,12 +186,13 @@ impl<'a> Judge<'a> {
                 let mut remedies: Vec<Remedy> = ringing.map(shorten).into_iter().collect();
                 remedies.extend(self.thumb_remedies(place));
                 remedies.push(Remedy::advice("choose another bass note"));
-                self.find(
-                    FindingKind::CutShort,
-                    place,
-                    "the ringing chord is let go here, no free finger reaches the bass note",
-                    remedies,
-                );
+                let tune = |strike: &Strike| matches!(strike, Strike::Tune { .. });
+                let message = if phase.strikes.first().is_some_and(tune) {
+                    "the ringing chord is let go here, no free finger reaches the tune's note"
+                } else {
+                    "the ringing chord is let go here, no free finger reaches the bass note"
+                };
+                self.find(FindingKind::CutShort, place, message, remedies);
             }
             Way::BassCut => {
                 let take_away = |at| Remedy::click("take the slide away", Fix::RemoveSlide(at));

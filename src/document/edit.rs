@@ -1,6 +1,8 @@
 //! Edits: the closed list of things that can change a document. Each is checked before anything
 //! changes, and carries the words that undo shows.
 
+use super::practice::LadderRung;
+use super::practice::MAX_RUNGS;
 use super::tune;
 use super::tune::TUNE_OCTAVES;
 use super::tune::TuneFault;
@@ -116,6 +118,8 @@ pub enum Edit {
     },
     /// What is asked of the tune as a whole.
     SetTuneSettings(TuneSettings),
+    /// The rungs of the ladder; none for the usual ones.
+    SetRungs(Vec<LadderRung>),
     /// Puts empty bars before a bar (at the end if `before` is the number of bars).
     InsertBars {
         /// Before which bar.
@@ -216,6 +220,7 @@ impl Edit {
             Self::SetSlide { bar, .. } => format!("Change slide in bar {}", bar + 1),
             Self::SetTune { bar, .. } => format!("Change tune in bar {}", bar + 1),
             Self::SetTuneSettings(_) => "Change tune settings".into(),
+            Self::SetRungs(_) => "Change ladder".into(),
             Self::InsertBars { count: 1, .. } => "Insert a bar".into(),
             Self::InsertBars { count, .. } => format!("Insert {count} bars"),
             Self::DeleteBars { first, last } if first == last => {
@@ -331,6 +336,14 @@ impl Document {
                 let fits = TUNE_OCTAVES.contains(&tune.octaves);
                 within(fits, "the tune's octaves", "-2 to 2")?;
                 self.tune = *tune;
+            }
+            Edit::SetRungs(rungs) => {
+                within(
+                    rungs.len() <= MAX_RUNGS,
+                    "the number of rungs",
+                    "at most 24",
+                )?;
+                self.rungs.clone_from(rungs);
             }
             Edit::InsertBars { before, count } => self.insert_bars(*before, *count)?,
             Edit::DeleteBars { first, last } => self.delete_bars(*first, *last)?,

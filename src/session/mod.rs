@@ -8,6 +8,7 @@ pub mod candidates;
 mod carry_out;
 pub mod export;
 mod key_search;
+pub mod ladder;
 pub mod locks;
 mod memory;
 mod mixer;

@@ -283,7 +283,8 @@ not count here.
 
 const LADDER: &str = "\
 The same tune on rising rungs, from roots alone to everything: each a project and
-pages of its own, each harder than the one before
+pages of its own, each harder than the one before, and all of them as a booklet
+with tempi to tick off
 
 usage: thumbwalk ladder FILE -o FOLDER
 

@@ -32,6 +32,9 @@ pub fn run(wish: &LadderWish, console: &mut Console<'_>) -> Result<Exit, Failure
         let pages = wish.folder.join(format!("{name}.pdf"));
         written.extend(export::export(&rung.document, &rung.arrangement, &pages).map_err(refused)?);
     }
+    let booklet = wish.folder.join("booklet.pdf");
+    export::booklet(&climbed, &booklet).map_err(refused)?;
+    written.push(booklet);
     for sentence in &climbed.left_out {
         console.say(&format!("note: {sentence}"));
     }

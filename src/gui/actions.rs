@@ -20,6 +20,10 @@ pub enum Command {
     AskExport,
     /// Ask for the name of a set of exports.
     AskExportSet,
+    /// Ask where to write the ladder's booklet.
+    AskBooklet,
+    /// Open a climbed rung, asking first if there are changes.
+    Rung(usize),
     /// Start a new chart, asking first if there are changes.
     New,
     /// Open a sample by its number, asking first if there are changes.

@@ -106,6 +106,23 @@ pub enum Action {
     StopComparingKeys,
     /// Move the tune into one of the keys found, by its place in the list.
     UseKey(usize),
+    /// Climb the tune's ladder: every rung as a full arrangement.
+    ClimbLadder,
+    /// Stop that.
+    StopClimbing,
+    /// Hear a climbed rung, by its place among them.
+    HearRung(usize),
+    /// Open a climbed rung as a project of its own.
+    OpenRung(usize),
+    /// Note the tempo reached on a climbed rung.
+    LogTempo {
+        /// Its place among the climbed rungs.
+        rung: usize,
+        /// Beats per minute.
+        bpm: u16,
+    },
+    /// Write the climbed rungs as one PDF.
+    WriteBooklet(PathBuf),
     /// Stop the solver.
     CancelSolving,
     /// Solve again after it was stopped.

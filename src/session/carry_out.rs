@@ -59,6 +59,12 @@ impl Session {
             }
             Action::Select(selection) => self.select(selection),
             Action::ShowArea(area) => self.area = area,
+            Action::ClimbLadder => self.climb_ladder(),
+            Action::StopClimbing => self.stop_climbing(),
+            Action::HearRung(number) => self.hear_rung(number),
+            Action::OpenRung(number) => self.open_rung(number),
+            Action::LogTempo { rung, bpm } => self.log_tempo(rung, bpm),
+            Action::WriteBooklet(path) => self.write_booklet(&path),
             Action::Lock(extent) => self.lock(extent),
             Action::Unlock(extent) => self.unlock(extent),
             Action::ToggleLock => self.toggle_lock(),
@@ -111,7 +117,7 @@ impl Session {
         }
     }
 
-    fn show_document(&mut self, history: History, path: Option<PathBuf>) {
+    pub(super) fn show_document(&mut self, history: History, path: Option<PathBuf>) {
         self.player.stop();
         // What went wrong with another document is no longer of interest.
         self.notices
@@ -287,7 +293,7 @@ impl Session {
         }
     }
 
-    fn edit(&mut self, edit: &Edit) {
+    pub(super) fn edit(&mut self, edit: &Edit) {
         let before = std::sync::Arc::clone(self.document());
         match self.history.edit(edit) {
             Ok(()) if std::sync::Arc::ptr_eq(&before, self.document()) => {}

@@ -9,6 +9,7 @@ mod carry_out;
 pub mod export;
 mod key_search;
 pub mod ladder;
+mod ladder_search;
 pub mod locks;
 mod memory;
 mod mixer;
@@ -37,6 +38,7 @@ pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
 pub use key_search::KeysStatus;
+pub use ladder_search::LadderStatus;
 pub use locks::BarLocks;
 pub use locks::Extent;
 pub use locks::Hold;
@@ -69,6 +71,7 @@ use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
 use key_search::KeySearch;
+use ladder_search::LadderSearch;
 use memory::Memory;
 use player::Player;
 use solver::Job;
@@ -110,6 +113,7 @@ pub struct Session {
     status: SolverStatus,
     solver: Worker<Job, Solved>,
     key_search: KeySearch,
+    ladder_search: LadderSearch,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -150,6 +154,7 @@ impl Session {
             status: SolverStatus::Idle,
             solver: solver::start_solver(Arc::clone(&wake)),
             key_search: KeySearch::new(Arc::clone(&wake)),
+            ladder_search: LadderSearch::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -180,6 +185,7 @@ impl Session {
             self.take_listed(reply);
         }
         self.take_key_replies();
+        self.take_ladder_replies();
         while let Some(reply) = self.writer.take() {
             self.take_written(reply);
         }
@@ -205,6 +211,7 @@ impl Session {
             }
         }
         self.settle_keys();
+        self.settle_ladder();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
                 self.take_written(reply);

@@ -8,6 +8,7 @@ use super::sound_file::SoundOptions;
 use super::status::Area;
 use super::status::Selection;
 use super::trainer::Trainer;
+use super::tune_entry::TuneEntry;
 use crate::arrange::Fix;
 use crate::arrange::Lane;
 use crate::document::Edit;
@@ -59,6 +60,10 @@ pub enum Action {
     UseWay(usize),
     /// Use the way after the one in use.
     NextWay,
+    /// Write in the tune at the selected place.
+    Tune(TuneEntry),
+    /// Show the tune's lane and go there; or close it, if the tune has no notes.
+    ShowTune(bool),
     /// Filter the voicing list.
     Filter(CandidateFilter),
     /// Pin a voicing for comparison.

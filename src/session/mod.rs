@@ -21,6 +21,9 @@ pub mod sound_file;
 pub mod status;
 mod trainer;
 mod tune;
+mod tune_draft;
+pub mod tune_entry;
+mod tune_lane;
 mod use_way;
 mod walk;
 mod ways;
@@ -58,6 +61,8 @@ pub use trainer::TRAINER_PERCENT;
 pub use trainer::TRAINER_STEP;
 pub use trainer::Trainer;
 pub use trainer::Training;
+pub use tune_entry::TuneEntry;
+pub use tune_entry::TunePen;
 pub use walk::line_is_written;
 pub use walk::rung_of;
 
@@ -115,6 +120,8 @@ pub struct Session {
     pins: Vec<Candidate>,
     filter: CandidateFilter,
     selection: Selection,
+    tune_lane: bool,
+    tune_pen: TunePen,
     area: Area,
     player: Player,
     writer: Worker<SoundFileJob, SoundFileReply>,
@@ -155,6 +162,8 @@ impl Session {
             pins: Vec::new(),
             filter: CandidateFilter::default(),
             selection: Selection::default(),
+            tune_lane: false,
+            tune_pen: TunePen::default(),
             area: Area::Arrange,
             writer: sound_file::start_writer(Arc::clone(&wake)),
             writing: None,

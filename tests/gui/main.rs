@@ -13,4 +13,5 @@ mod locks;
 mod names;
 mod panel;
 mod sheet;
+mod tune;
 mod voicings;

@@ -42,9 +42,10 @@ impl App {
             && !self.view.help_open;
         if in_grid && shown {
             scopes.push(Scope::Grid);
-            scopes.push(match self.session.selection().lane {
-                Lane::Thumb => Scope::ThumbLane,
-                Lane::Fingers | Lane::Tune => Scope::FingersLane,
+            scopes.extend(match self.session.selection().lane {
+                Lane::Thumb => &[Scope::HandLanes, Scope::ThumbLane][..],
+                Lane::Fingers => &[Scope::HandLanes, Scope::FingersLane],
+                Lane::Tune => &[Scope::TuneLane],
             });
         }
         scopes
@@ -104,6 +105,12 @@ impl App {
             Deed::Clear => actions.edit(keys::clear(&self.session)),
             Deed::NextWay => actions.act(Action::NextWay),
             Deed::Lock => actions.act(Action::ToggleLock),
+            Deed::TuneLane => self.show_tune(true),
+            Deed::ToggleTune => self.show_tune(!self.session.shows_tune()),
+            Deed::Tune(entry) => {
+                actions.act(Action::Tune(entry));
+                actions.window(Command::RevealSelection);
+            }
             Deed::Thumb(wanted) => {
                 actions.edit(keys::thumb(place, Some(ThumbCell::Move(wanted))));
             }
@@ -125,6 +132,11 @@ impl App {
                 }
             }
         }
+    }
+
+    fn show_tune(&mut self, shown: bool) {
+        self.actions.act(Action::ShowTune(shown));
+        self.actions.window(Command::RevealSelection);
     }
 
     fn go(&mut self, selection: Selection) {

@@ -192,7 +192,8 @@ fn cell(
     }
     let full = match lane {
         Lane::Thumb => slot.thumb.is_some() || slot.thumb_hold != Hold::Free,
-        Lane::Fingers | Lane::Tune => slot.fingers.is_some(),
+        Lane::Fingers => slot.fingers.is_some(),
+        Lane::Tune => false,
     };
     if full {
         response.on_hover_text(named.name);

@@ -333,7 +333,7 @@ mod tests {
             (240, "a quarter of a beat"),
             (320, "a third of a beat"),
             (1440, "one and a half beats"),
-            (2720, "two and two thirds beats"),
+            (2560, "two and two thirds beats"),
             (160, "1/6 of a beat"),
             (1120, "7/6 beats"),
             (9600, "10 beats"),

@@ -220,6 +220,25 @@ pub fn spelling_at(document: &Document, place: Place, pitch: Midi, rising: bool)
     of_chord.unwrap_or_else(|| document.key.spell(class, rising))
 }
 
+/// Writes every note of the tune an octave higher or lower; `None` if there are none, or if one of
+/// them can't go there.
+#[must_use]
+pub fn moved_by_octave(document: &Document, up: bool) -> Option<Edit> {
+    let (by, direction) = if up { (12, "up") } else { (-12, "down") };
+    let mut edits = Vec::new();
+    for (bar, written) in document.bars().enumerate() {
+        let mut notes = written.tune.clone();
+        for note in &mut notes {
+            note.pitch = note.pitch.up(by)?;
+        }
+        if !notes.is_empty() {
+            edits.push(Edit::SetTune { bar, notes });
+        }
+    }
+    let label = format!("Move tune an octave {direction}");
+    (!edits.is_empty()).then_some(Edit::Together { label, edits })
+}
+
 /// What an entry does at the cursor.
 ///
 /// # Errors

@@ -1,6 +1,7 @@
 //! The tune's lane: showing it, writing a tune by keys alone, by the fretboard and by dragging, and
 //! what a screen reader is told of it.
 
+use crate::harness::CHART;
 use crate::harness::Window;
 use crate::harness::click;
 use crate::harness::document;
@@ -16,6 +17,7 @@ use egui::Modifiers;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::arrange::Lane;
 use thumbwalk::arrange::Place;
+use thumbwalk::document::TuneDensity;
 use thumbwalk::document::TuneNote;
 use thumbwalk::session::Selection;
 use thumbwalk::theory::Ticks;
@@ -268,4 +270,49 @@ fn a_click_goes_to_a_note_and_takes_its_length_in_hand() {
     press(&mut window, &[Key::B]);
     let lengths: Vec<u32> = tune(&window, 0).iter().map(|n| n.length.0).collect();
     assert_eq!(lengths, [480, 1920], "the rhythm stays");
+}
+
+#[test]
+fn the_panel_writes_and_changes_the_note_as_the_keys_do() {
+    let mut window = sized(1400.0, 2700.0, Some(CHART));
+    click(&mut window, "Write the tune");
+    for name in [
+        "half note",
+        "dotted",
+        "note A",
+        "a semitone down",
+        "an octave up",
+    ] {
+        click(&mut window, name);
+    }
+    let written = |window: &Window| {
+        let note = tune(window, 0)[0];
+        (note.length.0, note.pitch.number(), note.spelling.pretty())
+    };
+    assert_eq!(written(&window), (2880, 80, "A♭".into()));
+    click(&mut window, "tie to the note before");
+    assert_eq!(tune(&window, 0).len(), 2, "held on to the barline");
+    assert_eq!(tune(&window, 1)[0].length, Ticks(1920), "and over it");
+    click(&mut window, "Rest");
+    let first = name_starting(&window, "bar 1, beat 1, tune:");
+    click(&mut window, &first);
+    click(&mut window, "remove the note");
+    assert!(!document(&window).has_tune());
+}
+
+#[test]
+fn settings_of_the_whole_tune_are_steps_of_their_own() {
+    let mut window = sized(1400.0, 2700.0, Some(CHART));
+    press(&mut window, &[Key::T, Key::G]);
+    click(&mut window, "Plucking under the tune");
+    click(&mut window, "With every tune note");
+    click(&mut window, "Octave of the tune");
+    click(&mut window, "an octave higher");
+    let settings = document(&window).tune;
+    assert_eq!(settings.density, TuneDensity::EveryNote);
+    assert_eq!(settings.octaves, 1);
+    click(&mut window, "move the tune: octave down");
+    assert_eq!(tune(&window, 0)[0].pitch.number(), 55);
+    let label = window.state().session().undo_label().map(str::to_owned);
+    assert_eq!(label.as_deref(), Some("Move tune an octave down"));
 }

@@ -1,5 +1,5 @@
-//! Settings of the selected bars, from the slot outwards: thumb move, strikes and their pattern,
-//! slide, what the line may do; at the end adding and removing bars. Each part is a module.
+//! Settings of the selected bars, from the slot outwards: thumb move or, in the tune's lane, the
+//! tune's note; strikes and their pattern, slide, what the line may do; at the end adding and removing bars. Each part is a module.
 
 use super::bar_line;
 use super::fingers_slot;
@@ -8,6 +8,8 @@ use super::section_ui;
 use super::selected::Bars;
 use super::strikes;
 use super::thumb_slot;
+use super::tune_slot;
+use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::document::Edit;
 use crate::gui::actions::Actions;
@@ -24,12 +26,19 @@ pub fn bar_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let place = session.selection().place;
     let at = model::slot_of(session.document().meter, place.at);
     let slot = Place { at, ..place };
+    let in_tune = session.selection().lane == Lane::Tune;
     section_ui(ui, "bars", &bars.title(), |ui| {
         super::lock::lock_ui(ui, session, actions);
-        thumb_slot::thumb_ui(ui, session, slot, bars, actions);
+        if in_tune {
+            tune_slot::tune_ui(ui, session, place, bars, actions);
+        } else {
+            thumb_slot::thumb_ui(ui, session, slot, bars, actions);
+        }
         strikes::strikes_ui(ui, session, bars, actions);
         pattern::pattern_ui(ui, session, bars, actions);
-        fingers_slot::slot_ui(ui, session, slot, bars, actions);
+        if !in_tune {
+            fingers_slot::slot_ui(ui, session, slot, bars, actions);
+        }
         bar_line::line_ui(ui, session, bars, actions);
         super::ways::ways_ui(ui, session, actions);
         bars_ui(ui, session, bars, actions);

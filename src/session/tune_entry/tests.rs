@@ -369,6 +369,23 @@ fn the_cursor_steps_by_the_length_in_hand_and_stops_where_notes_begin_and_end() 
 }
 
 #[test]
+fn the_whole_tune_moves_by_octaves_and_stays_where_it_cannot() {
+    let written = Writer::new(chart("C", "4/4", 2)).typed("1g a").document;
+    let up = moved_by_octave(&written, true).expect("there is room");
+    assert_eq!(up.label(), "Move tune an octave up");
+    let mut moved = Writer::new(written.apply(&up).expect("a valid edit"));
+    assert_eq!(moved.tune(), "G5:4 | A5:4");
+    for _ in 0..5 {
+        if let Some(up) = moved_by_octave(&moved.document, true) {
+            moved.document = moved.document.apply(&up).expect("a valid edit");
+        }
+    }
+    // MIDI ends at 127, a G.
+    assert_eq!(moved.tune(), "G8:4 | A8:4");
+    assert_eq!(moved_by_octave(&chart("C", "4/4", 1), true), None);
+}
+
+#[test]
 fn every_length_is_found_again_by_its_ticks() {
     for meter in [Meter::COMMON, Meter::parse("12/8").expect("a metre")] {
         for value in VALUES {

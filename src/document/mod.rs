@@ -7,6 +7,7 @@ pub mod history;
 pub mod tune;
 pub mod types;
 
+pub use edit::BarPlace;
 pub use edit::Edit;
 pub use edit::EditError;
 pub use history::History;

@@ -7,6 +7,7 @@ use crate::theory::Articulation;
 use crate::theory::Letter;
 use crate::theory::ThumbMove;
 use egui::Context;
+use egui::Event;
 use egui::Key;
 use egui::Modifiers;
 
@@ -95,6 +96,18 @@ pub enum Deed {
     ToggleTune,
     /// Write in the tune.
     Tune(TuneEntry),
+    /// Copy the selected bars.
+    CopyBars,
+    /// Cut them.
+    CutBars,
+    /// Paste what was copied after them.
+    PasteBars,
+    /// Put a copy of them after them.
+    DuplicateBars,
+    /// Put an empty bar after them.
+    InsertBar,
+    /// Take them away.
+    DeleteBars,
     /// Decide a thumb move.
     Thumb(ThumbMove),
     /// Lock what is selected, or unlock it.
@@ -196,7 +209,7 @@ pub const TABLE: &[Shortcut] = &[
     row(EVERYWHERE, CTRL_SHIFT, Key::S, Deed::SaveAs, "save as"),
     row(EVERYWHERE, CTRL, Key::E, Deed::Export, "export"),
     row(EVERYWHERE, CTRL, Key::L, Deed::Side, "show or close the left panel"),
-    row(EVERYWHERE, CTRL, Key::D, Deed::Theme, "light or dark"),
+    row(EVERYWHERE, CTRL_SHIFT, Key::D, Deed::Theme, "light or dark"),
     row(EVERYWHERE, NONE, Key::Questionmark, Deed::Help, "this page"),
     row(EVERYWHERE, NONE, Key::Escape, Deed::Escape, "close or leave"),
     row(GRID, NONE, Key::ArrowLeft, Deed::Go(Step::Back), "one slot back"),
@@ -211,6 +224,13 @@ pub const TABLE: &[Shortcut] = &[
     row(GRID, CTRL_SHIFT, Key::ArrowRight, Deed::Extend(true), "select bars onwards"),
     row(GRID, NONE, Key::Enter, Deed::EditChord, "edit the chord"),
     row(GRID, SHIFT, Key::T, Deed::ToggleTune, "show the tune lane, or close it if it is empty"),
+    row(GRID, CTRL, Key::C, Deed::CopyBars, "copy the selected bars"),
+    row(GRID, CTRL, Key::X, Deed::CutBars, "cut the selected bars"),
+    row(GRID, CTRL, Key::V, Deed::PasteBars, "paste bars after the selected ones"),
+    row(GRID, CTRL, Key::D, Deed::DuplicateBars, "duplicate the selected bars"),
+    row(GRID, NONE, Key::Insert, Deed::InsertBar, "put an empty bar after the selected ones"),
+    row(GRID, CTRL, Key::Delete, Deed::DeleteBars, "delete the selected bars"),
+    row(GRID, CTRL, Key::Backspace, Deed::DeleteBars, "delete the selected bars"),
     row(GRID, NONE, Key::L, Deed::Lock, "lock the cell or the selected bars, or unlock them"),
     row(GRID, NONE, Key::M, Deed::MuteLane, "mute the lane, or let it sound"),
     row(GRID, SHIFT, Key::M, Deed::SoloLane, "hear only this lane, or all"),
@@ -332,6 +352,24 @@ pub fn take(ctx: &Context, scopes: &[Scope], typing: bool) -> Vec<Deed> {
             .map(|row| row.deed)
             .collect()
     })
+}
+
+/// Takes what the system makes of Ctrl with C, X and V before it becomes a key, with the text that
+/// is pasted. For when bars are meant, not text.
+pub fn take_clipboard(ctx: &Context) -> Vec<(Deed, Option<String>)> {
+    let mut taken = Vec::new();
+    ctx.input_mut(|input| {
+        input.events.retain(|event| {
+            taken.push(match event {
+                Event::Copy => (Deed::CopyBars, None),
+                Event::Cut => (Deed::CutBars, None),
+                Event::Paste(text) => (Deed::PasteBars, Some(text.clone())),
+                _ => return true,
+            });
+            false
+        });
+    });
+    taken
 }
 
 const fn understood_by_text(deed: Deed) -> bool {

@@ -1,6 +1,7 @@
 //! Everything a user can do, as values. Buttons, menus, shortcuts and tests all make the same
 //! actions; the session carries them out.
 
+use super::bars::BarsDeed;
 use super::candidates::CandidateFilter;
 use super::locks::Extent;
 use super::mixer::LaneMix;
@@ -60,6 +61,8 @@ pub enum Action {
     UseWay(usize),
     /// Use the way after the one in use.
     NextWay,
+    /// Copy, paste, insert or delete the selected bars.
+    Bars(BarsDeed),
     /// Write in the tune at the selected place.
     Tune(TuneEntry),
     /// Show the tune's lane and go there; or close it, if the tune has no notes.

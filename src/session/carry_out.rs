@@ -64,6 +64,7 @@ impl Session {
             Action::ToggleLock => self.toggle_lock(),
             Action::UseWay(number) => self.use_way(number),
             Action::NextWay => self.next_way(),
+            Action::Bars(deed) => self.do_bars(deed),
             Action::Tune(entry) => self.enter_tune(entry),
             Action::ShowTune(shown) => self.show_tune_lane(shown),
             Action::Filter(filter) => {

@@ -3,6 +3,7 @@
 //! Knows no window; wakes one through a callback.
 
 pub mod action;
+mod bars;
 pub mod best_key;
 pub mod candidates;
 mod carry_out;
@@ -31,6 +32,9 @@ mod worker;
 
 pub use crate::files::settings::settings_folder;
 pub use action::Action;
+pub use bars::BarsDeed;
+pub use bars::Beside;
+pub use bars::Clip;
 pub use best_key::KeyLie;
 pub use best_key::MOST_CAPO;
 pub use best_key::best_keys;
@@ -120,6 +124,7 @@ pub struct Session {
     pins: Vec<Candidate>,
     filter: CandidateFilter,
     selection: Selection,
+    clip: Option<Clip>,
     tune_lane: bool,
     tune_pen: TunePen,
     area: Area,
@@ -162,6 +167,7 @@ impl Session {
             pins: Vec::new(),
             filter: CandidateFilter::default(),
             selection: Selection::default(),
+            clip: None,
             tune_lane: false,
             tune_pen: TunePen::default(),
             area: Area::Arrange,

@@ -14,6 +14,8 @@ use crate::gui::shortcuts::Deed;
 use crate::gui::shortcuts::Scope;
 use crate::session::Action;
 use crate::session::Area;
+use crate::session::BarsDeed;
+use crate::session::Beside;
 use crate::session::Selection;
 use crate::theory::Ticks;
 use egui::Context;
@@ -31,6 +33,25 @@ impl App {
         for deed in shortcuts::take(ctx, &scopes, typing) {
             self.do_deed(deed);
         }
+        if scopes.contains(&Scope::Grid) {
+            for (deed, text) in shortcuts::take_clipboard(ctx) {
+                self.do_bars(deed, text);
+            }
+        }
+    }
+
+    /// What concerns whole bars; `text` is what the system's clipboard holds, if it was asked.
+    fn do_bars(&mut self, deed: Deed, text: Option<String>) {
+        let bars = match deed {
+            Deed::CopyBars => BarsDeed::Copy,
+            Deed::CutBars => BarsDeed::Cut,
+            Deed::PasteBars => BarsDeed::Paste(Beside::After, text),
+            Deed::DuplicateBars => BarsDeed::Duplicate,
+            Deed::InsertBar => BarsDeed::Insert(Beside::After),
+            _ => BarsDeed::Delete,
+        };
+        grid::bar_menu::push(bars, &mut self.actions);
+        self.actions.window(Command::RevealSelection);
     }
 
     fn scopes(&self, ctx: &Context) -> Vec<Scope> {
@@ -107,6 +128,12 @@ impl App {
             Deed::Lock => actions.act(Action::ToggleLock),
             Deed::TuneLane => self.show_tune(true),
             Deed::ToggleTune => self.show_tune(!self.session.shows_tune()),
+            Deed::CopyBars
+            | Deed::CutBars
+            | Deed::PasteBars
+            | Deed::DuplicateBars
+            | Deed::InsertBar
+            | Deed::DeleteBars => self.do_bars(deed, None),
             Deed::Tune(entry) => {
                 actions.act(Action::Tune(entry));
                 actions.window(Command::RevealSelection);

@@ -2,6 +2,7 @@
 //! Only rows in view are built and painted, so two thousand bars cost no more than twenty. The
 //! grid is one stop for the Tab key; arrows move inside it. Changes nothing: it asks by actions.
 
+pub mod bar_menu;
 mod cells;
 pub mod chord_edit;
 pub mod fingers;

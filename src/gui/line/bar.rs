@@ -11,10 +11,12 @@ use super::thumb_slot;
 use super::tune_slot;
 use crate::arrange::Lane;
 use crate::arrange::Place;
-use crate::document::Edit;
 use crate::gui::actions::Actions;
 use crate::gui::grid::model;
 use crate::gui::theme;
+use crate::session::Action;
+use crate::session::BarsDeed;
+use crate::session::Beside;
 use crate::session::Session;
 use egui::Ui;
 
@@ -53,10 +55,7 @@ fn bars_ui(ui: &mut Ui, session: &Session, bars: Bars, actions: &mut Actions) {
             .button("Add bar")
             .on_hover_text("Put an empty bar after this one");
         if insert.clicked() {
-            actions.edit(Edit::InsertBars {
-                before: bars.last() + 1,
-                count: 1,
-            });
+            actions.act(Action::Bars(BarsDeed::Insert(Beside::After)));
         }
         let words = match bars.count() {
             1 => "Remove bar".into(),
@@ -65,10 +64,7 @@ fn bars_ui(ui: &mut Ui, session: &Session, bars: Bars, actions: &mut Actions) {
         let alone = session.document().n_bars() <= bars.count();
         let remove = ui.add_enabled(!alone, egui::Button::new(words));
         if remove.on_hover_text("Undo brings it back").clicked() {
-            actions.edit(Edit::DeleteBars {
-                first: bars.first(),
-                last: bars.last(),
-            });
+            actions.act(Action::Bars(BarsDeed::Delete));
         }
     });
 }

@@ -25,6 +25,7 @@ mod tune;
 mod tune_draft;
 pub mod tune_entry;
 mod tune_lane;
+mod under_tune;
 mod use_way;
 mod walk;
 mod ways;

@@ -8,6 +8,7 @@ pub mod practice;
 pub mod tune;
 pub mod types;
 
+pub use edit::BarPlace;
 pub use edit::Edit;
 pub use edit::EditError;
 pub use history::History;

@@ -49,6 +49,8 @@ pub enum Command {
         /// Where in the bar.
         at: Ticks,
     },
+    /// Give other programs the text of the bars that were copied.
+    ShareClip,
     /// Put the keyboard into the grid.
     FocusGrid,
     /// Scroll the grid to the selection.

@@ -1,6 +1,7 @@
 //! Everything a user can do, as values. Buttons, menus, shortcuts and tests all make the same
 //! actions; the session carries them out.
 
+use super::bars::BarsDeed;
 use super::candidates::CandidateFilter;
 use super::locks::Extent;
 use super::mixer::LaneMix;
@@ -8,6 +9,7 @@ use super::sound_file::SoundOptions;
 use super::status::Area;
 use super::status::Selection;
 use super::trainer::Trainer;
+use super::tune_entry::TuneEntry;
 use crate::arrange::Fix;
 use crate::arrange::Lane;
 use crate::document::Edit;
@@ -59,6 +61,12 @@ pub enum Action {
     UseWay(usize),
     /// Use the way after the one in use.
     NextWay,
+    /// Copy, paste, insert or delete the selected bars.
+    Bars(BarsDeed),
+    /// Write in the tune at the selected place.
+    Tune(TuneEntry),
+    /// Show the tune's lane and go there; or close it, if the tune has no notes.
+    ShowTune(bool),
     /// Filter the voicing list.
     Filter(CandidateFilter),
     /// Pin a voicing for comparison.

@@ -70,6 +70,9 @@ impl Session {
             Action::ToggleLock => self.toggle_lock(),
             Action::UseWay(number) => self.use_way(number),
             Action::NextWay => self.next_way(),
+            Action::Bars(deed) => self.do_bars(deed),
+            Action::Tune(entry) => self.enter_tune(entry),
+            Action::ShowTune(shown) => self.show_tune_lane(shown),
             Action::Filter(filter) => {
                 self.filter = filter;
                 self.ask_for_list();
@@ -83,6 +86,7 @@ impl Session {
             Action::UseVoicing(grip) => self.use_voicing(&grip),
             Action::TakeRemedy(fix) => self.take_remedy(&fix),
             Action::HearVoicing(grip) => self.hear_voicing(&grip),
+            Action::HearSelection if self.selection.lane == Lane::Tune => self.hear_tune_here(),
             Action::HearSelection => self.hear_selection(),
             Action::HearBar => self.hear_bar(),
             Action::HearGrip => self.hear_grip(),
@@ -127,6 +131,7 @@ impl Session {
         self.solved = None;
         self.pins.clear();
         self.selection = Selection::default();
+        self.tune_lane = false;
         self.document_changed();
     }
 
@@ -302,7 +307,7 @@ impl Session {
         }
     }
 
-    fn select(&mut self, selection: Selection) {
+    pub(super) fn select(&mut self, selection: Selection) {
         let chord = |session: &Self| {
             let place = session.selection.place;
             candidates::chord_at(session.document(), place).map(|(bar, idx, _)| (bar, idx))
@@ -311,6 +316,7 @@ impl Session {
         self.history.close_step();
         self.selection = selection;
         self.keep_selection_inside();
+        self.cursor_moved();
         if chord(self) != before {
             self.pins.clear();
             self.ask_for_list();
@@ -445,12 +451,6 @@ impl Session {
             Some(_) => self.selection.bars(),
             None => (0, self.document().n_bars().saturating_sub(1)),
         }
-    }
-
-    /// The lanes that the document shows, top to bottom.
-    #[must_use]
-    pub const fn lanes(&self) -> [Lane; 2] {
-        [Lane::Fingers, Lane::Thumb]
     }
 }
 

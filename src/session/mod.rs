@@ -3,6 +3,7 @@
 //! Knows no window; wakes one through a callback.
 
 pub mod action;
+mod bars;
 pub mod best_key;
 pub mod candidates;
 mod carry_out;
@@ -23,6 +24,9 @@ pub mod sound_file;
 pub mod status;
 mod trainer;
 mod tune;
+mod tune_draft;
+pub mod tune_entry;
+mod tune_lane;
 mod under_tune;
 mod use_way;
 mod walk;
@@ -31,6 +35,9 @@ mod worker;
 
 pub use crate::files::settings::settings_folder;
 pub use action::Action;
+pub use bars::BarsDeed;
+pub use bars::Beside;
+pub use bars::Clip;
 pub use best_key::KeyLie;
 pub use best_key::MOST_CAPO;
 pub use best_key::best_keys;
@@ -62,6 +69,8 @@ pub use trainer::TRAINER_PERCENT;
 pub use trainer::TRAINER_STEP;
 pub use trainer::Trainer;
 pub use trainer::Training;
+pub use tune_entry::TuneEntry;
+pub use tune_entry::TunePen;
 pub use walk::line_is_written;
 pub use walk::rung_of;
 
@@ -121,6 +130,9 @@ pub struct Session {
     pins: Vec<Candidate>,
     filter: CandidateFilter,
     selection: Selection,
+    clip: Option<Clip>,
+    tune_lane: bool,
+    tune_pen: TunePen,
     area: Area,
     player: Player,
     writer: Worker<SoundFileJob, SoundFileReply>,
@@ -162,6 +174,9 @@ impl Session {
             pins: Vec::new(),
             filter: CandidateFilter::default(),
             selection: Selection::default(),
+            clip: None,
+            tune_lane: false,
+            tune_pen: TunePen::default(),
             area: Area::Arrange,
             writer: sound_file::start_writer(Arc::clone(&wake)),
             writing: None,

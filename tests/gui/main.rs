@@ -2,6 +2,7 @@
 //! press, look at what the session and the screen say. Nothing is drawn into a picture here.
 
 mod arrange;
+mod bars;
 mod board;
 mod files;
 mod findings;
@@ -14,4 +15,5 @@ mod names;
 mod panel;
 mod practice;
 mod sheet;
+mod tune;
 mod voicings;

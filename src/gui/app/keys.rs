@@ -14,6 +14,8 @@ use crate::gui::shortcuts::Deed;
 use crate::gui::shortcuts::Scope;
 use crate::session::Action;
 use crate::session::Area;
+use crate::session::BarsDeed;
+use crate::session::Beside;
 use crate::session::Selection;
 use crate::theory::Ticks;
 use egui::Context;
@@ -31,6 +33,25 @@ impl App {
         for deed in shortcuts::take(ctx, &scopes, typing) {
             self.do_deed(deed);
         }
+        if scopes.contains(&Scope::Grid) {
+            for (deed, text) in shortcuts::take_clipboard(ctx) {
+                self.do_bars(deed, text);
+            }
+        }
+    }
+
+    /// What concerns whole bars; `text` is what the system's clipboard holds, if it was asked.
+    fn do_bars(&mut self, deed: Deed, text: Option<String>) {
+        let bars = match deed {
+            Deed::CopyBars => BarsDeed::Copy,
+            Deed::CutBars => BarsDeed::Cut,
+            Deed::PasteBars => BarsDeed::Paste(Beside::After, text),
+            Deed::DuplicateBars => BarsDeed::Duplicate,
+            Deed::InsertBar => BarsDeed::Insert(Beside::After),
+            _ => BarsDeed::Delete,
+        };
+        grid::bar_menu::push(bars, &mut self.actions);
+        self.actions.window(Command::RevealSelection);
     }
 
     fn scopes(&self, ctx: &Context) -> Vec<Scope> {
@@ -42,9 +63,10 @@ impl App {
             && !self.view.help_open;
         if in_grid && shown {
             scopes.push(Scope::Grid);
-            scopes.push(match self.session.selection().lane {
-                Lane::Thumb => Scope::ThumbLane,
-                Lane::Fingers | Lane::Tune => Scope::FingersLane,
+            scopes.extend(match self.session.selection().lane {
+                Lane::Thumb => &[Scope::HandLanes, Scope::ThumbLane][..],
+                Lane::Fingers => &[Scope::HandLanes, Scope::FingersLane],
+                Lane::Tune => &[Scope::TuneLane],
             });
         }
         scopes
@@ -104,6 +126,18 @@ impl App {
             Deed::Clear => actions.edit(keys::clear(&self.session)),
             Deed::NextWay => actions.act(Action::NextWay),
             Deed::Lock => actions.act(Action::ToggleLock),
+            Deed::TuneLane => self.show_tune(true),
+            Deed::ToggleTune => self.show_tune(!self.session.shows_tune()),
+            Deed::CopyBars
+            | Deed::CutBars
+            | Deed::PasteBars
+            | Deed::DuplicateBars
+            | Deed::InsertBar
+            | Deed::DeleteBars => self.do_bars(deed, None),
+            Deed::Tune(entry) => {
+                actions.act(Action::Tune(entry));
+                actions.window(Command::RevealSelection);
+            }
             Deed::Thumb(wanted) => {
                 actions.edit(keys::thumb(place, Some(ThumbCell::Move(wanted))));
             }
@@ -125,6 +159,11 @@ impl App {
                 }
             }
         }
+    }
+
+    fn show_tune(&mut self, shown: bool) {
+        self.actions.act(Action::ShowTune(shown));
+        self.actions.window(Command::RevealSelection);
     }
 
     fn go(&mut self, selection: Selection) {

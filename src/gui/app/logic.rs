@@ -112,6 +112,11 @@ impl App {
             Command::EditChord { bar, at } => {
                 self.view.grid.edit = Some(ChordEdit::new(&self.session, bar, at));
             }
+            Command::ShareClip => {
+                if let Some(clip) = self.session.clip() {
+                    ctx.copy_text(clip.text().to_owned());
+                }
+            }
             Command::FocusGrid => self.view.grid.want_focus = true,
             Command::RevealSelection => self.view.grid.reveal = true,
             Command::Escape => self.escape(),

@@ -93,6 +93,7 @@ const FENCED: &[(&str, &[&str])] = &[
     ("std::thread", &["session", "device"]),
     ("Instant::now", &["session", "gui", "device"]),
     ("SystemTime", &[]),
+    ("UNIX_EPOCH", &["files", "gui"]),
     ("serde::", &["files", "batch"]),
     ("lexopt", &["batch"]),
     ("krilla", &["export"]),

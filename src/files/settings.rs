@@ -2,13 +2,14 @@
 //! in the system's folder for settings as small readable RON. A broken settings file is set aside
 //! with a word and never stops the program.
 
+use super::backups::BACKUPS;
+use super::backups::MAX_BACKUPS;
 use super::error::FileError;
 use super::read::read_text;
 use super::write::make_folder;
 use super::write::write_bytes_atomically;
 use serde::Deserialize;
 use serde::Serialize;
-use std::env;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -36,6 +37,8 @@ pub struct Settings {
     pub theme: Theme,
     /// Master volume, 0 to 100. A first start is quiet.
     pub volume_percent: u8,
+    /// How many earlier versions of a project are kept.
+    pub backups: u8,
     /// Files opened or saved, newest first, at most [`MAX_RECENT`].
     pub recent: Vec<PathBuf>,
 }
@@ -45,6 +48,7 @@ impl Default for Settings {
         Self {
             theme: Theme::default(),
             volume_percent: 40,
+            backups: BACKUPS,
             recent: Vec::new(),
         }
     }
@@ -56,6 +60,7 @@ impl Default for Settings {
 struct SettingsFile {
     theme: String,
     volume_percent: u8,
+    backups: u8,
     recent: Vec<String>,
 }
 
@@ -76,6 +81,7 @@ fn file_from_settings(settings: &Settings) -> SettingsFile {
     SettingsFile {
         theme: theme.into(),
         volume_percent: settings.volume_percent,
+        backups: settings.backups,
         recent: recent.map(Into::into).collect(),
     }
 }
@@ -88,6 +94,7 @@ fn settings_from_file(file: SettingsFile) -> Settings {
             _ => Theme::Light,
         },
         volume_percent: file.volume_percent.min(100),
+        backups: file.backups.min(MAX_BACKUPS),
         recent: file
             .recent
             .into_iter()
@@ -158,27 +165,6 @@ fn set_aside(path: &Path, why: &str) -> String {
     }
 }
 
-/// Where the system keeps the settings of programs; `None` if it does not say.
-///
-/// Linux: `$XDG_CONFIG_HOME` or `~/.config` (XDG Base Directory Specification 0.8; relative paths
-/// there are to be ignored). macOS: `~/Library/Application Support`. Windows: `%APPDATA%`.
-#[must_use]
-pub fn settings_folder() -> Option<PathBuf> {
-    let absolute = |name: &str| {
-        let path = PathBuf::from(env::var_os(name)?);
-        path.is_absolute().then_some(path)
-    };
-    if cfg!(target_os = "windows") {
-        return absolute("APPDATA").map(|folder| folder.join("Thumbwalk"));
-    }
-    if cfg!(target_os = "macos") {
-        let home = absolute("HOME")?;
-        return Some(home.join("Library/Application Support/Thumbwalk"));
-    }
-    let base = absolute("XDG_CONFIG_HOME").or_else(|| Some(absolute("HOME")?.join(".config")))?;
-    Some(base.join("thumbwalk"))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -190,6 +176,7 @@ mod tests {
         let mut settings = Settings {
             theme: Theme::Dark,
             volume_percent: 65,
+            backups: 2,
             recent: Vec::new(),
         };
         settings.remember(Path::new("/music/blues.ron"));

@@ -28,6 +28,8 @@ pub enum Command {
     Recent(PathBuf),
     /// Open typed text as a chart, asking first if there are changes.
     Typed(String),
+    /// Restore unsaved work of an earlier run, by its number, asking first if there are changes.
+    Restore(u64),
     /// Show or close the page of shortcuts and cautions.
     ToggleHelp,
     /// Light or dark.

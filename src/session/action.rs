@@ -37,6 +37,23 @@ pub enum Action {
     SetSoundOptions(SoundOptions),
     /// Write several exports beside each other: a name, and the endings it gets.
     ExportSet(PathBuf, Vec<&'static str>),
+    /// Look whether somebody else has changed the project's file.
+    LookAtDisk,
+    /// Keep what is here, although the project's file has been changed; if saving waited for the
+    /// answer, save.
+    KeepMine,
+    /// Load the changed file in place of what is here; can be undone.
+    LoadTheirs,
+    /// Take up unsaved work of an earlier run, by its number, in place of what is here.
+    Restore(u64),
+    /// Remove unsaved work of an earlier run, by its number.
+    DiscardLeft(u64),
+    /// Put an earlier version of the project in place of what is here; can be undone.
+    OpenEarlier(PathBuf),
+    /// The text being typed on the start page.
+    Draft(String),
+    /// Unsaved changes may be lost: the program is about to end.
+    LetGo,
     /// Change the document.
     Edit(Edit),
     /// End a run of edits that count as one step (the field was left, the pointer is up).

@@ -45,6 +45,14 @@ impl Session {
             }
             Action::CancelExport => self.cancel_export(),
             Action::SetSoundOptions(options) => self.sound_options = options,
+            Action::LookAtDisk => self.look_at_disk(),
+            Action::KeepMine => self.keep_mine(),
+            Action::LoadTheirs => self.load_theirs(),
+            Action::Restore(number) => self.restore(number),
+            Action::DiscardLeft(number) => self.discard_left(number),
+            Action::OpenEarlier(path) => self.open_earlier(&path),
+            Action::Draft(text) => self.set_draft(text),
+            Action::LetGo => self.let_go(),
             Action::Edit(edit) => self.edit(&edit),
             Action::EndStep => self.history.close_step(),
             Action::Undo => {
@@ -111,13 +119,14 @@ impl Session {
         }
     }
 
-    fn show_document(&mut self, history: History, path: Option<PathBuf>) {
+    pub(super) fn show_document(&mut self, history: History, path: Option<PathBuf>) {
         self.player.stop();
         // What went wrong with another document is no longer of interest.
         self.notices
             .retain(|notice| notice.kind != NoticeKind::Error);
         self.history = history;
         self.path = path;
+        self.note_disk(None);
         self.solved = None;
         self.pins.clear();
         self.selection = Selection::default();
@@ -132,11 +141,13 @@ impl Session {
                 }
                 // A chart text is where the tune came from, not where the project is saved.
                 let own = opened.is_project.then(|| path.to_path_buf());
+                let stamp = opened.stamp.filter(|_| opened.is_project);
                 let history = match own {
                     Some(_) => History::new(opened.document),
                     None => History::unsaved(opened.document),
                 };
                 self.show_document(history, own);
+                self.note_disk(stamp);
                 self.memory.note_file(path);
                 self.keep_memory();
             }
@@ -159,6 +170,7 @@ impl Session {
                 for notice in notices {
                     self.notify(NoticeKind::Warning, notice);
                 }
+                self.set_draft(String::new());
                 self.show_document(History::unsaved(document), None);
             }
             Err(error) => self.notify(NoticeKind::Error, error),
@@ -173,7 +185,7 @@ impl Session {
         }
     }
 
-    fn save(&mut self) {
+    pub(super) fn save(&mut self) {
         match self.path.clone() {
             Some(path) => self.save_as(&path),
             None => {
@@ -184,10 +196,16 @@ impl Session {
     }
 
     fn save_as(&mut self, path: &Path) {
+        if self.asks_before_saving(path) {
+            return;
+        }
+        self.prepare_save(path);
         match files::save_project(path, self.document()) {
-            Ok(()) => {
+            Ok(stamp) => {
                 self.history.mark_saved();
                 self.path = Some(path.to_path_buf());
+                self.note_disk(Some(stamp));
+                self.keep_work();
                 self.memory.note_file(path);
                 self.keep_memory();
                 self.notify(NoticeKind::Info, format!("saved {}", file_name(path)));

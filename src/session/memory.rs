@@ -42,6 +42,11 @@ impl Memory {
         f32::from(self.settings.volume_percent) / 100.0
     }
 
+    /// How many earlier versions of a project are kept.
+    pub fn backups(&self) -> u8 {
+        self.settings.backups
+    }
+
     /// A file was opened or saved. Remembered under its whole path, so that it is found from
     /// another folder as well.
     pub fn note_file(&mut self, path: &Path) {

@@ -7,6 +7,7 @@ pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
+mod journal;
 mod key_search;
 pub mod locks;
 mod memory;
@@ -15,6 +16,7 @@ pub mod open;
 mod player;
 mod problem;
 mod remedy;
+mod safety;
 pub mod samples;
 mod solver;
 pub mod sound_file;
@@ -26,7 +28,8 @@ mod walk;
 mod ways;
 mod worker;
 
-pub use crate::files::settings::settings_folder;
+pub use crate::files::folders::data_folder;
+pub use crate::files::folders::settings_folder;
 pub use action::Action;
 pub use best_key::KeyLie;
 pub use best_key::MOST_CAPO;
@@ -44,6 +47,10 @@ pub use player::SoundChoice;
 pub use problem::line_variety;
 pub use problem::plucks_of;
 pub use problem::problem_from_document;
+pub use safety::Earlier;
+pub use safety::Offer;
+pub use safety::PAUSE;
+pub use safety::SafetyOptions;
 pub use sound_file::SoundOptions;
 pub use status::Area;
 pub use status::DeviceStatus;
@@ -125,6 +132,7 @@ pub struct Session {
     next_notice: u64,
     path: Option<PathBuf>,
     memory: Memory,
+    safety: safety::Safety,
 }
 
 impl Session {
@@ -165,6 +173,7 @@ impl Session {
             next_notice: 0,
             path: None,
             memory: Memory::default(),
+            safety: safety::Safety::default(),
         }
     }
 
@@ -181,6 +190,7 @@ impl Session {
         while let Some(reply) = self.writer.take() {
             self.take_written(reply);
         }
+        self.tell_journal_trouble();
         self.player.tick();
         for trouble in self.player.take_troubles() {
             self.notify(NoticeKind::Warning, trouble);
@@ -416,6 +426,7 @@ impl Session {
         self.solver.submit(Job::Solve { revision, document });
         self.keep_selection_inside();
         self.ask_for_list();
+        self.keep_work();
     }
 
     fn ask_for_list(&mut self) {
@@ -472,5 +483,6 @@ impl Drop for Session {
     fn drop(&mut self) {
         // The window is gone; there is nobody left to tell.
         self.memory.keep();
+        self.end_journal();
     }
 }

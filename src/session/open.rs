@@ -5,6 +5,7 @@
 use crate::document::Document;
 use crate::files;
 use crate::files::FileError;
+use crate::files::Stamp;
 use crate::import;
 use std::path::Path;
 
@@ -15,6 +16,8 @@ pub struct Opened {
     pub document: Document,
     /// Whether it came from a project file, so that it can be saved where it was.
     pub is_project: bool,
+    /// What that file holds, if it came from a file.
+    pub stamp: Option<Stamp>,
     /// A sentence for everything that was dropped, guessed or changed.
     pub notices: Vec<String>,
 }
@@ -24,8 +27,14 @@ pub struct Opened {
 /// # Errors
 /// In words: what, where, what to do.
 pub fn open(path: &Path) -> Result<Opened, String> {
-    let text = files::read_text(path).map_err(|error| error.to_string())?;
-    open_text(&text, path)
+    let bytes = files::read_bytes(path).map_err(|error| error.to_string())?;
+    let stamp = Stamp::of(&bytes);
+    let text = files::text_from_bytes(bytes, path).map_err(|error| error.to_string())?;
+    let opened = open_text(&text, path)?;
+    Ok(Opened {
+        stamp: Some(stamp),
+        ..opened
+    })
 }
 
 /// The document in a text that came from `path`.
@@ -41,6 +50,7 @@ pub fn open_text(text: &str, path: &Path) -> Result<Opened, String> {
         return Ok(Opened {
             document,
             is_project: false,
+            stamp: None,
             notices,
         });
     }
@@ -52,6 +62,7 @@ pub fn open_text(text: &str, path: &Path) -> Result<Opened, String> {
     Ok(Opened {
         document,
         is_project: true,
+        stamp: None,
         notices,
     })
 }

@@ -12,5 +12,6 @@ mod listening;
 mod locks;
 mod names;
 mod panel;
+mod safety;
 mod sheet;
 mod voicings;

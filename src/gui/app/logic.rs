@@ -33,6 +33,16 @@ impl App {
         }
         self.guard_close(ctx);
         self.name_window(ctx);
+        self.look_at_disk(ctx);
+    }
+
+    /// Somebody else may have changed the file while the window was not looked at.
+    fn look_at_disk(&mut self, ctx: &Context) {
+        let focused = ctx.input(|i| i.focused);
+        if focused && !self.view.had_focus {
+            self.session.act(Action::LookAtDisk);
+        }
+        self.view.had_focus = focused;
     }
 
     /// Keeps the window open while there are changes, until the user has answered.
@@ -90,6 +100,9 @@ impl App {
             Command::Sample(idx) => self.replace(ctx, Waiting::Act(Action::OpenSample(idx))),
             Command::Recent(path) => self.replace(ctx, Waiting::Act(Action::Open(path))),
             Command::Typed(text) => self.replace(ctx, Waiting::Act(Action::OpenText(text))),
+            Command::Restore(number) => {
+                self.replace(ctx, Waiting::Act(Action::Restore(number)));
+            }
             Command::AskOpen => self.replace(ctx, Waiting::AskOpen),
             Command::AskSaveAs => self.ask_file(ctx, Purpose::SaveAs),
             Command::AskExport => self.ask_file(ctx, Purpose::Export),
@@ -149,6 +162,7 @@ impl App {
         match wanted {
             Waiting::Close => {
                 self.view.may_close = true;
+                self.session.act(Action::LetGo);
                 ctx.send_viewport_cmd(ViewportCommand::Close);
             }
             Waiting::Act(action) => {

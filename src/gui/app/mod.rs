@@ -8,7 +8,6 @@ mod ui;
 use super::actions::Actions;
 use super::dialogs::Dialogs;
 use super::frame::question::Waiting;
-use super::frame::start::StartState;
 use super::fretboard::FretboardState;
 use super::grid::GridState;
 use super::sheet::SheetState;
@@ -16,17 +15,20 @@ use super::theme;
 use super::voicings::VoicingsState;
 use crate::arrange::Place;
 use crate::session::Action;
+use crate::session::PAUSE;
+use crate::session::SafetyOptions;
 use crate::session::Session;
+use crate::session::data_folder;
 use crate::session::settings_folder;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::UNIX_EPOCH;
 
 /// What the window remembers beside the session. Never part of a project.
 #[derive(Debug)]
 struct View {
     grid: GridState,
     fretboard: FretboardState,
-    start: StartState,
     sheet: SheetState,
     voicings: VoicingsState,
     dialogs: Dialogs,
@@ -40,6 +42,8 @@ struct View {
     /// What goes on once the project has been saved under a name.
     after_saving: Option<Waiting>,
     may_close: bool,
+    /// Whether the window had the keyboard in the frame before.
+    had_focus: bool,
     title: String,
 }
 
@@ -48,7 +52,6 @@ impl View {
         Self {
             grid: GridState::new(),
             fretboard: FretboardState::default(),
-            start: StartState::default(),
             sheet: SheetState::default(),
             voicings: VoicingsState::default(),
             dialogs,
@@ -60,9 +63,15 @@ impl View {
             waiting: None,
             after_saving: None,
             may_close: false,
+            had_focus: true,
             title: String::new(),
         }
     }
+}
+
+/// The time that the session is told: seconds since the beginning of 1970.
+fn now_s() -> u64 {
+    UNIX_EPOCH.elapsed().map_or(0, |time| time.as_secs())
 }
 
 /// The program behind the window.
@@ -80,6 +89,13 @@ impl App {
         let ctx = cc.egui_ctx.clone();
         let mut session = Session::new(Arc::new(move || ctx.request_repaint()));
         session.remember_in(settings_folder());
+        if let Some(folder) = data_folder() {
+            session.keep_safe(SafetyOptions {
+                folder,
+                clock: now_s,
+                pause: PAUSE,
+            });
+        }
         if let Some(path) = path {
             session.act(Action::Open(path));
         }

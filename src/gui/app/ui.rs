@@ -5,6 +5,7 @@ use super::App;
 use crate::gui::frame::findings;
 use crate::gui::frame::help;
 use crate::gui::frame::notices;
+use crate::gui::frame::offers;
 use crate::gui::frame::question;
 use crate::gui::frame::start;
 use crate::gui::frame::status;
@@ -63,7 +64,7 @@ impl App {
             if view.help_open {
                 help::help_ui(ui, actions);
             } else if empty {
-                start::start_ui(ui, &mut view.start, actions);
+                start::start_ui(ui, session, actions);
             } else {
                 grid::grid_ui(ui, session, &mut view.grid, actions);
             }
@@ -98,6 +99,13 @@ impl App {
             .show(ui, |ui| {
                 status::status_ui(ui, session, view.findings_open, actions)
             });
+        let offers = session.offers();
+        if !offers.is_empty() {
+            Panel::top("offers")
+                .resizable(false)
+                .frame(edge(ui).inner_margin(Margin::symmetric(8, 4)))
+                .show(ui, |ui| offers::offers_ui(ui, &offers, actions));
+        }
         if !session.notices().is_empty() {
             Panel::bottom("notices")
                 .resizable(false)

@@ -27,10 +27,27 @@ impl App {
             return;
         }
         let typing = ctx.text_edit_focused();
-        let scopes = self.scopes(ctx);
-        for deed in shortcuts::take(ctx, &scopes, typing) {
+        // Each key acts on what the one before it has done, however many come in one frame. What
+        // opens a field or asks a question leaves the rest to it.
+        let before = self.wants_keys();
+        while self.wants_keys() == before {
+            let scopes = self.scopes(ctx);
+            let Some(deed) = shortcuts::take_next(ctx, &scopes, typing) else {
+                return;
+            };
             self.do_deed(deed);
+            self.carry_out(ctx);
         }
+    }
+
+    /// What is open that keys may be meant for: a chord's field, a question, a path.
+    const fn wants_keys(&self) -> [bool; 3] {
+        let view = &self.view;
+        [
+            view.grid.edit.is_some(),
+            view.waiting.is_some(),
+            view.dialogs.is_asking(),
+        ]
     }
 
     fn scopes(&self, ctx: &Context) -> Vec<Scope> {

@@ -18,6 +18,7 @@ pub use error::FileError;
 pub use journal::Left;
 pub use journal::OwnJournal;
 pub use journal_text::Entry;
+pub use journal_text::entry_from_text;
 pub use project::PROJECT_ENDING;
 pub use project::ProjectError;
 pub use project::is_project_text;

@@ -23,7 +23,6 @@ use sound_support::desk::find;
 use sound_support::desk::recorded;
 use sound_support::screen::PROGRAM;
 use sound_support::screen::Screen;
-use sound_support::screen::end_of;
 use sound_support::screen::wait_for;
 use std::path::Path;
 

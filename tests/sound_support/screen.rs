@@ -54,7 +54,7 @@ pub fn end_of(what: &str, process: &mut Held) -> ExitStatus {
 pub struct Screen<'a> {
     app: Held,
     _display: Held,
-    desk: &'a Desk,
+    pub desk: &'a Desk,
     name: String,
     pub window: String,
 }

@@ -62,10 +62,11 @@ pub struct Screen<'a> {
 impl<'a> Screen<'a> {
     pub fn open(desk: &'a Desk, file: &Path) -> Self {
         let named = desk.folder().join("display");
-        // Xvfb looks for a free number by itself and writes it to its standard output.
+        // Xvfb looks for a free number by itself and writes it to its standard output. Between two
+        // programs it would start anew and refuse them.
         let server = desk
             .command("Xvfb")
-            .args(["-displayfd", "1", "-screen", "0", "1400x900x24"])
+            .args(["-noreset", "-displayfd", "1", "-screen", "0", "1400x900x24"])
             .stdout(std::fs::File::create(&named).unwrap())
             .spawn()
             .unwrap();

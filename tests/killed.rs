@@ -88,9 +88,11 @@ fn decided(document: &Document) -> Vec<ThumbMove> {
 fn shown(document: &Document, pressed: &[Pressed]) -> usize {
     let decided = decided(document);
     let asked: Vec<_> = pressed.iter().map(|(thumb_move, _)| *thumb_move).collect();
+    let bars = document.bars().map(|bar| &bar.thumb);
     assert!(
         asked.starts_with(&decided),
-        "asked for {asked:?}, found {decided:?}"
+        "asked for {asked:?}, found {:?}",
+        bars.collect::<Vec<_>>()
     );
     decided.len()
 }

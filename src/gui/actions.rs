@@ -7,6 +7,17 @@ use crate::session::Action;
 use crate::theory::Ticks;
 use std::path::PathBuf;
 
+/// A page that takes the place of the work until it is closed.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Page {
+    /// Shortcuts, the marks of the grid, cautions.
+    Help,
+    /// Preferences.
+    Preferences,
+    /// The version, and what the program is made of.
+    About,
+}
+
 /// Something that concerns the window, not the work.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Command {
@@ -30,8 +41,8 @@ pub enum Command {
     Typed(String),
     /// Restore unsaved work of an earlier run, by its number, asking first if there are changes.
     Restore(u64),
-    /// Show or close the page of shortcuts and cautions.
-    ToggleHelp,
+    /// Show a page in the place of the work, or close it.
+    Page(Page),
     /// Light or dark.
     ToggleTheme,
     /// Show or close the left panel.

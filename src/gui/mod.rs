@@ -13,6 +13,7 @@ mod grid;
 mod icons;
 mod line;
 mod named;
+mod preferences;
 mod sheet;
 pub mod shortcuts;
 mod strike_mark;

@@ -65,6 +65,8 @@ pub enum Deed {
     SoloLane,
     /// The page of shortcuts.
     Help,
+    /// The preferences.
+    Preferences,
     /// Light or dark.
     Theme,
     /// The left panel.
@@ -180,6 +182,7 @@ pub const TABLE: &[Shortcut] = &[
     row(EVERYWHERE, CTRL, Key::E, Deed::Export, "export"),
     row(EVERYWHERE, CTRL, Key::L, Deed::Side, "show or close the left panel"),
     row(EVERYWHERE, CTRL, Key::D, Deed::Theme, "light or dark"),
+    row(EVERYWHERE, CTRL, Key::Comma, Deed::Preferences, "preferences"),
     row(EVERYWHERE, NONE, Key::Questionmark, Deed::Help, "this page"),
     row(EVERYWHERE, NONE, Key::Escape, Deed::Escape, "close or leave"),
     row(GRID, NONE, Key::ArrowLeft, Deed::Go(Step::Back), "one slot back"),
@@ -239,6 +242,7 @@ impl Shortcut {
             Key::ArrowUp => "Up",
             Key::ArrowDown => "Down",
             Key::Questionmark => "?",
+            Key::Comma => ",",
             Key::Escape => "Esc",
             key => key.name(),
         });

@@ -11,6 +11,7 @@ use super::trainer::Trainer;
 use crate::arrange::Fix;
 use crate::arrange::Lane;
 use crate::document::Edit;
+use crate::files::Settings as Preferences;
 use crate::instrument::Grip;
 use std::path::PathBuf;
 
@@ -112,8 +113,8 @@ pub enum Action {
     ListOutputs,
     /// Play on an output, named as in the list; `None` is the system's own choice.
     ChooseOutput(Option<String>),
-    /// Choose the dark theme or the light one, also for the next start.
-    SetDark(bool),
+    /// Change the preferences; they take effect at once and are remembered.
+    SetPreferences(Box<Preferences>),
     /// Solve the tune in all twelve keys, with the capo it has or with all up to a fret.
     CompareKeys {
         /// Whether capos are tried.

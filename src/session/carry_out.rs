@@ -3,6 +3,7 @@
 
 use super::Action;
 use super::NoticeKind;
+use super::Preferences;
 use super::Selection;
 use super::Session;
 use super::candidates;
@@ -15,7 +16,6 @@ use super::sound_file::SoundFileJob;
 use super::sound_file::SoundFileReply;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
-use crate::document::Document;
 use crate::document::Edit;
 use crate::document::History;
 use crate::files;
@@ -31,7 +31,7 @@ impl Session {
     /// Carries out one action. Refusals become notices, never panics.
     pub fn act(&mut self, action: Action) {
         match action {
-            Action::New => self.show_document(History::new(Document::default()), None),
+            Action::New => self.show_document(History::new(self.memory.new_document()), None),
             Action::Open(path) => self.open_file(&path),
             Action::OpenText(text) => self.open_text(&text),
             Action::OpenSample(number) => self.open_sample(number),
@@ -99,11 +99,11 @@ impl Session {
             Action::SetLane(lane, mix) => self.player.set_lane(lane, mix),
             Action::SetTrainer(trainer) => self.set_trainer(trainer),
             Action::ListOutputs => self.player.list_outputs(),
-            Action::ChooseOutput(id) => self.player.choose_output(id),
-            Action::SetDark(dark) => {
-                self.memory.set_dark(dark);
-                self.keep_memory();
+            Action::ChooseOutput(output) => {
+                let now = self.memory.preferences().clone();
+                self.set_preferences(Preferences { output, ..now });
             }
+            Action::SetPreferences(wanted) => self.set_preferences(*wanted),
             Action::CompareKeys { with_capos } => self.compare_keys(with_capos),
             Action::StopComparingKeys => self.stop_comparing_keys(),
             Action::UseKey(number) => self.use_key(number),
@@ -134,7 +134,7 @@ impl Session {
     }
 
     fn open_file(&mut self, path: &Path) {
-        match open::open(path) {
+        match open::open_onto(path, &self.memory.new_document()) {
             Ok(opened) => {
                 for notice in opened.notices {
                     self.notify(NoticeKind::Warning, notice);
@@ -158,6 +158,18 @@ impl Session {
         }
     }
 
+    fn set_preferences(&mut self, wanted: Preferences) {
+        let now = self.memory.preferences();
+        if wanted.volume_percent != now.volume_percent {
+            self.player.set_volume(wanted.volume());
+        }
+        if wanted.output != now.output {
+            self.player.choose_output(wanted.output.clone());
+        }
+        self.memory.set_preferences(wanted);
+        self.keep_memory();
+    }
+
     fn keep_memory(&mut self) {
         if let Some(trouble) = self.memory.keep() {
             self.notify(NoticeKind::Warning, trouble);
@@ -165,7 +177,7 @@ impl Session {
     }
 
     fn open_text(&mut self, text: &str) {
-        match open::document_from_text(text) {
+        match open::document_from_text(text, &self.memory.new_document()) {
             Ok((document, notices)) => {
                 for notice in notices {
                     self.notify(NoticeKind::Warning, notice);
@@ -178,7 +190,7 @@ impl Session {
     }
 
     fn open_sample(&mut self, number: usize) {
-        match samples::document(number) {
+        match samples::document(number, &self.memory.new_document()) {
             Some(Ok(document)) => self.show_document(History::new(document), None),
             Some(Err(error)) => self.notify(NoticeKind::Error, error),
             None => {}

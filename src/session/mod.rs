@@ -28,8 +28,13 @@ mod walk;
 mod ways;
 mod worker;
 
+pub use crate::files::NewProject;
+pub use crate::files::Settings as Preferences;
+pub use crate::files::Theme;
+pub use crate::files::backups::MAX_BACKUPS;
 pub use crate::files::folders::data_folder;
 pub use crate::files::folders::settings_folder;
+pub use crate::files::settings::TEXT_PERCENT;
 pub use action::Action;
 pub use best_key::KeyLie;
 pub use best_key::MOST_CAPO;
@@ -330,12 +335,14 @@ impl Session {
         &self.pins
     }
 
-    /// Remembers theme, volume and recent files in a folder from now on, and takes up what is
+    /// Remembers preferences and recent files in a folder from now on, and takes up what is
     /// remembered there.
     pub fn remember_in(&mut self, folder: Option<PathBuf>) {
         let (memory, trouble) = Memory::of(folder);
         self.memory = memory;
-        self.player.set_volume(self.memory.volume());
+        let preferences = self.memory.preferences();
+        self.player.set_volume(preferences.volume());
+        self.player.choose_output(preferences.output.clone());
         if let Some(trouble) = trouble {
             self.notify(NoticeKind::Warning, trouble);
         }
@@ -347,10 +354,10 @@ impl Session {
         self.memory.recent()
     }
 
-    /// Whether the dark theme was chosen.
+    /// What this person prefers.
     #[must_use]
-    pub fn wants_dark(&self) -> bool {
-        self.memory.wants_dark()
+    pub const fn preferences(&self) -> &Preferences {
+        self.memory.preferences()
     }
 
     /// Whether the arrangement shown is older than the document.

@@ -250,7 +250,8 @@ impl Session {
                 });
             }
             None => {
-                self.show_document(History::new(Document::default()), None);
+                let empty = self.memory.new_document();
+                self.show_document(History::new(empty), None);
                 let typed = std::mem::take(&mut self.safety.draft);
                 let parts = [entry.draft.trim_end(), typed.trim_end()];
                 self.safety.draft = parts.join("\n\n").trim().to_owned();
@@ -388,7 +389,7 @@ impl Session {
         let Some(options) = &self.safety.options else {
             return;
         };
-        let copied = backups::back_up(&options.folder, path, self.memory.backups());
+        let copied = backups::back_up(&options.folder, path, self.memory.preferences().backups);
         if let Err(error) = copied {
             let text = format!("the version before could not be kept: {error}");
             self.notify(NoticeKind::Warning, text);

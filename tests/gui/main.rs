@@ -12,6 +12,7 @@ mod listening;
 mod locks;
 mod names;
 mod panel;
+mod preferences;
 mod safety;
 mod sheet;
 mod voicings;

@@ -5,7 +5,7 @@
 mod from_document;
 mod into_document;
 mod v1;
-mod words;
+pub(super) mod words;
 
 pub use words::permille_from_text;
 

@@ -6,6 +6,7 @@ use crate::arrange::Lane;
 use crate::document::Edit;
 use crate::document::ThumbCell;
 use crate::gui::actions::Command;
+use crate::gui::actions::Page;
 use crate::gui::grid;
 use crate::gui::grid::fingers;
 use crate::gui::grid::keys;
@@ -56,7 +57,7 @@ impl App {
         let in_grid = focus == Some(grid::id());
         let shown = self.session.document().n_bars() > 0
             && self.session.area() == Area::Arrange
-            && !self.view.help_open;
+            && self.view.page.is_none();
         if in_grid && shown {
             scopes.push(Scope::Grid);
             scopes.push(match self.session.selection().lane {
@@ -76,7 +77,8 @@ impl App {
             Deed::Save => actions.window(Command::Save),
             Deed::SaveAs => actions.window(Command::AskSaveAs),
             Deed::Export => actions.window(Command::AskExport),
-            Deed::Help => actions.window(Command::ToggleHelp),
+            Deed::Help => actions.window(Command::Page(Page::Help)),
+            Deed::Preferences => actions.window(Command::Page(Page::Preferences)),
             Deed::Theme => actions.window(Command::ToggleTheme),
             Deed::Side => actions.window(Command::ToggleLine),
             // A chord being written is left at once, before its field can take the loss of the

@@ -10,7 +10,6 @@ use crate::gui::grid::chord_edit::ChordEdit;
 use crate::session::Action;
 use crate::session::PROJECT_ENDING;
 use egui::Context;
-use egui::Theme;
 use egui::ViewportCommand;
 use std::path::PathBuf;
 use std::time::Duration;
@@ -22,6 +21,8 @@ impl App {
     /// Once per frame: the session's replies, the dialogs, the window's own business.
     pub(super) fn advance(&mut self, ctx: &Context) {
         self.session.tick();
+        self.take_zoom(ctx);
+        self.follow_preferences(ctx);
         if self.session.play().playing {
             ctx.request_repaint_after(PLAYING);
         }
@@ -108,11 +109,13 @@ impl App {
             Command::AskExport => self.ask_file(ctx, Purpose::Export),
             Command::AskExportSet => self.ask_file(ctx, Purpose::ExportSet),
             Command::Save => self.save(ctx),
-            Command::ToggleHelp => self.view.help_open = !self.view.help_open,
+            Command::Page(page) => {
+                let open = self.view.page == Some(page);
+                self.view.page = (!open).then_some(page);
+            }
             Command::ToggleTheme => {
-                self.view.dark = !self.view.dark;
-                self.session.act(Action::SetDark(self.view.dark));
-                self.show_theme(ctx);
+                self.toggle_theme();
+                self.follow_preferences(ctx);
             }
             Command::ToggleLine => self.view.line_open = !self.view.line_open,
             Command::ToggleFindings => self.view.findings_open = !self.view.findings_open,
@@ -129,19 +132,11 @@ impl App {
         }
     }
 
-    pub(super) fn show_theme(&self, ctx: &Context) {
-        ctx.set_theme(if self.view.dark {
-            Theme::Dark
-        } else {
-            Theme::Light
-        });
-    }
-
     fn escape(&mut self) {
         if self.view.dialogs.is_typing() {
             self.view.dialogs.cancel();
-        } else if self.view.help_open {
-            self.view.help_open = false;
+        } else if self.view.page.is_some() {
+            self.view.page = None;
         } else if self.view.findings_open {
             self.view.findings_open = false;
         } else {

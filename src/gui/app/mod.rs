@@ -3,13 +3,16 @@
 
 mod keys;
 mod logic;
+mod look;
 mod ui;
 
 use super::actions::Actions;
+use super::actions::Page;
 use super::dialogs::Dialogs;
 use super::frame::question::Waiting;
 use super::fretboard::FretboardState;
 use super::grid::GridState;
+use super::preferences::PreferencesState;
 use super::sheet::SheetState;
 use super::theme;
 use super::voicings::VoicingsState;
@@ -20,6 +23,7 @@ use crate::session::SafetyOptions;
 use crate::session::Session;
 use crate::session::data_folder;
 use crate::session::settings_folder;
+use look::Look;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::UNIX_EPOCH;
@@ -33,11 +37,14 @@ struct View {
     voicings: VoicingsState,
     dialogs: Dialogs,
     line_open: bool,
-    help_open: bool,
+    /// The page in the place of the work.
+    page: Option<Page>,
+    preferences: PreferencesState,
     findings_open: bool,
     /// Where the list of findings is to be scrolled.
     finding_at: Option<Place>,
     dark: bool,
+    look: Look,
     waiting: Option<Waiting>,
     /// What goes on once the project has been saved under a name.
     after_saving: Option<Waiting>,
@@ -56,10 +63,12 @@ impl View {
             voicings: VoicingsState::default(),
             dialogs,
             line_open: true,
-            help_open: false,
+            page: None,
+            preferences: PreferencesState::default(),
             findings_open: false,
             finding_at: None,
             dark: false,
+            look: Look::default(),
             waiting: None,
             after_saving: None,
             may_close: false,
@@ -104,8 +113,7 @@ impl App {
             view: View::new(Dialogs::desktop()),
             actions: Actions::default(),
         };
-        app.view.dark = app.session.wants_dark();
-        app.show_theme(&cc.egui_ctx);
+        app.follow_preferences(&cc.egui_ctx);
         app
     }
 

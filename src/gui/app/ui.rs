@@ -2,6 +2,8 @@
 //! session, pushes actions, changes nothing.
 
 use super::App;
+use crate::gui::actions::Page;
+use crate::gui::frame::about;
 use crate::gui::frame::findings;
 use crate::gui::frame::help;
 use crate::gui::frame::notices;
@@ -13,6 +15,7 @@ use crate::gui::frame::topbar;
 use crate::gui::fretboard;
 use crate::gui::grid;
 use crate::gui::line;
+use crate::gui::preferences;
 use crate::gui::sheet;
 use crate::gui::theme;
 use crate::gui::voicings;
@@ -46,13 +49,13 @@ impl App {
         self.edges(ui);
         let empty = self.session.document().n_bars() == 0;
         let on_sheet = self.session.area() == Area::Sheet;
-        if !empty && !self.view.help_open && on_sheet {
+        if !empty && self.view.page.is_none() && on_sheet {
             let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
             sheet::sheet_ui(ui, session, &mut view.sheet, actions);
             self.ask(ui);
             return;
         }
-        if !empty && !self.view.help_open {
+        if !empty && self.view.page.is_none() {
             self.sides(ui);
         }
         let p = theme::palette(ui.visuals());
@@ -61,12 +64,14 @@ impl App {
             .inner_margin(Margin::symmetric(8, 0));
         CentralPanel::default().frame(frame).show(ui, |ui| {
             let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
-            if view.help_open {
-                help::help_ui(ui, actions);
-            } else if empty {
-                start::start_ui(ui, session, actions);
-            } else {
-                grid::grid_ui(ui, session, &mut view.grid, actions);
+            match view.page {
+                Some(Page::Help) => help::help_ui(ui, actions),
+                Some(Page::Preferences) => {
+                    preferences::preferences_ui(ui, session, &mut view.preferences, actions);
+                }
+                Some(Page::About) => about::about_ui(ui, actions),
+                None if empty => start::start_ui(ui, session, actions),
+                None => grid::grid_ui(ui, session, &mut view.grid, actions),
             }
         });
         self.ask(ui);

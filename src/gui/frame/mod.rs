@@ -1,6 +1,7 @@
 //! What stands around the work: top bar, status line, notices, offers, findings, help, questions
 //! and the start page. Each part draws from the session and asks by actions.
 
+pub mod about;
 pub mod findings;
 pub mod help;
 mod lanes;

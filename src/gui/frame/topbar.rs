@@ -4,6 +4,7 @@
 use super::transport;
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
+use crate::gui::actions::Page;
 use crate::gui::icons;
 use crate::gui::icons::Icon;
 use crate::gui::shortcuts;
@@ -49,7 +50,7 @@ pub fn topbar_ui(ui: &mut Ui, session: &Session, line_open: bool, actions: &mut 
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let words = hint(ui, "Shortcuts and cautions", Deed::Help);
             if icons::button(ui, Icon::Help, "help", &words, None).clicked() {
-                actions.window(Command::ToggleHelp);
+                actions.window(Command::Page(Page::Help));
             }
             let words = hint(ui, "Light or dark", Deed::Theme);
             if icons::button(ui, Icon::Theme, "light or dark", &words, None).clicked() {
@@ -237,6 +238,13 @@ fn menu_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             sound_file_ui(ui, session, actions);
             if session.path().is_some() {
                 earlier_ui(ui, session, actions);
+            }
+            ui.separator();
+            if item(ui, "Preferences…", Some(Deed::Preferences), true) {
+                actions.window(Command::Page(Page::Preferences));
+            }
+            if item(ui, "About Thumbwalk", None, true) {
+                actions.window(Command::Page(Page::About));
             }
             if !session.recent().is_empty() {
                 ui.separator();

@@ -182,6 +182,7 @@ fn a_killed_program_costs_no_more_than_the_last_moments() {
             screen.open_again(&project);
         }
         screen.wait_for_rest();
+        screen.wait_for_keys();
         let hands = screen
             .command("xdotool")
             .arg("-")
@@ -239,13 +240,14 @@ fn a_killed_program_costs_no_more_than_the_last_moments() {
             pressed.len(),
             lost.as_secs_f64()
         );
-        if measured {
-            assert!(lost <= MOST_LOST, "lost {lost:?} of work");
-        }
     }
     println!(
         "{rounds} kills, {total} keys, {offered} offers, most lost {:.2} s",
         worst.as_secs_f64()
     );
     assert!(offered > 0, "no round had anything to offer");
+    // What a key needs to reach the window counts as lost as well, so a busy machine proves nothing.
+    if measured {
+        assert!(worst <= MOST_LOST, "{worst:?} of work was lost");
+    }
 }

@@ -144,6 +144,24 @@ impl<'a> Screen<'a> {
         self.xdotool(&["getwindowname", &self.window])
     }
 
+    /// Waits until keys arrive: a bare display may give the keyboard to a new window only after a
+    /// while. A thumb note is decided and taken back.
+    pub fn wait_for_keys(&mut self) {
+        wait_for("the first key", || {
+            self.assert_open();
+            self.xdotool(&["windowfocus", &self.window]);
+            self.press(&["Home", "1"]);
+            std::thread::sleep(Duration::from_millis(300));
+            self.title().contains('*').then_some(())
+        });
+        wait_for("the key that takes it back", || {
+            self.assert_open();
+            self.press(&["ctrl+z"]);
+            std::thread::sleep(Duration::from_millis(300));
+            (!self.title().contains('*')).then_some(())
+        });
+    }
+
     pub fn wait_for_unsaved(&mut self, unsaved: bool) {
         wait_for("the mark of unsaved changes", || {
             self.assert_open();

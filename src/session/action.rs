@@ -128,6 +128,8 @@ pub enum Action {
     CancelSolving,
     /// Solve again after it was stopped.
     Solve,
+    /// Tell the user something that the window has noticed.
+    Tell(String),
     /// Close a notice.
     Dismiss(u64),
 }

@@ -115,6 +115,7 @@ impl Session {
                 }
             }
             Action::Solve => self.document_changed(),
+            Action::Tell(text) => self.notify(NoticeKind::Info, text),
             Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
         }
     }

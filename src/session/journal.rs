@@ -152,6 +152,10 @@ impl Shared {
             Ok(done) => done.err().map(|error| error.to_string()),
             Err(_) => Some("a fault in the program".into()),
         };
+        if own.trouble.is_some() {
+            // It is tried again after the pause, unless something newer has come.
+            lock_anyway(&self.slot).waiting.get_or_insert(entry);
+        }
     }
 }
 

@@ -35,6 +35,20 @@ impl App {
         self.guard_close(ctx);
         self.name_window(ctx);
         self.look_at_disk(ctx);
+        self.take_dropped(ctx);
+    }
+
+    /// A file that was dropped on the window is opened; of several the first.
+    fn take_dropped(&mut self, ctx: &Context) {
+        let dropped = ctx.input(|i| i.raw.dropped_files.clone());
+        let Some(first) = dropped.first().map(|file| file.path().to_owned()) else {
+            return;
+        };
+        if dropped.len() > 1 {
+            let text = "several files were dropped, and one can be open at a time: the first is";
+            self.session.act(Action::Tell(text.into()));
+        }
+        self.replace(ctx, Waiting::Act(Action::Open(first)));
     }
 
     /// Somebody else may have changed the file while the window was not looked at.

@@ -20,10 +20,16 @@ use crate::gui::sheet;
 use crate::gui::theme;
 use crate::gui::voicings;
 use crate::session::Area;
+use egui::Align2;
 use egui::CentralPanel;
 use egui::Frame;
+use egui::Id;
+use egui::LayerId;
 use egui::Margin;
+use egui::Order;
 use egui::Panel;
+use egui::Stroke;
+use egui::StrokeKind;
 use egui::Ui;
 
 const TOP: f32 = 44.0;
@@ -77,8 +83,35 @@ impl App {
         self.ask(ui);
     }
 
+    /// Says what will happen while a file is held over the window.
+    fn promise(ui: &Ui) {
+        let held = ui.ctx().input(|i| !i.raw.hovered_files.is_empty());
+        if !held {
+            return;
+        }
+        let p = theme::palette(ui.visuals());
+        let layer = LayerId::new(Order::Foreground, Id::unique("held file"));
+        let painter = ui.ctx().layer_painter(layer);
+        let all = ui.ctx().content_rect().shrink(8.0);
+        painter.rect(
+            all,
+            theme::RADIUS,
+            p.selection.gamma_multiply(0.9),
+            Stroke::new(2.0, p.thumb_text),
+            StrokeKind::Inside,
+        );
+        painter.text(
+            all.center(),
+            Align2::CENTER_CENTER,
+            "Let go to open this file",
+            theme::bold(theme::LARGE),
+            p.ink,
+        );
+    }
+
     /// Asks about unsaved changes, if something waits for the answer.
     fn ask(&mut self, ui: &Ui) {
+        Self::promise(ui);
         if self.view.waiting.is_some() {
             let name = self.document_name();
             if let Some(answer) = question::question_ui(ui, &name) {

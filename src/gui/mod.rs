@@ -14,6 +14,7 @@ mod icons;
 mod line;
 mod named;
 mod practice;
+mod preferences;
 mod sheet;
 pub mod shortcuts;
 mod strike_mark;

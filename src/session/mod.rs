@@ -8,6 +8,7 @@ pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
+mod journal;
 mod key_search;
 pub mod ladder;
 mod ladder_search;
@@ -18,6 +19,7 @@ pub mod open;
 mod player;
 mod problem;
 mod remedy;
+mod safety;
 pub mod samples;
 mod solver;
 pub mod sound_file;
@@ -33,7 +35,13 @@ mod walk;
 mod ways;
 mod worker;
 
-pub use crate::files::settings::settings_folder;
+pub use crate::files::NewProject;
+pub use crate::files::Settings as Preferences;
+pub use crate::files::Theme;
+pub use crate::files::backups::MAX_BACKUPS;
+pub use crate::files::folders::data_folder;
+pub use crate::files::folders::settings_folder;
+pub use crate::files::settings::TEXT_PERCENT;
 pub use action::Action;
 pub use bars::BarsDeed;
 pub use bars::Beside;
@@ -55,6 +63,10 @@ pub use player::SoundChoice;
 pub use problem::line_variety;
 pub use problem::plucks_of;
 pub use problem::problem_from_document;
+pub use safety::Earlier;
+pub use safety::Offer;
+pub use safety::PAUSE;
+pub use safety::SafetyOptions;
 pub use sound_file::SoundOptions;
 pub use status::Area;
 pub use status::DeviceStatus;
@@ -143,6 +155,7 @@ pub struct Session {
     next_notice: u64,
     path: Option<PathBuf>,
     memory: Memory,
+    safety: safety::Safety,
 }
 
 impl Session {
@@ -187,6 +200,7 @@ impl Session {
             next_notice: 0,
             path: None,
             memory: Memory::default(),
+            safety: safety::Safety::default(),
         }
     }
 
@@ -204,6 +218,7 @@ impl Session {
         while let Some(reply) = self.writer.take() {
             self.take_written(reply);
         }
+        self.tell_journal_trouble();
         self.player.tick();
         for trouble in self.player.take_troubles() {
             self.notify(NoticeKind::Warning, trouble);
@@ -344,12 +359,14 @@ impl Session {
         &self.pins
     }
 
-    /// Remembers theme, volume and recent files in a folder from now on, and takes up what is
+    /// Remembers preferences and recent files in a folder from now on, and takes up what is
     /// remembered there.
     pub fn remember_in(&mut self, folder: Option<PathBuf>) {
         let (memory, trouble) = Memory::of(folder);
         self.memory = memory;
-        self.player.set_volume(self.memory.volume());
+        let preferences = self.memory.preferences();
+        self.player.set_volume(preferences.volume());
+        self.player.choose_output(preferences.output.clone());
         if let Some(trouble) = trouble {
             self.notify(NoticeKind::Warning, trouble);
         }
@@ -361,10 +378,10 @@ impl Session {
         self.memory.recent()
     }
 
-    /// Whether the dark theme was chosen.
+    /// What this person prefers.
     #[must_use]
-    pub fn wants_dark(&self) -> bool {
-        self.memory.wants_dark()
+    pub const fn preferences(&self) -> &Preferences {
+        self.memory.preferences()
     }
 
     /// Whether the arrangement shown is older than the document.
@@ -440,6 +457,7 @@ impl Session {
         self.solver.submit(Job::Solve { revision, document });
         self.keep_selection_inside();
         self.ask_for_list();
+        self.keep_work();
     }
 
     fn ask_for_list(&mut self) {
@@ -496,5 +514,6 @@ impl Drop for Session {
     fn drop(&mut self) {
         // The window is gone; there is nobody left to tell.
         self.memory.keep();
+        self.end_journal();
     }
 }

@@ -14,6 +14,8 @@ mod locks;
 mod names;
 mod panel;
 mod practice;
+mod preferences;
+mod safety;
 mod sheet;
 mod tune;
 mod voicings;

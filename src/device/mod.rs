@@ -38,7 +38,9 @@ pub enum DeviceError {
     )]
     CannotOpen(String),
     /// It went away while it was in use.
-    #[error("the sound output stopped ({0}): check that it is connected, then try again")]
+    #[error(
+        "the sound output stopped ({0}): check that it is connected; until it is back, time passes in silence"
+    )]
     Lost(String),
     /// This build of the program has no sound output.
     #[error("this build of the program plays no sound; audio files can be made")]
@@ -82,6 +84,8 @@ enum Stream {
     #[cfg(feature = "audio")]
     Card(card::Stream),
     Silent(silent::Puller),
+    /// A rehearsed card: sound goes on when its owner says so.
+    Rehearsed,
 }
 
 impl Output {
@@ -172,7 +176,11 @@ impl Output {
     /// another; timelines have to be sent again.
     #[must_use]
     pub fn take_loss(&self) -> Option<DeviceError> {
-        self.health.take_loss().map(DeviceError::Lost)
+        let loss = match self._stream {
+            Stream::Rehearsed => self.health.take_reported_loss(),
+            _ => self.health.take_loss(),
+        };
+        loss.map(DeviceError::Lost)
     }
 
     /// Frames that the output takes at a time; 0 if that is up to its driver.

@@ -1,21 +1,23 @@
 //! Playing: prepares the sound of a tune or of a single grip in the background, hands it to the
 //! sound card and follows the play-head. When no card answers, or it goes away, the music goes on
-//! silently in real time, so that the grid still moves, and the status says so.
+//! silently in real time, so that the grid still moves, the status says so, and a card is looked
+//! for from time to time.
 
 mod outputs;
 mod prepare;
+mod search;
+#[cfg(test)]
+mod tests;
 mod training;
 
 use super::Wake;
 use super::mixer::LaneMix;
 use super::mixer::Mixer;
-use super::status::DeviceStatus;
 use super::status::PlayStatus;
 use super::tune::Tune;
 use super::tune::seconds_of_bars;
 use super::worker::Worker;
 use crate::arrange::Lane;
-use crate::device::DeviceError;
 use crate::device::Output;
 use crate::device::Port;
 use crate::score::Performance;
@@ -25,14 +27,15 @@ use crate::sound::Remote;
 use crate::sound::Row;
 use crate::sound::Swap;
 use crate::sound::Timeline;
+use outputs::Opener;
 use prepare::Prepared;
 use prepare::SoundJob;
 use prepare::start_worker;
+use search::Search;
 use std::sync::Arc;
+use std::time::Duration;
+use std::time::Instant;
 use training::Progress;
-
-/// Sample rate of the silent stand-in.
-const SILENT_RATE: u32 = 48_000;
 
 /// Where sound may go.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -61,9 +64,24 @@ enum Start {
     Seconds(f64),
 }
 
+/// Something the user should be told about the sound.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum News {
+    /// It could not be made or heard, and why.
+    Trouble(String),
+    /// The output has gone.
+    Lost(String),
+    /// An output was found again.
+    Back(String),
+}
+
 /// The player of a session.
 pub struct Player {
     choice: SoundChoice,
+    opener: Opener,
+    begun: Instant,
+    search: Search,
+    had_card: bool,
     output: Option<(Output, Remote)>,
     worker: Worker<SoundJob, Prepared>,
     lister: Worker<(), Vec<Port>>,
@@ -76,14 +94,23 @@ pub struct Player {
     progress: Progress,
     start: Option<Start>,
     loop_bars: Option<(usize, usize)>,
-    troubles: Vec<String>,
+    news: Vec<News>,
 }
 
 impl Player {
     /// A player that has opened nothing yet.
     pub fn new(choice: SoundChoice, wake: Wake) -> Self {
+        Self::with_opener(choice, outputs::system(), wake)
+    }
+
+    /// The same with another way to open outputs than the system's.
+    fn with_opener(choice: SoundChoice, opener: Opener, wake: Wake) -> Self {
         Self {
             choice,
+            search: Search::new(Arc::clone(&opener), Arc::clone(&wake)),
+            had_card: false,
+            opener,
+            begun: Instant::now(),
             output: None,
             lister: outputs::start_lister(Arc::clone(&wake)),
             worker: start_worker(wake),
@@ -98,7 +125,7 @@ impl Player {
             progress: Progress::default(),
             start: None,
             loop_bars: None,
-            troubles: Vec::new(),
+            news: Vec::new(),
         }
     }
 
@@ -107,9 +134,9 @@ impl Player {
         &self.status
     }
 
-    /// What went wrong since the last call, in words for the user.
-    pub fn take_troubles(&mut self) -> Vec<String> {
-        std::mem::take(&mut self.troubles)
+    /// What the user should be told since the last call.
+    pub fn take_news(&mut self) -> Vec<News> {
+        std::mem::take(&mut self.news)
     }
 
     /// The tune has changed. If it plays it goes on at the same musical place.
@@ -210,36 +237,46 @@ impl Player {
 
     /// Takes what the other threads have to say and moves the play-head.
     pub fn tick(&mut self) {
+        self.tick_at(self.begun.elapsed());
+    }
+
+    /// The same at a time since the player was made.
+    fn tick_at(&mut self, now: Duration) {
         while let Some(reply) = self.worker.take() {
-            match reply {
-                Prepared::Progress(part) => self.status.bank_ready = part,
-                Prepared::Ready {
-                    performance,
-                    what,
-                    timeline,
-                } => {
-                    self.status.bank_ready = 1.0;
-                    if self.pending == Some(what) {
-                        self.pending = None;
-                    }
-                    self.load(what, performance, timeline);
-                }
-                Prepared::Failed(why) => {
-                    self.pending = None;
-                    self.start = None;
-                    self.clear_playhead();
-                    self.troubles
-                        .push(format!("the sound could not be prepared: {why}"));
-                }
-            }
+            self.take_prepared(reply);
         }
         self.take_outputs();
         if let Some((_, remote)) = &mut self.output {
             remote.poll();
         }
-        self.watch_device();
+        self.watch_device(now);
+        self.search_at(now);
         self.follow_training();
         self.follow();
+    }
+
+    fn take_prepared(&mut self, reply: Prepared) {
+        match reply {
+            Prepared::Progress(part) => self.status.bank_ready = part,
+            Prepared::Ready {
+                performance,
+                what,
+                timeline,
+            } => {
+                self.status.bank_ready = 1.0;
+                if self.pending == Some(what) {
+                    self.pending = None;
+                }
+                self.load(what, performance, timeline);
+            }
+            Prepared::Failed(why) => {
+                self.pending = None;
+                self.start = None;
+                self.clear_playhead();
+                let text = format!("the sound could not be prepared: {why}");
+                self.news.push(News::Trouble(text));
+            }
+        }
     }
 
     fn prepare(&mut self, what: What, performance: Arc<Performance>) {
@@ -293,7 +330,10 @@ impl Player {
         };
         output.forget_peak();
         let rate = f64::from(output.sample_rate());
-        let seconds = match self.start.take() {
+        let start = self.start.take();
+        // Going on somewhere else is not beginning.
+        let counts = self.status.count_in && matches!(start, Some(Start::Bar(_)));
+        let seconds = match start {
             Some(Start::Seconds(seconds)) => seconds,
             Some(Start::Bar(bar)) => {
                 let found = performance
@@ -305,7 +345,7 @@ impl Player {
             None => return,
         };
         let frames = |seconds: f64| (seconds * rate).round().max(0.0) as u64;
-        let count_in = (self.status.count_in && *what == What::Tune).then(|| CountIn {
+        let count_in = (counts && *what == What::Tune).then(|| CountIn {
             beats: u32::try_from(
                 performance
                     .bars
@@ -349,62 +389,6 @@ impl Player {
         self.status.playing = false;
         self.status.playhead = None;
         self.status.sounding.clear();
-    }
-
-    /// Opens the card if it is not open; with none, the silent stand-in.
-    fn open(&mut self) {
-        if self
-            .output
-            .as_ref()
-            .is_some_and(|(output, _)| output.is_audible())
-        {
-            return;
-        }
-        let had_none = self.output.is_none();
-        let card = match self.choice {
-            SoundChoice::Card => self.open_chosen(),
-            SoundChoice::Silent => Err(DeviceError::NotBuiltIn),
-        };
-        match card {
-            Ok(opened) => {
-                self.status.device = DeviceStatus::Open(opened.0.name().into());
-                self.take_output(opened);
-            }
-            Err(error) if had_none => {
-                if self.choice == SoundChoice::Card {
-                    self.troubles.push(error.to_string());
-                }
-                self.status.device = DeviceStatus::Missing(error.to_string());
-                match Output::silent(SILENT_RATE) {
-                    Ok(opened) => self.take_output(opened),
-                    Err(error) => self.troubles.push(error.to_string()),
-                }
-            }
-            Err(_) => {}
-        }
-    }
-
-    fn take_output(&mut self, opened: (Output, Remote)) {
-        let (output, mut remote) = opened;
-        remote.set_gain(self.status.volume);
-        remote.set_click(self.status.click);
-        send_lanes(&self.status.lanes, &mut remote);
-        self.output = Some((output, remote));
-        self.loaded = None;
-    }
-
-    /// When the card has gone: another one, or silence, and on from the same place.
-    fn watch_device(&mut self) {
-        let Some((output, remote)) = &self.output else {
-            return;
-        };
-        let Some(loss) = output.take_loss() else {
-            return;
-        };
-        let head = remote.playhead();
-        let seconds = head.frame as f64 / f64::from(output.sample_rate().max(1));
-        self.troubles.push(loss.to_string());
-        self.go_on_elsewhere(seconds, head.passes);
     }
 
     fn follow(&mut self) {

@@ -26,8 +26,8 @@ use crate::sound::DEFAULT_GAIN;
 use crate::sound::Remote;
 use crate::sound::Row;
 use crate::sound::Swap;
-use crate::sound::Timeline;
 use outputs::Opener;
+use prepare::Made;
 use prepare::Prepared;
 use prepare::SoundJob;
 use prepare::start_worker;
@@ -55,6 +55,8 @@ pub enum What {
     Next,
     /// A few notes by themselves.
     Audition,
+    /// Nothing yet: the tune before anybody has asked for it.
+    Ahead,
 }
 
 /// Where to begin once the sound is ready.
@@ -62,6 +64,19 @@ pub enum What {
 enum Start {
     Bar(usize),
     Seconds(f64),
+}
+
+impl Start {
+    /// Where that is in a performance: the first time a written bar comes round.
+    fn seconds_in(self, performance: &Performance) -> f64 {
+        match self {
+            Self::Seconds(seconds) => seconds,
+            Self::Bar(bar) => {
+                let found = (performance.bars.iter()).find(|played| played.written_bar == bar);
+                found.map_or(0.0, |played| played.start_s)
+            }
+        }
+    }
 }
 
 /// Something the user should be told about the sound.
@@ -89,9 +104,13 @@ pub struct Player {
     source: Option<Tune>,
     tune: Option<Arc<Performance>>,
     loaded: Option<(What, Arc<Performance>)>,
+    /// The number of what was last given to the worker.
+    newest_job: u64,
     /// What is being made ready.
     pending: Option<What>,
     progress: Progress,
+    /// Seconds from the making of the player until the first note was computed.
+    first_note_s: Option<f64>,
     start: Option<Start>,
     loop_bars: Option<(usize, usize)>,
     news: Vec<News>,
@@ -121,8 +140,10 @@ impl Player {
             source: None,
             tune: None,
             loaded: None,
+            newest_job: 0,
             pending: None,
             progress: Progress::default(),
+            first_note_s: None,
             start: None,
             loop_bars: None,
             news: Vec::new(),
@@ -151,6 +172,10 @@ impl Player {
             return;
         };
         self.tune = Some(Arc::clone(&performance));
+        if self.output.is_none() && self.choice == SoundChoice::Card {
+            self.prepare_at(outputs::LIKELY_RATE, What::Ahead, performance);
+            return;
+        }
         let auditions = matches!(self.loaded, Some((What::Audition, _)));
         if self.output.is_some() && !(auditions && self.is_running()) {
             self.prepare(What::Tune, performance);
@@ -167,7 +192,10 @@ impl Player {
         self.start = Some(Start::Bar(bar));
         self.status.playing = true;
         match &self.loaded {
-            Some((What::Tune, loaded)) if Arc::ptr_eq(loaded, &tune) => {
+            // While it is being made ready it may lack notes that are needed from here.
+            Some((What::Tune, loaded))
+                if Arc::ptr_eq(loaded, &tune) && self.pending != Some(What::Tune) =>
+            {
                 self.begin();
                 self.prepare_next();
             }
@@ -257,19 +285,28 @@ impl Player {
 
     fn take_prepared(&mut self, reply: Prepared) {
         match reply {
-            Prepared::Progress(part) => self.status.bank_ready = part,
-            Prepared::Ready {
-                performance,
-                what,
-                timeline,
-            } => {
-                self.status.bank_ready = 1.0;
-                if self.pending == Some(what) {
+            Prepared::Progress(part) => self.status.preparing = Some(part),
+            Prepared::FirstNote(at) => {
+                let after = at.saturating_duration_since(self.begun);
+                self.first_note_s.get_or_insert(after.as_secs_f64());
+            }
+            // An answer to a question that has been replaced since.
+            Prepared::Part(made) | Prepared::Ready(made) if made.job != self.newest_job => {}
+            Prepared::Part(made) => self.load(made),
+            Prepared::Ready(made) => {
+                self.status.preparing = None;
+                if self.pending == Some(made.what) {
                     self.pending = None;
                 }
-                self.load(what, performance, timeline);
+                let is_next = made.what == What::Next;
+                self.load(made);
+                if !is_next {
+                    self.prepare_next();
+                }
             }
+            Prepared::Ahead => self.status.preparing = None,
             Prepared::Failed(why) => {
+                self.status.preparing = None;
                 self.pending = None;
                 self.start = None;
                 self.clear_playhead();
@@ -281,45 +318,55 @@ impl Player {
 
     fn prepare(&mut self, what: What, performance: Arc<Performance>) {
         if let Some((output, _)) = &self.output {
-            let sample_rate = output.sample_rate();
-            self.worker.submit(SoundJob {
-                performance,
-                what,
-                sample_rate,
-            });
+            self.prepare_at(output.sample_rate(), what, performance);
             self.pending = Some(what);
         }
     }
 
-    fn load(&mut self, what: What, performance: Arc<Performance>, timeline: Box<Timeline>) {
-        if what == What::Next {
-            self.queue_next(performance, timeline);
+    fn prepare_at(&mut self, sample_rate: u32, what: What, performance: Arc<Performance>) {
+        let from_s = match (what, self.start) {
+            (What::Tune, Some(start)) => Some(start.seconds_in(&performance)),
+            _ => None,
+        };
+        self.newest_job += 1;
+        self.worker.submit(SoundJob {
+            number: self.newest_job,
+            performance,
+            what,
+            sample_rate,
+            from_s,
+        });
+    }
+
+    fn load(&mut self, made: Made) {
+        if made.what == What::Next {
+            self.queue_next(made.performance, made.timeline);
             return;
         }
-        let swap = self.swap_to(what, &performance, &timeline);
+        let swap = self.swap_to(&made);
         let Some((_, remote)) = &mut self.output else {
             return;
         };
-        remote.set_timeline(timeline, swap);
+        remote.set_timeline(made.timeline, swap);
         self.progress.forget_queued();
-        self.loaded = Some((what, performance));
+        self.loaded = Some((made.what, made.performance));
         self.send_loop();
         if self.start.is_some() {
             self.begin();
         }
-        self.prepare_next();
     }
 
     /// Goes on at the same musical place if the tune is playing, else stops.
-    fn swap_to(&self, what: What, next: &Performance, timeline: &Timeline) -> Swap {
+    fn swap_to(&self, made: &Made) -> Swap {
         let (Some((What::Tune, now)), Some((_, remote))) = (&self.loaded, &self.output) else {
             return Swap::Stop;
         };
         let head = remote.playhead();
-        if what == What::Audition || !head.running || self.start.is_some() {
+        if made.what == What::Audition || !head.running || self.start.is_some() {
             return Swap::Stop;
         }
-        Swap::keeping_place(now, next, head.frame, timeline.sample_rate())
+        let sample_rate = made.timeline.sample_rate();
+        Swap::keeping_place(now, &made.performance, head.frame, sample_rate)
     }
 
     /// Starts what is loaded.
@@ -333,17 +380,10 @@ impl Player {
         let start = self.start.take();
         // Going on somewhere else is not beginning.
         let counts = self.status.count_in && matches!(start, Some(Start::Bar(_)));
-        let seconds = match start {
-            Some(Start::Seconds(seconds)) => seconds,
-            Some(Start::Bar(bar)) => {
-                let found = performance
-                    .bars
-                    .iter()
-                    .find(|played| played.written_bar == bar);
-                found.map_or(0.0, |played| played.start_s)
-            }
-            None => return,
+        let Some(start) = start else {
+            return;
         };
+        let seconds = start.seconds_in(performance);
         let frames = |seconds: f64| (seconds * rate).round().max(0.0) as u64;
         let count_in = (counts && *what == What::Tune).then(|| CountIn {
             beats: u32::try_from(

@@ -14,8 +14,13 @@ use sound_support::RATE;
 use sound_support::timeline_of;
 use sound_support::walking_bars;
 use std::hint::black_box;
+use std::sync::Arc;
+use std::time::Duration;
 use thumbwalk::score::Stringing;
 use thumbwalk::score::perform;
+use thumbwalk::session::Action;
+use thumbwalk::session::Session;
+use thumbwalk::session::SoundChoice;
 use thumbwalk::sound::Bank;
 use thumbwalk::sound::LONGEST_S;
 use thumbwalk::sound::NoteSpec;
@@ -79,5 +84,22 @@ fn preparing(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, rendering, preparing);
+/// From the making of a session to the first note of a sample tune, solved on the way.
+fn first_note(_: &mut Criterion) {
+    let mut session = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
+    session.act(Action::OpenSample(0));
+    session.settle();
+    session.act(Action::PlayOrStop);
+    let first = |session: &Session| session.sound_report().and_then(|r| r.first_note_s);
+    while first(&session).is_none() {
+        std::thread::sleep(Duration::from_millis(1));
+        session.tick();
+    }
+    let ms = 1000.0 * first(&session).unwrap_or_default();
+    println!(
+        "sound/first note            ready {ms:.0} ms after the start, tune solved on the way"
+    );
+}
+
+criterion_group!(benches, rendering, preparing, first_note);
 criterion_main!(benches);

@@ -20,8 +20,8 @@ use crate::sound::Remote;
 use std::sync::Arc;
 use std::time::Duration;
 
-/// Sample rate of the silent stand-in where there was no card before it.
-const SILENT_RATE: u32 = 48_000;
+/// Sample rate for which notes are computed before an output is open: that of nearly all of them.
+pub const LIKELY_RATE: u32 = 48_000;
 
 /// How often an output in use is looked at while nothing else wakes the window.
 const WATCH: Duration = Duration::from_secs(2);
@@ -109,7 +109,7 @@ impl Player {
                     }
                 }
                 self.status.device = DeviceStatus::Missing(error.to_string());
-                self.open_stand_in(SILENT_RATE);
+                self.open_stand_in(LIKELY_RATE);
             }
             Err(_) => {}
         }
@@ -223,6 +223,7 @@ impl Player {
             average: load.average,
             peak: load.peak,
             gaps: output.late_blocks(),
+            first_note_s: self.first_note_s,
         })
     }
 }

@@ -5,6 +5,8 @@ use super::News;
 use super::Player;
 use super::SoundChoice;
 use super::outputs::Opener;
+use super::prepare::Made;
+use super::prepare::Prepared;
 use crate::arrange;
 use crate::device::DeviceError;
 use crate::device::SilentDevice;
@@ -12,6 +14,8 @@ use crate::session::open;
 use crate::session::problem::problem_from_document;
 use crate::session::status::DeviceStatus;
 use crate::session::tune::Tune;
+use crate::sound::Bank;
+use crate::sound::Timeline;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::Mutex;
@@ -151,6 +155,71 @@ fn a_card_that_comes_back_takes_the_music_up_where_it_is() {
     }
     assert_eq!(asked(&cards), 8, "nothing is looked for any more");
     assert_eq!(player.take_news(), []);
+}
+
+#[test]
+fn playing_begins_before_all_notes_are_computed_and_none_is_missed() {
+    let cards = Shared::default();
+    plug_in(&cards);
+    let mut player = player(&cards);
+    let heard = |player: &mut Player, seconds: f64| {
+        player.output.as_mut().expect("it is open").1.poll();
+        let mut cards = cards.lock().expect("no test has failed");
+        let device = cards.opened.last_mut().expect("a card");
+        device
+            .advance((seconds * f64::from(RATE)) as usize)
+            .to_vec()
+    };
+    player.play_from_bar(0);
+    heard(&mut player, 1.0);
+    // Of what the thread has to say only the end is waited for; a part of it is made here.
+    let mut made = loop {
+        match player
+            .worker
+            .wait(Duration::from_secs(60))
+            .expect("a reply")
+        {
+            Prepared::Ready(made) => break made,
+            Prepared::FirstNote(at) => player.take_prepared(Prepared::FirstNote(at)),
+            _ => {}
+        }
+    };
+    let first = player.report().and_then(|report| report.first_note_s);
+    assert!(first.is_some(), "it is measured");
+    let mut bank = Bank::new(RATE, made.performance.stringing);
+    let missing = bank.missing_from(&made.performance, 0.0);
+    assert!(missing.is_sorted_by(|a, b| a.1 <= b.1));
+    for (key, _) in missing.iter().filter(|(_, due_s)| *due_s < 2.0) {
+        bank.insert(*key, bank.compute(*key));
+    }
+    let part = Made {
+        job: made.job,
+        performance: Arc::clone(&made.performance),
+        what: made.what,
+        timeline: Box::new(Timeline::new(&made.performance, &bank)),
+    };
+    assert!(part.timeline.missing() > 0);
+    bank.prepare(&made.performance, &mut |_, _| true);
+    made.timeline = Box::new(Timeline::new(&made.performance, &bank));
+    player.take_prepared(Prepared::Progress(0.25));
+    player.take_prepared(Prepared::Part(part));
+    assert_eq!(player.status().preparing, Some(0.25));
+    let mut in_parts = heard(&mut player, 1.5);
+    player.take_prepared(Prepared::Ready(made));
+    assert_eq!(player.status().preparing, None);
+    in_parts.extend(heard(&mut player, 4.5));
+
+    // The same with everything there from the beginning.
+    player.stop();
+    heard(&mut player, 8.0);
+    player.play_from_bar(0);
+    let mut at_once = heard(&mut player, 1.5);
+    at_once.extend(heard(&mut player, 4.5));
+    let apart = |(a, b): (&f32, &f32)| (a - b).abs();
+    let most = in_parts.iter().zip(&at_once).map(apart).fold(0.0, f32::max);
+    assert!(most < 1e-6, "{most}");
+    let peak = at_once.iter().fold(0.0f32, |most, x| most.max(x.abs()));
+    assert!(peak > 0.05, "{peak}");
 }
 
 #[test]

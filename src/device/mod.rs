@@ -10,19 +10,19 @@ mod load;
 mod silent;
 
 pub use load::Load;
+pub use load::LoadMeter;
 pub use silent::SilentDevice;
 
 use crate::sound::Playhead;
 use crate::sound::Remote;
 use ear::Ear;
 use health::Health;
-use load::LoadMeter;
 use std::cell::Cell;
 use std::sync::Arc;
 use std::time::Instant;
 
-/// Frames that are rendered in one go for a device.
-const BLOCK: usize = 128;
+/// Frames that are rendered in one go for a device, and whose computing time is measured.
+pub const BLOCK: usize = 256;
 
 /// Why there is no sound.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -195,9 +195,9 @@ impl Output {
         self.load.read()
     }
 
-    /// Forgets the worst block: for when playing begins.
-    pub fn forget_peak(&self) {
-        self.load.forget_peak();
+    /// Forgets all blocks so far: for when playing begins.
+    pub fn forget_load(&self) {
+        self.load.forget();
     }
 
     /// How often sound came too late since the start.

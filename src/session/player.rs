@@ -375,7 +375,7 @@ impl Player {
         else {
             return;
         };
-        output.forget_peak();
+        output.forget_load();
         let rate = f64::from(output.sample_rate());
         let start = self.start.take();
         // Going on somewhere else is not beginning.

@@ -98,6 +98,10 @@ pub struct SoundReport {
     pub average: f32,
     /// The same of the worst block since playing began.
     pub peak: f32,
+    /// What half of the blocks since then stay below.
+    pub median: f32,
+    /// What 999 of 1000 of them stay below.
+    pub p999: f32,
     /// How often sound came too late since it was opened.
     pub gaps: u32,
     /// Seconds from the start of the program until the first note was ready to be played.

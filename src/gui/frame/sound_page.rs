@@ -109,8 +109,9 @@ fn lines(report: &SoundReport) -> [(&'static str, String); 6] {
         (
             "Computing",
             format!(
-                "{} of the time on average, {} at most",
-                share(report.average),
+                "{} of the time, 99.9 % of blocks within {}, {} at most",
+                share(report.median),
+                share(report.p999),
                 share(report.peak)
             ),
         ),
@@ -130,16 +131,18 @@ mod tests {
             audible: true,
             sample_rate: 44_100,
             buffer: 441,
-            average: 0.034,
+            average: 0.03,
             peak: 0.5,
+            median: 0.034,
+            p999: 0.12,
             gaps: 0,
             first_note_s: Some(0.337),
         };
         let words = |report: &SoundReport| lines(report).map(|(_, words)| words).join(" | ");
         assert_eq!(
             words(&report),
-            "Headphones | 44.1 kHz | 441 frames, 10 ms | 3.4 % of the time on average, \
-             50.0 % at most | none | ready 0.34 s after the start of the program"
+            "Headphones | 44.1 kHz | 441 frames, 10 ms | 3.4 % of the time, 99.9 % of blocks \
+             within 12.0 %, 50.0 % at most | none | ready 0.34 s after the start of the program"
         );
         report.audible = false;
         report.buffer = 0;

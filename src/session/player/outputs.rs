@@ -222,6 +222,8 @@ impl Player {
             buffer: output.gulp(),
             average: load.average,
             peak: load.peak,
+            median: load.median,
+            p999: load.p999,
             gaps: output.late_blocks(),
             first_note_s: self.first_note_s,
         })

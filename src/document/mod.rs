@@ -4,11 +4,17 @@
 
 pub mod edit;
 pub mod history;
+pub mod tune;
 pub mod types;
 
 pub use edit::Edit;
 pub use edit::EditError;
 pub use history::History;
+pub use tune::SungNote;
+pub use tune::TUNE_OCTAVES;
+pub use tune::TuneDensity;
+pub use tune::TuneNote;
+pub use tune::TuneSettings;
 pub use types::Approach;
 pub use types::Bar;
 pub use types::BarLine;

@@ -79,6 +79,32 @@ fn off_beats_sound_on_the_computed_frame() {
     }
 }
 
+/// Downbeats of the melody late over a bass in time, off-beats together: Nelias and others (2022),
+/// Communications Physics 5.
+#[test]
+fn lay_back_is_heard_on_the_beat_and_only_there() {
+    let mut document = document(1, 120);
+    document.lay_back_ms = 30;
+    let notes = [
+        note(0, 0, 960, 0, 3, Lane::Thumb, Articulation::Short),
+        note(0, 0, 480, 3, 0, Lane::Fingers, Articulation::Short),
+        note(0, 480, 480, 4, 1, Lane::Fingers, Articulation::Short),
+    ];
+    let with = perform(&document, &one_bar(&notes), None);
+    let options = wav::WavOptions::default();
+    let sound = wav::render(&with, &options);
+    for (i, expected_s) in [0.0, 0.030, 1.0 / 3.0].iter().enumerate() {
+        let mut without = with.clone();
+        without.notes.truncate(i);
+        let onset = first_difference(&sound, &wav::render(&without, &options)).unwrap();
+        let expected = expected_s * f64::from(RATE);
+        assert!(
+            (onset as f64 - expected).abs() <= 1.0,
+            "note {i}: frame {onset}, expected {expected}"
+        );
+    }
+}
+
 #[test]
 fn the_size_of_a_block_makes_no_difference() {
     let timeline = timeline_of(&walking_bars(2, 168));

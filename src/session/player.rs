@@ -23,6 +23,7 @@ use crate::device::Port;
 use crate::score::Performance;
 use crate::sound::CountIn;
 use crate::sound::DEFAULT_GAIN;
+use crate::sound::Playhead;
 use crate::sound::Remote;
 use crate::sound::Row;
 use crate::sound::Swap;
@@ -343,11 +344,23 @@ impl Player {
             self.queue_next(made.performance, made.timeline);
             return;
         }
-        let swap = self.swap_to(&made);
+        if let Some((_, remote)) = &self.output {
+            let head = remote.playhead();
+            self.load_at(made, head);
+        }
+    }
+
+    /// Loads what is to go on from a play-head.
+    fn load_at(&mut self, made: Made, head: Playhead) {
+        let swap = self.swap_to(&made, head);
         let Some((_, remote)) = &mut self.output else {
             return;
         };
-        remote.set_timeline(made.timeline, swap);
+        if swap == Swap::Stop {
+            remote.set_timeline(made.timeline, swap);
+        } else {
+            remote.set_timeline_unless_taken(made.timeline, swap, head.taken);
+        }
         self.progress.forget_queued();
         self.loaded = Some((made.what, made.performance));
         self.send_loop();
@@ -357,11 +370,10 @@ impl Player {
     }
 
     /// Goes on at the same musical place if the tune is playing, else stops.
-    fn swap_to(&self, made: &Made) -> Swap {
-        let (Some((What::Tune, now)), Some((_, remote))) = (&self.loaded, &self.output) else {
+    fn swap_to(&self, made: &Made, head: Playhead) -> Swap {
+        let Some((What::Tune, now)) = &self.loaded else {
             return Swap::Stop;
         };
-        let head = remote.playhead();
         if made.what == What::Audition || !head.running || self.start.is_some() {
             return Swap::Stop;
         }

@@ -13,6 +13,7 @@ use crate::device::SilentDevice;
 use crate::session::open;
 use crate::session::problem::problem_from_document;
 use crate::session::status::DeviceStatus;
+use crate::session::trainer::Trainer;
 use crate::session::tune::Tune;
 use crate::sound::Bank;
 use crate::sound::Timeline;
@@ -48,16 +49,21 @@ fn opener(cards: &Shared) -> Opener {
     })
 }
 
-/// A player with a tune of eight bars, two seconds each.
-fn player(cards: &Shared) -> Player {
-    let text = "Tempo: 120\n| Dm7 | G7 | Cmaj7 | A7 | Dm7 | G7 | Cmaj7 | % |\n";
-    let opened = open::open_text(text, Path::new("test")).expect("a chart");
+/// A tune of bars that last two seconds.
+fn tune(bars: &str) -> Tune {
+    let text = format!("Tempo: 120\n{bars}\n");
+    let opened = open::open_text(&text, Path::new("test")).expect("a chart");
     let arrangement = arrange::solve(&problem_from_document(&opened.document));
-    let mut player = Player::with_opener(SoundChoice::Card, opener(cards), Arc::new(|| {}));
-    player.set_tune(Tune {
+    Tune {
         document: Arc::new(opened.document),
         arrangement: Arc::new(arrangement),
-    });
+    }
+}
+
+/// A player with a tune of eight bars.
+fn player(cards: &Shared) -> Player {
+    let mut player = Player::with_opener(SoundChoice::Card, opener(cards), Arc::new(|| {}));
+    player.set_tune(tune("| Dm7 | G7 | Cmaj7 | A7 | Dm7 | G7 | Cmaj7 | % |"));
     player
 }
 
@@ -266,4 +272,58 @@ fn a_card_that_was_never_there_is_looked_for_too_and_play_asks_at_once() {
     assert_eq!(player.take_news(), [], "whoever presses Play hears it");
     player.tick_at(seconds(200));
     assert_eq!(asked(&cards), 3);
+}
+
+/// Between the look at the play-head and the arrival of the edit the loop comes round, at another
+/// tempo.
+#[test]
+fn an_edit_that_meets_a_change_of_tempo_is_made_again_at_the_new_one() {
+    let cards = Shared::default();
+    plug_in(&cards);
+    let mut player = player(&cards);
+    player.set_loop(Some((0, 1)));
+    player.set_trainer(Trainer {
+        on: true,
+        start: 50,
+        step: 25,
+        every: 1,
+        target: 150,
+    });
+    player.play_from_bar(0);
+    // Two bars at half the tempo last eight seconds.
+    hear(&mut player, &cards, seconds(0), 7.5);
+    hear(&mut player, &cards, seconds(0), 0.25);
+    let head = player.output.as_ref().expect("it is open").1.playhead();
+    let edited = tune("| Dm7 | Db7 | Cmaj7 | A7 | Dm7 | G7 | Cmaj7 | % |");
+    player.set_tune(edited.clone());
+    let made = loop {
+        let reply = player.worker.wait(Duration::from_secs(60));
+        if let Prepared::Ready(made) = reply.expect("a reply") {
+            break made;
+        }
+    };
+    player.pending = None;
+    {
+        let mut cards = cards.lock().expect("no test has failed");
+        let device = cards.opened.last_mut().expect("a card");
+        device.advance(RATE as usize / 2);
+    }
+    player.load_at(made, head);
+    hear(&mut player, &cards, seconds(0), 0.1);
+    hear(&mut player, &cards, seconds(0), 0.1);
+    let training = player.status().training.expect("it trains");
+    assert_eq!((training.percent, training.pass), (75, 2));
+    // 0.25 s of the second pass were over when the edit came.
+    let at = where_it_is(&player);
+    assert!((at - 0.45).abs() < 0.02, "{at}");
+    let loaded = player.loaded.as_ref().map(|(_, performance)| performance);
+    assert_eq!(loaded, Some(&edited.at(75)));
+    // What is heard from here on is the edited tune, to its next change of tempo.
+    hear(&mut player, &cards, seconds(0), 4.6);
+    hear(&mut player, &cards, seconds(0), 0.4);
+    player.tick_at(seconds(0));
+    let training = player.status().training.expect("it trains");
+    assert_eq!((training.percent, training.pass), (100, 3));
+    let loaded = player.loaded.as_ref().map(|(_, performance)| performance);
+    assert_eq!(loaded, Some(&edited.at(100)));
 }

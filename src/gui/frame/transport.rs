@@ -110,11 +110,14 @@ fn feel_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             }
             controls::caption(ui, "The faster the tune, the evener it swings.");
             ui.separator();
-            let ms = u16::from(session.document().lay_back_ms);
-            let range = u16::from(*LAY_BACK_MS.start())..=u16::from(*LAY_BACK_MS.end());
-            if let Some(ms) = controls::number(ui, "Lay-back", ms, range, " ms") {
-                actions.edit(Edit::SetLayBack(ms as u8));
-            }
+            ui.horizontal(|ui| {
+                ui.label("Lay-back");
+                let ms = u16::from(session.document().lay_back_ms);
+                let range = u16::from(*LAY_BACK_MS.start())..=u16::from(*LAY_BACK_MS.end());
+                if let Some(ms) = controls::number(ui, "lay-back", ms, range, " ms") {
+                    actions.edit(Edit::SetLayBack(ms as u8));
+                }
+            });
             controls::caption(
                 ui,
                 "Fingers and tune come late on the beat; off-beats stay.",

@@ -1,7 +1,11 @@
 //! How fast sound is made: rendering a full arrangement, and preparing its bank of notes. The
 //! aim is at least 100 seconds of music per second of one core.
 
-#![allow(missing_docs, reason = "a bench program")]
+#![allow(
+    clippy::print_stdout,
+    missing_docs,
+    reason = "a bench program says what it measured"
+)]
 
 #[path = "../sound_support/mod.rs"]
 mod sound_support;

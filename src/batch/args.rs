@@ -5,6 +5,7 @@
 use super::help::Topic;
 use crate::document::Approach;
 use crate::document::Feel;
+use crate::document::LAY_BACK_MS;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
@@ -242,6 +243,12 @@ impl Words {
             "swing" => {
                 let expected = "a ratio from 1 to 3.5 such as 2 or 1.5:1, or straight, or tempo";
                 typed.changes.feel = Some(self.read("--swing", expected, feel_from_text)?);
+            }
+            "lay-back" => {
+                let (from, to) = (LAY_BACK_MS.start(), LAY_BACK_MS.end());
+                let expected = format!("milliseconds, {from} to {to}");
+                let read = |t: &str| t.parse().ok().filter(|ms| LAY_BACK_MS.contains(ms));
+                typed.changes.lay_back_ms = Some(self.read("--lay-back", &expected, read)?);
             }
             "paper" => {
                 typed.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);

@@ -75,6 +75,7 @@ impl Topic {
                 "riff",
                 "without-rule",
                 "swing",
+                "lay-back",
                 "approach",
                 "tuning",
                 "capo",
@@ -177,7 +178,7 @@ Make a project from a chart (or from another project), solve it, and say how
 hard it is
 
 usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
-                         [--walk W] [--riff] [--without-rule RULE]
+                         [--lay-back MS] [--walk W] [--riff] [--without-rule RULE]
                          [--approach A] [--tuning T] [--capo N]
 
   -o FILE        the project to write; its name ends in .ron
@@ -196,6 +197,8 @@ usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
                  in a plain walk no line is written, so nothing changes
   --swing R      long to short of the eighths, 1 to 3.5 (2 is a triplet feel), or
                  straight, or tempo: the faster, the straighter
+  --lay-back MS  milliseconds by which fingers and tune come late on the beat, 0 to
+                 40; the thumb and all off-beats are in time (30 is what soloists do)
   --approach A   where the approaches of a plain walk come from: below, above,
                  alternate or easiest
   --tuning T     a tuning's name, or its open strings, lowest first
@@ -257,8 +260,8 @@ Every note of the arrangement in the order it is played, repeats unfolded
 usage: thumbwalk events FILE [--json]
 
   --json   one object: format (\"thumbwalk-events-1\"), meter, tempo, swing (long
-           to short) and notes, each with bar (as written, from 1), tick,
-           ticks_per_beat, start_s, end_s, string (1 is the highest-pitched),
+           to short), lay_back_ms and notes, each with bar (as written, from 1),
+           tick, ticks_per_beat, start_s, end_s, string (1 is the highest-pitched),
            fret (from the capo), finger (0 is open, \"T\" the thumb), hand (p i m a),
            lane (thumb, fingers, tune), pitch (MIDI), move (thumb only),
            articulation (ring, short) and slide_from (a fret)

@@ -26,6 +26,7 @@ pub use types::BarLine;
 pub use types::ChordAt;
 pub use types::Document;
 pub use types::Feel;
+pub use types::LAY_BACK_MS;
 pub use types::LineSettings;
 pub use types::MAX_BARS;
 pub use types::Paper;

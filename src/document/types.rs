@@ -31,6 +31,9 @@ pub const TEMPO_BPM: RangeInclusive<u16> = 30..=320;
 /// Swing ratios offered, long to short in thousandths.
 pub const SWING_PERMILLE: RangeInclusive<u16> = 1000..=3500;
 
+/// Lay-backs offered, in milliseconds.
+pub const LAY_BACK_MS: RangeInclusive<u8> = 0..=40;
+
 /// The most bars a performance can have when all repeats are unfolded.
 const MAX_PLAYED_BARS: usize = 20_000;
 
@@ -299,6 +302,9 @@ pub struct Document {
     pub tempo_bpm: u16,
     /// How off-beats are played.
     pub feel: Feel,
+    /// How late fingers and tune come on the beat, in milliseconds, 0 to 40; the thumb and all
+    /// off-beats are in time.
+    pub lay_back_ms: u8,
     /// How chord symbols are shown.
     pub house_style: HouseStyle,
     /// The instrument.
@@ -328,6 +334,7 @@ impl Default for Document {
             meter: Meter::COMMON,
             tempo_bpm: 120,
             feel: Feel::Swing(2000),
+            lay_back_ms: 0,
             house_style: HouseStyle::default(),
             instrument: Arc::new(Instrument::default()),
             hand: Arc::new(Hand::default()),

@@ -45,6 +45,7 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
         meter: document.meter.to_string(),
         tempo: document.tempo_bpm,
         feel: words::text_from_feel(document.feel),
+        lay_back: document.lay_back_ms,
         chord_style: words::word_of(&words::STYLES, &document.house_style),
         instrument: instrument(&document.instrument),
         hand: hand(&document.hand),

@@ -20,6 +20,7 @@ use crate::document::BarLine;
 use crate::document::ChordAt;
 use crate::document::Document;
 use crate::document::Feel;
+use crate::document::LAY_BACK_MS;
 use crate::document::LadderRung;
 use crate::document::LineSettings;
 use crate::document::MAX_BARS;
@@ -122,6 +123,7 @@ impl Reader {
             }
             other => other,
         };
+        let lay_back_ms = self.ranged("lay-back (in milliseconds)", project.lay_back, LAY_BACK_MS);
         let tempo_bpm = self.ranged("tempo", project.tempo, TEMPO_BPM);
         let house_style = self.value(words::value_of(&words::STYLES, &project.chord_style))?;
         let instrument = self.instrument(&project.instrument)?;
@@ -152,6 +154,7 @@ impl Reader {
             meter,
             tempo_bpm,
             feel,
+            lay_back_ms,
             house_style,
             instrument: Arc::new(instrument),
             hand: Arc::new(hand),

@@ -35,6 +35,9 @@ pub struct ProjectV1 {
     pub tempo: u16,
     /// `straight`, `follow tempo` or `swing 2:1`.
     pub feel: String,
+    /// Milliseconds by which fingers and tune come late on the beat.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub lay_back: u8,
     /// `letters` or `signs`.
     #[serde(default = "letters")]
     pub chord_style: String,

@@ -25,6 +25,8 @@ impl App {
         self.follow_preferences(ctx);
         if self.session.play().playing {
             ctx.request_repaint_after(PLAYING);
+        } else if let Some(rest) = self.session.rests_for() {
+            ctx.request_repaint_after(rest.max(PLAYING));
         }
         if let Some((purpose, path)) = self.view.dialogs.poll(ctx) {
             self.use_file(ctx, purpose, path);

@@ -31,6 +31,10 @@ pub enum Command {
     AskExport,
     /// Ask for the name of a set of exports.
     AskExportSet,
+    /// Ask where to write the ladder's booklet.
+    AskBooklet,
+    /// Open a climbed rung, asking first if there are changes.
+    Rung(usize),
     /// Start a new chart, asking first if there are changes.
     New,
     /// Open a sample by its number, asking first if there are changes.
@@ -58,6 +62,8 @@ pub enum Command {
         /// Where in the bar.
         at: Ticks,
     },
+    /// Give other programs the text of the bars that were copied.
+    ShareClip,
     /// Put the keyboard into the grid.
     FocusGrid,
     /// Scroll the grid to the selection.

@@ -1,6 +1,7 @@
 //! Everything a user can do, as values. Buttons, menus, shortcuts and tests all make the same
 //! actions; the session carries them out.
 
+use super::bars::BarsDeed;
 use super::candidates::CandidateFilter;
 use super::locks::Extent;
 use super::mixer::LaneMix;
@@ -8,6 +9,7 @@ use super::sound_file::SoundOptions;
 use super::status::Area;
 use super::status::Selection;
 use super::trainer::Trainer;
+use super::tune_entry::TuneEntry;
 use crate::arrange::Fix;
 use crate::arrange::Lane;
 use crate::document::Edit;
@@ -77,6 +79,12 @@ pub enum Action {
     UseWay(usize),
     /// Use the way after the one in use.
     NextWay,
+    /// Copy, paste, insert or delete the selected bars.
+    Bars(BarsDeed),
+    /// Write in the tune at the selected place.
+    Tune(TuneEntry),
+    /// Show the tune's lane and go there; or close it, if the tune has no notes.
+    ShowTune(bool),
     /// Filter the voicing list.
     Filter(CandidateFilter),
     /// Pin a voicing for comparison.
@@ -124,6 +132,23 @@ pub enum Action {
     StopComparingKeys,
     /// Move the tune into one of the keys found, by its place in the list.
     UseKey(usize),
+    /// Climb the tune's ladder: every rung as a full arrangement.
+    ClimbLadder,
+    /// Stop that.
+    StopClimbing,
+    /// Hear a climbed rung, by its place among them.
+    HearRung(usize),
+    /// Open a climbed rung as a project of its own.
+    OpenRung(usize),
+    /// Note the tempo reached on a climbed rung.
+    LogTempo {
+        /// Its place among the climbed rungs.
+        rung: usize,
+        /// Beats per minute.
+        bpm: u16,
+    },
+    /// Write the climbed rungs as one PDF.
+    WriteBooklet(PathBuf),
     /// Stop the solver.
     CancelSolving,
     /// Solve again after it was stopped.

@@ -67,11 +67,20 @@ impl Session {
             }
             Action::Select(selection) => self.select(selection),
             Action::ShowArea(area) => self.area = area,
+            Action::ClimbLadder => self.climb_ladder(),
+            Action::StopClimbing => self.stop_climbing(),
+            Action::HearRung(number) => self.hear_rung(number),
+            Action::OpenRung(number) => self.open_rung(number),
+            Action::LogTempo { rung, bpm } => self.log_tempo(rung, bpm),
+            Action::WriteBooklet(path) => self.write_booklet(&path),
             Action::Lock(extent) => self.lock(extent),
             Action::Unlock(extent) => self.unlock(extent),
             Action::ToggleLock => self.toggle_lock(),
             Action::UseWay(number) => self.use_way(number),
             Action::NextWay => self.next_way(),
+            Action::Bars(deed) => self.do_bars(deed),
+            Action::Tune(entry) => self.enter_tune(entry),
+            Action::ShowTune(shown) => self.show_tune_lane(shown),
             Action::Filter(filter) => {
                 self.filter = filter;
                 self.ask_for_list();
@@ -85,6 +94,7 @@ impl Session {
             Action::UseVoicing(grip) => self.use_voicing(&grip),
             Action::TakeRemedy(fix) => self.take_remedy(&fix),
             Action::HearVoicing(grip) => self.hear_voicing(&grip),
+            Action::HearSelection if self.selection.lane == Lane::Tune => self.hear_tune_here(),
             Action::HearSelection => self.hear_selection(),
             Action::HearBar => self.hear_bar(),
             Action::HearGrip => self.hear_grip(),
@@ -131,6 +141,7 @@ impl Session {
         self.solved = None;
         self.pins.clear();
         self.selection = Selection::default();
+        self.tune_lane = false;
         self.document_changed();
     }
 
@@ -318,7 +329,7 @@ impl Session {
         }
     }
 
-    fn edit(&mut self, edit: &Edit) {
+    pub(super) fn edit(&mut self, edit: &Edit) {
         let before = std::sync::Arc::clone(self.document());
         match self.history.edit(edit) {
             Ok(()) if std::sync::Arc::ptr_eq(&before, self.document()) => {}
@@ -327,7 +338,7 @@ impl Session {
         }
     }
 
-    fn select(&mut self, selection: Selection) {
+    pub(super) fn select(&mut self, selection: Selection) {
         let chord = |session: &Self| {
             let place = session.selection.place;
             candidates::chord_at(session.document(), place).map(|(bar, idx, _)| (bar, idx))
@@ -336,6 +347,7 @@ impl Session {
         self.history.close_step();
         self.selection = selection;
         self.keep_selection_inside();
+        self.cursor_moved();
         if chord(self) != before {
             self.pins.clear();
             self.ask_for_list();
@@ -470,12 +482,6 @@ impl Session {
             Some(_) => self.selection.bars(),
             None => (0, self.document().n_bars().saturating_sub(1)),
         }
-    }
-
-    /// The lanes that the document shows, top to bottom.
-    #[must_use]
-    pub const fn lanes(&self) -> [Lane; 2] {
-        [Lane::Fingers, Lane::Thumb]
     }
 }
 

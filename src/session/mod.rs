@@ -3,12 +3,15 @@
 //! Knows no window; wakes one through a callback.
 
 pub mod action;
+mod bars;
 pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
 mod journal;
 mod key_search;
+pub mod ladder;
+mod ladder_search;
 pub mod locks;
 mod memory;
 mod mixer;
@@ -23,6 +26,9 @@ pub mod sound_file;
 pub mod status;
 mod trainer;
 mod tune;
+mod tune_draft;
+pub mod tune_entry;
+mod tune_lane;
 mod under_tune;
 mod use_way;
 mod walk;
@@ -37,6 +43,9 @@ pub use crate::files::folders::data_folder;
 pub use crate::files::folders::settings_folder;
 pub use crate::files::settings::TEXT_PERCENT;
 pub use action::Action;
+pub use bars::BarsDeed;
+pub use bars::Beside;
+pub use bars::Clip;
 pub use best_key::KeyLie;
 pub use best_key::MOST_CAPO;
 pub use best_key::best_keys;
@@ -44,6 +53,7 @@ pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
 pub use key_search::KeysStatus;
+pub use ladder_search::LadderStatus;
 pub use locks::BarLocks;
 pub use locks::Extent;
 pub use locks::Hold;
@@ -71,6 +81,8 @@ pub use trainer::TRAINER_PERCENT;
 pub use trainer::TRAINER_STEP;
 pub use trainer::Trainer;
 pub use trainer::Training;
+pub use tune_entry::TuneEntry;
+pub use tune_entry::TunePen;
 pub use walk::line_is_written;
 pub use walk::rung_of;
 
@@ -80,6 +92,7 @@ use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
 use key_search::KeySearch;
+use ladder_search::LadderSearch;
 use memory::Memory;
 use player::Player;
 use solver::Job;
@@ -121,6 +134,7 @@ pub struct Session {
     status: SolverStatus,
     solver: Worker<Job, Solved>,
     key_search: KeySearch,
+    ladder_search: LadderSearch,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -128,6 +142,9 @@ pub struct Session {
     pins: Vec<Candidate>,
     filter: CandidateFilter,
     selection: Selection,
+    clip: Option<Clip>,
+    tune_lane: bool,
+    tune_pen: TunePen,
     area: Area,
     player: Player,
     writer: Worker<SoundFileJob, SoundFileReply>,
@@ -162,6 +179,7 @@ impl Session {
             status: SolverStatus::Idle,
             solver: solver::start_solver(Arc::clone(&wake)),
             key_search: KeySearch::new(Arc::clone(&wake)),
+            ladder_search: LadderSearch::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -169,6 +187,9 @@ impl Session {
             pins: Vec::new(),
             filter: CandidateFilter::default(),
             selection: Selection::default(),
+            clip: None,
+            tune_lane: false,
+            tune_pen: TunePen::default(),
             area: Area::Arrange,
             writer: sound_file::start_writer(Arc::clone(&wake)),
             writing: None,
@@ -193,6 +214,7 @@ impl Session {
             self.take_listed(reply);
         }
         self.take_key_replies();
+        self.take_ladder_replies();
         while let Some(reply) = self.writer.take() {
             self.take_written(reply);
         }
@@ -219,6 +241,7 @@ impl Session {
             }
         }
         self.settle_keys();
+        self.settle_ladder();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
                 self.take_written(reply);

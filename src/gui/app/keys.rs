@@ -15,6 +15,8 @@ use crate::gui::shortcuts::Deed;
 use crate::gui::shortcuts::Scope;
 use crate::session::Action;
 use crate::session::Area;
+use crate::session::BarsDeed;
+use crate::session::Beside;
 use crate::session::Selection;
 use crate::theory::Ticks;
 use egui::Context;
@@ -28,6 +30,11 @@ impl App {
             return;
         }
         let typing = ctx.text_edit_focused();
+        if self.scopes(ctx).contains(&Scope::Grid) {
+            for (deed, text) in shortcuts::take_clipboard(ctx) {
+                self.do_bars(deed, text);
+            }
+        }
         // Each key acts on what the one before it has done, however many come in one frame. What
         // opens a field or asks a question leaves the rest to it.
         let before = self.wants_keys();
@@ -39,6 +46,20 @@ impl App {
             self.do_deed(deed);
             self.carry_out(ctx);
         }
+    }
+
+    /// What concerns whole bars; `text` is what the system's clipboard holds, if it was asked.
+    fn do_bars(&mut self, deed: Deed, text: Option<String>) {
+        let bars = match deed {
+            Deed::CopyBars => BarsDeed::Copy,
+            Deed::CutBars => BarsDeed::Cut,
+            Deed::PasteBars => BarsDeed::Paste(Beside::After, text),
+            Deed::DuplicateBars => BarsDeed::Duplicate,
+            Deed::InsertBar => BarsDeed::Insert(Beside::After),
+            _ => BarsDeed::Delete,
+        };
+        grid::bar_menu::push(bars, &mut self.actions);
+        self.actions.window(Command::RevealSelection);
     }
 
     /// What is open that keys may be meant for: a chord's field, a question, a path.
@@ -60,9 +81,10 @@ impl App {
             && self.view.page.is_none();
         if in_grid && shown {
             scopes.push(Scope::Grid);
-            scopes.push(match self.session.selection().lane {
-                Lane::Thumb => Scope::ThumbLane,
-                Lane::Fingers | Lane::Tune => Scope::FingersLane,
+            scopes.extend(match self.session.selection().lane {
+                Lane::Thumb => &[Scope::HandLanes, Scope::ThumbLane][..],
+                Lane::Fingers => &[Scope::HandLanes, Scope::FingersLane],
+                Lane::Tune => &[Scope::TuneLane],
             });
         }
         scopes
@@ -123,6 +145,18 @@ impl App {
             Deed::Clear => actions.edit(keys::clear(&self.session)),
             Deed::NextWay => actions.act(Action::NextWay),
             Deed::Lock => actions.act(Action::ToggleLock),
+            Deed::TuneLane => self.show_tune(true),
+            Deed::ToggleTune => self.show_tune(!self.session.shows_tune()),
+            Deed::CopyBars
+            | Deed::CutBars
+            | Deed::PasteBars
+            | Deed::DuplicateBars
+            | Deed::InsertBar
+            | Deed::DeleteBars => self.do_bars(deed, None),
+            Deed::Tune(entry) => {
+                actions.act(Action::Tune(entry));
+                actions.window(Command::RevealSelection);
+            }
             Deed::Thumb(wanted) => {
                 actions.edit(keys::thumb(place, Some(ThumbCell::Move(wanted))));
             }
@@ -144,6 +178,11 @@ impl App {
                 }
             }
         }
+    }
+
+    fn show_tune(&mut self, shown: bool) {
+        self.actions.act(Action::ShowTune(shown));
+        self.actions.window(Command::RevealSelection);
     }
 
     fn go(&mut self, selection: Selection) {

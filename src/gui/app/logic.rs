@@ -115,6 +115,8 @@ impl App {
             Command::Sample(idx) => self.replace(ctx, Waiting::Act(Action::OpenSample(idx))),
             Command::Recent(path) => self.replace(ctx, Waiting::Act(Action::Open(path))),
             Command::Typed(text) => self.replace(ctx, Waiting::Act(Action::OpenText(text))),
+            Command::Rung(place) => self.replace(ctx, Waiting::Act(Action::OpenRung(place))),
+            Command::AskBooklet => self.ask_file(ctx, Purpose::Booklet),
             Command::Restore(number) => {
                 self.replace(ctx, Waiting::Act(Action::Restore(number)));
             }
@@ -139,6 +141,11 @@ impl App {
             }
             Command::EditChord { bar, at } => {
                 self.view.grid.edit = Some(ChordEdit::new(&self.session, bar, at));
+            }
+            Command::ShareClip => {
+                if let Some(clip) = self.session.clip() {
+                    ctx.copy_text(clip.text().to_owned());
+                }
             }
             Command::FocusGrid => self.view.grid.want_focus = true,
             Command::RevealSelection => self.view.grid.reveal = true,
@@ -215,14 +222,20 @@ impl App {
         let ending = match purpose {
             Purpose::Open | Purpose::ExportSet => None,
             Purpose::SaveAs => Some(PROJECT_ENDING),
-            Purpose::Export => Some("pdf"),
+            Purpose::Export | Purpose::Booklet => Some("pdf"),
         };
         let folder = self.session.path().and_then(|p| p.parent());
         let folder = folder.map_or_else(home, PathBuf::from);
         let suggestion = match ending {
             None if purpose == Purpose::Open => folder.join(""),
             None => folder.join(file_name(&self.document_name())),
-            Some(ending) => folder.join(format!("{}.{ending}", file_name(&self.document_name()))),
+            Some(ending) => {
+                let name = match purpose {
+                    Purpose::Booklet => format!("{}, ladder", self.document_name()),
+                    _ => self.document_name(),
+                };
+                folder.join(format!("{}.{ending}", file_name(&name)))
+            }
         };
         self.view.dialogs.ask(ctx, purpose, suggestion);
     }
@@ -233,6 +246,7 @@ impl App {
             Purpose::Open => Action::Open(path),
             Purpose::SaveAs => Action::SaveAs(path),
             Purpose::Export => Action::Export(path),
+            Purpose::Booklet => Action::WriteBooklet(path),
             Purpose::ExportSet => Action::ExportSet(path, self.view.sheet.set.endings()),
         });
         self.view.grid.want_focus = true;

@@ -15,6 +15,7 @@ use crate::gui::frame::topbar;
 use crate::gui::fretboard;
 use crate::gui::grid;
 use crate::gui::line;
+use crate::gui::practice;
 use crate::gui::preferences;
 use crate::gui::sheet;
 use crate::gui::theme;
@@ -54,10 +55,13 @@ impl App {
     pub(super) fn draw(&mut self, ui: &mut Ui) {
         self.edges(ui);
         let empty = self.session.document().n_bars() == 0;
-        let on_sheet = self.session.area() == Area::Sheet;
-        if !empty && self.view.page.is_none() && on_sheet {
+        let area = self.session.area();
+        if !empty && self.view.page.is_none() && area != Area::Arrange {
             let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
-            sheet::sheet_ui(ui, session, &mut view.sheet, actions);
+            match area {
+                Area::Practice => practice::practice_ui(ui, session, actions),
+                _ => sheet::sheet_ui(ui, session, &mut view.sheet, actions),
+            }
             self.ask(ui);
             return;
         }

@@ -63,7 +63,11 @@ pub fn topbar_ui(ui: &mut Ui, session: &Session, line_open: bool, actions: &mut 
 /// The switch between the work areas.
 fn areas_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let now = session.area();
-    for (area, words) in [(Area::Arrange, "Arrange"), (Area::Sheet, "Sheet")] {
+    for (area, words) in [
+        (Area::Arrange, "Arrange"),
+        (Area::Practice, "Practice"),
+        (Area::Sheet, "Sheet"),
+    ] {
         if ui.add(Button::selectable(now == area, words)).clicked() && now != area {
             actions.act(Action::ShowArea(area));
         }

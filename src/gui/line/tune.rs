@@ -1,11 +1,13 @@
 //! Settings of the whole tune: title, key, transposing, metre, house style; plucking, thumb line,
-//! where approaches come from, riff, open strings. Scales and rules are modules beside it.
+//! where approaches come from, riff, open strings. The tune's lane, scales and rules are modules
+//! beside it.
 
 use super::keys;
 use super::row_ui;
 use super::rules;
 use super::scale;
 use super::section_ui;
+use super::tune_lane;
 use super::walks;
 use crate::document::Approach;
 use crate::document::Document;
@@ -45,6 +47,7 @@ const STYLES: [(HouseStyle, &str); 2] = [
 pub fn tune_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     section_ui(ui, "tune", "Tune", |ui| {
         chart_ui(ui, session.document(), actions);
+        tune_lane::lane_ui(ui, session, actions);
         line_ui(ui, session.document(), actions);
         scale::scale_ui(ui, session, actions);
         rules::rules_ui(ui, session.document(), actions);

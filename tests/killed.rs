@@ -72,29 +72,24 @@ impl Dice {
 /// A key that was pressed: what it decides, and when it was sent.
 type Pressed = (ThumbMove, Instant);
 
-/// The thumb notes decided in a document, in order.
-fn decided(document: &Document) -> Vec<ThumbMove> {
-    let cells = document.bars().flat_map(|bar| &bar.thumb);
-    cells
-        .map(|(_, cell)| match cell {
-            ThumbCell::Move(thumb_move) => *thumb_move,
-            other => panic!("nobody asked for {other:?}"),
-        })
-        .collect()
-}
-
-/// How many of the keys a document shows; it must show nothing else.
+/// What a document shows of the keys, in their order: key by key whether its note is there, up to the
+/// last that is. Each key has a slot of its own, so nothing else may stand there. A bare display
+/// swallows a key now and then, mostly after one with Ctrl; that one never reached the program.
 #[track_caller]
-fn shown(document: &Document, pressed: &[Pressed]) -> usize {
-    let decided = decided(document);
-    let asked: Vec<_> = pressed.iter().map(|(thumb_move, _)| *thumb_move).collect();
-    let bars = document.bars().map(|bar| &bar.thumb);
-    assert!(
-        asked.starts_with(&decided),
-        "asked for {asked:?}, found {:?}",
-        bars.collect::<Vec<_>>()
-    );
-    decided.len()
+fn shown(document: &Document, pressed: &[Pressed]) -> Vec<bool> {
+    let mut shown = Vec::new();
+    for (bar, thumb) in document.bars().map(|bar| &bar.thumb).enumerate() {
+        for (at, cell) in thumb {
+            let slot = bar * 8 + usize::try_from(at.0 / 480).unwrap();
+            let asked = pressed.get(slot).map(|(asked, _)| ThumbCell::Move(*asked));
+            assert_eq!(asked, Some(*cell), "in slot {slot}: {thumb:?}");
+            shown.resize(slot, false);
+            shown.push(true);
+        }
+    }
+    let swallowed = shown.iter().filter(|there| !**there).count();
+    assert!(swallowed <= 2, "{swallowed} keys are missing: {shown:?}");
+    shown
 }
 
 fn silent() -> Session {
@@ -123,13 +118,14 @@ fn restored(data: &Path) -> Option<Arc<Document>> {
     Some(document)
 }
 
-/// What stands in the journals, as text, while the program runs.
-fn journals(data: &Path) -> String {
+/// The work in the journals, while the program runs.
+fn journals(data: &Path) -> Vec<Arc<Document>> {
     let entries = std::fs::read_dir(data.join("unsaved work")).into_iter();
     let paths = entries.flatten().flatten().map(|entry| entry.path());
     let journals = paths.filter(|path| path.extension().is_some_and(|e| e == "ron"));
-    journals
-        .filter_map(|path| std::fs::read_to_string(path).ok())
+    let texts = journals.filter_map(|path| std::fs::read_to_string(path).ok());
+    texts
+        .filter_map(|text| files::entry_from_text(&text).ok()?.document)
         .collect()
 }
 
@@ -203,12 +199,16 @@ fn a_killed_program_costs_no_more_than_the_last_moments() {
             }
         });
         if at_rest {
-            let last = files::load_project(&project).unwrap().0;
-            assert_eq!(decided(&last), []);
+            let mut seen = Vec::new();
             wait_for("the journal", || {
-                let entry = files::entry_from_text(&journals(&data)).ok()?;
-                let document = entry.document?;
-                (decided(&document).len() == pressed.len()).then_some(())
+                let found = journals(&data);
+                let shown = found.iter().map(|d| shown(d, &pressed).len());
+                let now: Vec<usize> = shown.collect();
+                if now != seen {
+                    println!("in journals: {now:?} of {} keys", pressed.len());
+                    seen.clone_from(&now);
+                }
+                (now == [pressed.len()]).then_some(())
             });
         }
         screen.kill();
@@ -222,11 +222,12 @@ fn a_killed_program_costs_no_more_than_the_last_moments() {
         let saved = shown(&on_disk, &pressed);
         let work = restored(&data);
         offered += usize::from(work.is_some());
-        let kept = work.as_deref().map_or(saved, |work| shown(work, &pressed));
+        let kept = work.map_or_else(|| saved.clone(), |work| shown(&work, &pressed));
         assert!(
-            kept >= saved,
-            "offered {kept} of the keys, {saved} are saved"
+            kept.starts_with(&saved),
+            "kept {kept:?}, which does not go on from {saved:?}"
         );
+        let (saved, kept) = (saved.len(), kept.len());
         if at_rest {
             assert_eq!(kept, pressed.len(), "everything had been written down");
         }

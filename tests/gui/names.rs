@@ -122,6 +122,8 @@ fn everything_on_the_other_pages_has_a_name() {
     check(&window, "sheet");
     click(&mut window, "Several files at once");
     check(&window, "several files");
+    click(&mut window, "Practice");
+    check(&window, "practice");
     press(&mut window, &[Key::Questionmark]);
     check(&window, "help page");
     press_with(&mut window, egui::Modifiers::COMMAND, Key::Comma);

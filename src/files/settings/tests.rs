@@ -51,7 +51,7 @@ fn settings_come_back_as_they_were_saved() {
     assert_eq!(Settings::load(Some(&inner)), (own(), None));
     let document = own().new_document();
     assert_eq!(document.hand.name, "Mia, 11");
-    assert_eq!(document.instrument.scale_mm, 580.5);
+    assert_eq!(*document.instrument, own().new.instrument);
     assert_eq!(document.sheet.paper, Paper::Letter);
 }
 

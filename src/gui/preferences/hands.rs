@@ -66,7 +66,9 @@ pub fn hands_ui(
     }
     let in_use = *hand == *session.document().hand;
     let full = session.document().n_bars() > 0;
-    let take = ui.add_enabled(full && !in_use, egui::Button::new("Use for this tune"));
+    let take = ui
+        .horizontal(|ui| ui.add_enabled(full && !in_use, egui::Button::new("Use for this tune")))
+        .inner;
     let why = if in_use {
         "The tune is arranged for this hand"
     } else {

@@ -53,6 +53,7 @@ pub fn preferences_ui(
             });
             if ui.available_width() > 720.0 {
                 ui.columns_const(|[left, right]: &mut [Ui; 2]| {
+                    left.set_max_width(left.available_width() - 24.0);
                     program_ui(left, session, state, &mut after, actions);
                     player_ui(right, session, state, &mut after, actions);
                 });

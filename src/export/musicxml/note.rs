@@ -2,17 +2,18 @@
 //! staff strings and frets; everything else is on both. A slide is written as a grace note on the
 //! fret it comes from, joined to its note by a line.
 
-use super::accidentals::Signed;
-use super::pieces::Piece;
-use super::pieces::What;
-use super::pitch::Pitch;
+use super::pitch;
 use super::xml::Xml;
 use crate::arrange::Arrangement;
 use crate::arrange::PlayedNote;
 use crate::document::Document;
 use crate::instrument::MAX_STRINGS;
+use crate::score::accidentals::Signed;
 use crate::score::rhythm::Value;
 use crate::score::rhythm::Written;
+use crate::score::rhythm::pieces::Piece;
+use crate::score::rhythm::pieces::What;
+use crate::score::staff_pitch::Pitch;
 use crate::theory::Articulation;
 use crate::theory::ThumbMove;
 
@@ -109,7 +110,7 @@ impl VoiceWriter<'_> {
                 xml.empty("chord", &[]);
             }
             let pitch = Pitch::of(note);
-            xml.inside("pitch", &[], |xml| pitch.write(xml, ""));
+            xml.inside("pitch", &[], |xml| pitch::write(xml, pitch, ""));
             xml.leaf("duration", piece.length.0);
             if from_before {
                 xml.empty("tie", &[("type", "stop")]);
@@ -157,7 +158,7 @@ impl VoiceWriter<'_> {
                 if in_chord {
                     xml.empty("chord", &[]);
                 }
-                xml.inside("pitch", &[], |xml| pitch.write(xml, ""));
+                xml.inside("pitch", &[], |xml| pitch::write(xml, pitch, ""));
                 xml.leaf("voice", self.voice);
                 xml.leaf("type", "eighth");
                 self.accidental(xml, pitch, self.signed.contains(&(*idx, true)));
@@ -180,7 +181,7 @@ impl VoiceWriter<'_> {
     /// Tab has no accidentals.
     fn accidental(&self, xml: &mut Xml, pitch: Pitch, signed: bool) {
         if signed && self.staff == Staff::Notation {
-            xml.leaf("accidental", pitch.sign());
+            xml.leaf("accidental", pitch::sign(pitch));
         }
     }
 

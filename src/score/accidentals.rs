@@ -1,9 +1,9 @@
 //! Which notes of a bar carry an accidental: those that differ from the key signature, or from what
 //! the same line or space had earlier in the bar. A tie carries its sign over the bar line.
 
-use super::pieces::Piece;
-use super::pieces::What;
-use super::pitch::Pitch;
+use super::rhythm::pieces::Piece;
+use super::rhythm::pieces::What;
+use super::staff_pitch::Pitch;
 use crate::arrange::PlayedNote;
 use crate::theory::Key;
 use crate::theory::Letter;
@@ -14,11 +14,11 @@ use std::collections::BTreeSet;
 /// Notes that carry a sign, as places in the arrangement's list; `true` for where one slides from.
 pub type Signed = BTreeSet<(usize, bool)>;
 
-/// Walks through both voices of a bar as they sound.
+/// Walks through the voices of a bar as they sound.
 #[must_use]
-pub fn of_bar(voices: [&[Piece]; 2], notes: &[PlayedNote], key: Key) -> Signed {
+pub fn of_bar(voices: &[&[Piece]], notes: &[PlayedNote], key: Key) -> Signed {
     let mut struck: Vec<(Ticks, bool, usize)> = Vec::new();
-    for piece in voices.into_iter().flatten() {
+    for piece in voices.iter().copied().flatten() {
         let What::Notes {
             notes: here,
             from_before: false,

@@ -2,10 +2,11 @@
 //! is rests, and the lengths add up to the bar. What rings over a bar line goes on behind it.
 //! Values and rests are those of the written rhythm; nothing is lengthened.
 
+use super::Written;
+use super::rests_between;
 use crate::arrange::PlayedNote;
-use crate::score::rhythm;
-use crate::score::rhythm::Written;
 use crate::theory::Meter;
+use crate::theory::TICKS_PER_BEAT;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 
@@ -154,7 +155,7 @@ impl Filling {
     fn sound(&mut self, strike: Strike, until: u32, into_next_bar: bool) {
         let mut from_before = strike.from_before;
         while self.cursor < until {
-            let left = Ticks(until - self.cursor);
+            let left = self.before_middle(until - self.cursor);
             let written = Written::fitting(Ticks(self.cursor), left, self.room.meter);
             let length = written.ticks(self.room.meter).0.clamp(1, left.0);
             let end = self.cursor + length;
@@ -171,6 +172,18 @@ impl Filling {
         }
     }
 
+    /// In a bar of four beats a value that begins on the second does not hide the third, but for a
+    /// half that ends with it (Gould, Behind Bars, from memory; common practice).
+    fn before_middle(&self, left: u32) -> Ticks {
+        let bar_of_four = self.room.length.0 == 4 * TICKS_PER_BEAT;
+        let hides = bar_of_four && self.cursor == TICKS_PER_BEAT && left != 2 * TICKS_PER_BEAT;
+        Ticks(if hides {
+            left.min(TICKS_PER_BEAT)
+        } else {
+            left
+        })
+    }
+
     fn rests_to(&mut self, end: u32) {
         let bar = self.room.length;
         let meter = self.room.meter;
@@ -179,7 +192,7 @@ impl Filling {
             self.push(bar.0, written, What::BarRest);
             return;
         }
-        for rest in rhythm::rests_between(Ticks(self.cursor), Ticks(end), bar, meter) {
+        for rest in rests_between(Ticks(self.cursor), Ticks(end), bar, meter) {
             let length = rest.written.ticks(meter).0;
             self.push(length, rest.written, What::Rest);
         }
@@ -283,6 +296,13 @@ mod tests {
             shown(&offbeat, bar, true, &none),
             "r480 n480- -n960 r1920 | 0"
         );
+        let held_on = [note(480, 1920)];
+        assert_eq!(
+            shown(&held_on, bar, true, &none),
+            "r480 n480- -n960- -n480 r480 r960 | 0"
+        );
+        let half = [note(960, 1920)];
+        assert_eq!(shown(&half, bar, true, &none), "r960 n1920 r960 | 0");
         let last = [note(3360, 1440)];
         let rests = "r1920 r960 r480";
         assert_eq!(

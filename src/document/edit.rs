@@ -1,6 +1,7 @@
 //! Edits: the closed list of things that can change a document. Each is checked before anything
 //! changes, and carries the words that undo shows.
 
+use super::sheet::SheetSettings;
 use super::types::Bar;
 use super::types::BarLine;
 use super::types::ChordAt;
@@ -9,7 +10,6 @@ use super::types::Feel;
 use super::types::LineSettings;
 use super::types::MAX_BARS;
 use super::types::SWING_PERMILLE;
-use super::types::SheetSettings;
 use super::types::TEMPO_BPM;
 use super::types::ThumbCell;
 use crate::instrument::Hand;

@@ -4,11 +4,17 @@
 
 pub mod edit;
 pub mod history;
+pub mod sheet;
 pub mod types;
 
 pub use edit::Edit;
 pub use edit::EditError;
 pub use history::History;
+pub use sheet::BARS_PER_SYSTEM;
+pub use sheet::MusicSize;
+pub use sheet::Paper;
+pub use sheet::SheetPreset;
+pub use sheet::SheetSettings;
 pub use types::Approach;
 pub use types::Bar;
 pub use types::BarLine;
@@ -17,10 +23,8 @@ pub use types::Document;
 pub use types::Feel;
 pub use types::LineSettings;
 pub use types::MAX_BARS;
-pub use types::Paper;
 pub use types::SWING_PERMILLE;
 pub use types::Section;
-pub use types::SheetSettings;
 pub use types::TEMPO_BPM;
 pub use types::ThumbCell;
 pub use types::Walk;

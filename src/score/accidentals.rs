@@ -57,3 +57,81 @@ pub fn of_bar(voices: &[&[Piece]], notes: &[PlayedNote], key: Key) -> Signed {
     }
     signed
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arrange::Lane;
+    use crate::arrange::Place;
+    use crate::arrange::PluckFinger;
+    use crate::instrument::StringIdx;
+    use crate::score::rhythm::Written;
+    use crate::theory::Articulation;
+    use crate::theory::Meter;
+    use crate::theory::Midi;
+    use crate::theory::Spelling;
+
+    /// Notes as `F#4`, one a beat, of one voice; those behind a `~` are held from before. The numbers
+    /// of those that carry a sign.
+    fn signed(key: &str, line: &str) -> Vec<usize> {
+        let mut notes = Vec::new();
+        let mut pieces = Vec::new();
+        for (i, word) in (0u32..).zip(line.split_whitespace()) {
+            let held = word.starts_with('~');
+            let word = word.trim_start_matches('~');
+            let (name, octave) = word.split_at(word.len() - 1);
+            let letter =
+                Letter::from_char(name.chars().next().expect("a letter")).expect("a letter");
+            let alter = i8::try_from(name.matches('#').count()).expect("few")
+                - i8::try_from(name.matches('b').count()).expect("few");
+            let octave: i32 = octave.parse().expect("an octave");
+            let key_number = 12 * (octave + 1) + letter.semitones() + i32::from(alter);
+            notes.push(PlayedNote {
+                place: Place {
+                    bar: 0,
+                    at: Ticks(960 * i),
+                },
+                length: Ticks(960),
+                string: StringIdx(0),
+                fret: 0,
+                finger: None,
+                pluck: PluckFinger::P,
+                lane: Lane::Thumb,
+                pitch: Midi::clamped(key_number),
+                spelling: Spelling::new(letter, alter),
+                thumb_move: None,
+                articulation: Articulation::Ring,
+                slide_from: None,
+            });
+            pieces.push(Piece {
+                at: Ticks(960 * i),
+                length: Ticks(960),
+                written: Written::fitting(Ticks(0), Ticks(960), Meter::COMMON),
+                what: What::Notes {
+                    notes: vec![i as usize],
+                    from_before: held,
+                    into_next: false,
+                },
+            });
+        }
+        let key = Key::parse(key).expect("a key");
+        let signed = of_bar(&[&pieces], &notes, key);
+        signed.into_iter().map(|(idx, _)| idx).collect()
+    }
+
+    #[test]
+    fn a_sign_holds_for_its_line_until_the_bar_ends() {
+        // Common practice: it holds in its own octave only, a natural takes it back, the signature
+        // needs none, and a tie from the bar before says nothing about the notes after it.
+        for (key, line, wanted) in [
+            ("C", "F#4 F#4 F4 F4", vec![0, 2]),
+            ("C", "F#4 F#5 F#4", vec![0, 1]),
+            ("G", "F#4 F4 F#4", vec![1, 2]),
+            ("F", "Bb3 B3 Bb3", vec![1, 2]),
+            ("C", "~Eb4 Eb4 E4", vec![1, 2]),
+            ("Cm", "Bb3 Ab3 A3 Cb4", vec![2, 3]),
+        ] {
+            assert_eq!(signed(key, line), wanted, "{key}: {line}");
+        }
+    }
+}

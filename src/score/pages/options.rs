@@ -39,6 +39,8 @@ impl Paper {
 pub struct PageOptions {
     /// The paper.
     pub paper: Paper,
+    /// A staff with notes above the tab, which then leaves the rhythm to it.
+    pub show_staff: bool,
     /// Chord diagrams over the systems where a grip is new.
     pub show_diagrams: bool,
     /// Left-hand finger numbers at the notes.
@@ -53,6 +55,8 @@ pub struct PageOptions {
     pub show_student_line: bool,
     /// Words for the student.
     pub show_lesson_text: bool,
+    /// Size of the music, in thousandths of the normal one.
+    pub size_permille: u16,
     /// Bars in a system; `None` is four, fewer where they are crowded.
     pub bars_per_system: Option<u8>,
 }
@@ -61,6 +65,7 @@ impl Default for PageOptions {
     fn default() -> Self {
         Self {
             paper: Paper::A4,
+            show_staff: false,
             show_diagrams: true,
             show_fingers: true,
             show_pluck_letters: true,
@@ -68,6 +73,7 @@ impl Default for PageOptions {
             show_move_table: false,
             show_student_line: true,
             show_lesson_text: true,
+            size_permille: 1000,
             bars_per_system: None,
         }
     }

@@ -17,7 +17,11 @@ use thumbwalk::document::MusicSize;
 use thumbwalk::document::Paper;
 use thumbwalk::document::Section;
 use thumbwalk::document::SheetSettings;
+use thumbwalk::document::TUNE_OCTAVES;
 use thumbwalk::document::ThumbCell;
+use thumbwalk::document::TuneDensity;
+use thumbwalk::document::TuneNote;
+use thumbwalk::document::TuneSettings;
 use thumbwalk::document::Walk;
 use thumbwalk::document::types::Approach;
 use thumbwalk::files;
@@ -33,6 +37,7 @@ use thumbwalk::theory::ChordSymbol;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::HouseStyle;
 use thumbwalk::theory::Key;
+use thumbwalk::theory::Letter;
 use thumbwalk::theory::Meter;
 use thumbwalk::theory::Midi;
 use thumbwalk::theory::MoveSet;
@@ -42,6 +47,7 @@ use thumbwalk::theory::Rule;
 use thumbwalk::theory::RuleSet;
 use thumbwalk::theory::ScaleChoice;
 use thumbwalk::theory::Slide;
+use thumbwalk::theory::Spelling;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
 
@@ -102,6 +108,40 @@ fn bar_line() -> impl Strategy<Value = BarLine> {
         .prop_map(|(walk, moves, riff)| BarLine { walk, moves, riff })
 }
 
+/// Notes side by side in the first half of a bar.
+fn tune() -> impl Strategy<Value = Vec<TuneNote>> {
+    let note = (
+        0u32..300,
+        1u32..300,
+        24u8..=100,
+        proptest::sample::select(&Letter::ALL[..]),
+        any::<bool>(),
+    );
+    proptest::collection::vec(note, 0..4).prop_map(|notes| {
+        let mut end = 0;
+        let mut tune = Vec::new();
+        for (gap, length, number, letter, tied) in notes {
+            let pitch = Midi::new(number).expect("in range");
+            let at = end + gap;
+            end = at + length;
+            let spelling = Spelling::with_letter(letter, pitch.pitch_class());
+            tune.extend(spelling.map(|spelling| TuneNote {
+                at: Ticks(at),
+                length: Ticks(length),
+                pitch,
+                spelling,
+                tied,
+            }));
+        }
+        tune
+    })
+}
+
+fn tune_settings() -> impl Strategy<Value = TuneSettings> {
+    let density = proptest::sample::select(&TuneDensity::ALL[..]);
+    (density, TUNE_OCTAVES).prop_map(|(density, octaves)| TuneSettings { density, octaves })
+}
+
 fn bar() -> impl Strategy<Value = Bar> {
     let cell = prop_oneof![
         proptest::sample::select(&ThumbMove::ALL[..]).prop_map(ThumbCell::Move),
@@ -117,13 +157,13 @@ fn bar() -> impl Strategy<Value = Bar> {
     (
         proptest::collection::btree_map(place(), chord, 0..4),
         proptest::collection::btree_map(place(), cell, 0..5),
-        (plucks(), bar_line()),
+        (plucks(), bar_line(), tune()),
         proptest::collection::btree_map(place(), proptest::sample::select(&Slide::ALL[..]), 0..3),
         proptest::option::of((1920u32..6000).prop_map(Ticks)),
         (any::<bool>(), any::<u8>(), any::<u8>()),
     )
         .prop_map(
-            |(chords, thumb, (plucks, line), slides, length, repeat)| Bar {
+            |(chords, thumb, (plucks, line, tune), slides, length, repeat)| Bar {
                 chords: chords
                     .into_iter()
                     .map(|(at, (harmony, shape))| ChordAt { at, harmony, shape })
@@ -132,6 +172,7 @@ fn bar() -> impl Strategy<Value = Bar> {
                 line,
                 plucks,
                 slides: slides.into_iter().collect(),
+                tune,
                 length,
                 repeat_start: repeat.0,
                 repeat_times: repeat.1,
@@ -280,7 +321,7 @@ fn document() -> impl Strategy<Value = Document> {
             feel,
         ),
         any::<bool>(),
-        (instrument(), hand(), line()),
+        (instrument(), hand(), line(), tune_settings()),
         proptest::collection::vec(section, 0..4),
     )
         .prop_map(
@@ -299,6 +340,7 @@ fn document() -> impl Strategy<Value = Document> {
                 instrument: Arc::new(parts.0),
                 hand: Arc::new(parts.1),
                 line: parts.2,
+                tune: parts.3,
                 lesson_text: texts.2,
                 sheet: texts.3,
                 sections: sections

@@ -2,6 +2,11 @@
 //! changes, and carries the words that undo shows.
 
 use super::sheet::SheetSettings;
+use super::tune;
+use super::tune::TUNE_OCTAVES;
+use super::tune::TuneFault;
+use super::tune::TuneNote;
+use super::tune::TuneSettings;
 use super::types::Bar;
 use super::types::BarLine;
 use super::types::ChordAt;
@@ -102,6 +107,15 @@ pub enum Edit {
         /// The slide.
         slide: Option<Slide>,
     },
+    /// Writes the tune of a bar: notes in order, side by side, within the bar.
+    SetTune {
+        /// Bar.
+        bar: usize,
+        /// The notes.
+        notes: Vec<TuneNote>,
+    },
+    /// What is asked of the tune as a whole.
+    SetTuneSettings(TuneSettings),
     /// Puts empty bars before a bar (at the end if `before` is the number of bars).
     InsertBars {
         /// Before which bar.
@@ -152,6 +166,18 @@ pub enum EditError {
         /// Bar from 0.
         bar: usize,
     },
+    /// Two notes of the tune at once, or out of order.
+    #[error("two notes of the tune sound at once in bar {}; it has one voice", bar + 1)]
+    TuneOverlaps {
+        /// Bar from 0.
+        bar: usize,
+    },
+    /// A note of the tune that does not end in its bar.
+    #[error("a note of the tune in bar {} is longer than the bar; tie it to one in the next", bar + 1)]
+    TuneOutside {
+        /// Bar from 0.
+        bar: usize,
+    },
     /// A value outside its range.
     #[error("{what} must be {range}")]
     OutOfRange {
@@ -188,6 +214,8 @@ impl Edit {
             Self::SetPlucks { bar, .. } => format!("Change plucks in bar {}", bar + 1),
             Self::SetBarLine { bar, .. } => format!("Change thumb line in bar {}", bar + 1),
             Self::SetSlide { bar, .. } => format!("Change slide in bar {}", bar + 1),
+            Self::SetTune { bar, .. } => format!("Change tune in bar {}", bar + 1),
+            Self::SetTuneSettings(_) => "Change tune settings".into(),
             Self::InsertBars { count: 1, .. } => "Insert a bar".into(),
             Self::InsertBars { count, .. } => format!("Insert {count} bars"),
             Self::DeleteBars { first, last } if first == last => {
@@ -298,6 +326,12 @@ impl Document {
                 self.check_place(*bar, *at)?;
                 set_at(&mut self.bar_mut(*bar)?.slides, *at, *slide);
             }
+            Edit::SetTune { bar, notes } => self.set_tune(*bar, notes)?,
+            Edit::SetTuneSettings(tune) => {
+                let fits = TUNE_OCTAVES.contains(&tune.octaves);
+                within(fits, "the tune's octaves", "-2 to 2")?;
+                self.tune = *tune;
+            }
             Edit::InsertBars { before, count } => self.insert_bars(*before, *count)?,
             Edit::DeleteBars { first, last } => self.delete_bars(*first, *last)?,
             Edit::Transpose(semitones) => self.transpose(*semitones)?,
@@ -345,6 +379,17 @@ impl Document {
             .ok_or(EditError::NoSuchBar { bar, n_bars: bar })
     }
 
+    fn set_tune(&mut self, bar: usize, notes: &[TuneNote]) -> Result<(), EditError> {
+        let length = self.bar_length(bar);
+        let written = self.bar_mut(bar)?;
+        match tune::fault(notes, length) {
+            Some(TuneFault::Outside) => return Err(EditError::TuneOutside { bar }),
+            Some(TuneFault::Overlap) => return Err(EditError::TuneOverlaps { bar }),
+            None => written.tune = notes.to_vec(),
+        }
+        Ok(())
+    }
+
     fn set_meter(&mut self, meter: Meter) {
         self.meter = meter;
         let full = meter.bar();
@@ -355,6 +400,10 @@ impl Document {
                 bar.chords.retain(|chord| chord.at < length);
                 bar.thumb.retain(|(at, _)| *at < length);
                 bar.slides.retain(|(at, _)| *at < length);
+                bar.tune.retain(|note| note.at < length);
+                for note in &mut bar.tune {
+                    note.length.0 = note.length.0.min(length.0 - note.at.0);
+                }
                 if let Some(plucks) = &mut bar.plucks {
                     plucks.retain(|pluck| pluck.at < length);
                 }
@@ -425,6 +474,9 @@ impl Document {
                     if let ThumbCell::Kept(thumb_move, ..) = *cell {
                         *cell = ThumbCell::Move(thumb_move);
                     }
+                }
+                for note in &mut bar.tune {
+                    *note = note.moved(i32::from(semitones), transposition);
                 }
                 bar.thumb
                     .retain(|(_, cell)| matches!(cell, ThumbCell::Move(_)));

@@ -5,6 +5,7 @@
 pub mod edit;
 pub mod history;
 pub mod sheet;
+pub mod tune;
 pub mod types;
 
 pub use edit::Edit;
@@ -15,6 +16,11 @@ pub use sheet::MusicSize;
 pub use sheet::Paper;
 pub use sheet::SheetPreset;
 pub use sheet::SheetSettings;
+pub use tune::SungNote;
+pub use tune::TUNE_OCTAVES;
+pub use tune::TuneDensity;
+pub use tune::TuneNote;
+pub use tune::TuneSettings;
 pub use types::Approach;
 pub use types::Bar;
 pub use types::BarLine;

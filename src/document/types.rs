@@ -2,6 +2,8 @@
 //! all sections.
 
 use super::sheet::SheetSettings;
+use super::tune::TuneNote;
+use super::tune::TuneSettings;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
@@ -90,6 +92,8 @@ pub struct Bar {
     pub plucks: Option<Vec<Pluck>>,
     /// Slides by place: of the fingers struck there, and of the thumb if the whole grip slides.
     pub slides: Vec<(Ticks, Slide)>,
+    /// Notes of the tune, one after the other.
+    pub tune: Vec<TuneNote>,
     /// Length if it differs from the metre's (a pick-up).
     pub length: Option<Ticks>,
     /// Whether a repeated part begins here.
@@ -218,6 +222,8 @@ pub struct Document {
     pub hand: Arc<Hand>,
     /// Thumb line and plucking.
     pub line: LineSettings,
+    /// What is asked of the tune.
+    pub tune: TuneSettings,
     /// Words for the student, printed on the sheet.
     pub lesson_text: String,
     /// What the sheet shows.
@@ -249,6 +255,7 @@ impl Default for Document {
                 open_strings: true,
                 keep_hardest_easy: false,
             },
+            tune: TuneSettings::default(),
             lesson_text: String::new(),
             sheet: SheetSettings::default(),
             sections: Vec::new(),

@@ -19,10 +19,9 @@ impl Pitch {
     /// A key number as it is spelled.
     #[must_use]
     pub fn new(midi: Midi, spelling: Spelling) -> Self {
-        let natural = i32::from(midi.number()) - i32::from(spelling.alter());
         Self {
             spelling,
-            octave: (natural - spelling.letter().semitones()).div_euclid(12) - 1,
+            octave: spelling.octave_of(midi),
         }
     }
 

@@ -269,6 +269,21 @@ impl Spelling {
         PitchClass::new(self.letter.semitones() + self.alter as i32)
     }
 
+    /// The octave of a pitch that is spelled so, C4 being the middle C: that of its letter, so that
+    /// B♯3 sounds as C4.
+    #[must_use]
+    pub const fn octave_of(self, pitch: Midi) -> i32 {
+        let natural = pitch.number() as i32 - self.alter as i32;
+        (natural - self.letter.semitones()).div_euclid(12) - 1
+    }
+
+    /// The pitch that is spelled so in an octave; `None` beyond the range of MIDI.
+    #[must_use]
+    pub fn in_octave(self, octave: i32) -> Option<Midi> {
+        let number = (octave + 1) * 12 + self.letter.semitones() + i32::from(self.alter);
+        u8::try_from(number).ok().and_then(Midi::new)
+    }
+
     /// Spells `pc` with this letter; `None` if that needs more than three accidentals.
     #[must_use]
     pub fn with_letter(letter: Letter, pc: PitchClass) -> Option<Self> {

@@ -12,6 +12,7 @@ use super::v1::PlucksV1;
 use super::v1::ProjectV1;
 use super::v1::SectionV1;
 use super::v1::SheetV1;
+use super::v1::TuneV1;
 use super::words;
 use crate::document::Bar;
 use crate::document::BarLine;
@@ -46,6 +47,10 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
         instrument: instrument(&document.instrument),
         hand: hand(&document.hand),
         line: line(&document.line),
+        tune: TuneV1 {
+            density: document.tune.density.word().into(),
+            octaves: document.tune.octaves,
+        },
         lesson: document.lesson_text.clone(),
         sheet: sheet(document.sheet),
         sections: document.sections.iter().map(|s| section(s)).collect(),
@@ -152,6 +157,11 @@ fn bar(bar: &Bar, n_strings: u8) -> BarV1 {
             .slides
             .iter()
             .map(|(at, slide)| (at.0, slide.word().into()))
+            .collect(),
+        tune: bar
+            .tune
+            .iter()
+            .map(|note| (note.at.0, note.length.0, words::text_from_tune_note(note)))
             .collect(),
         line: bar_line(&bar.line),
         length: bar.length.map(|ticks| ticks.0),

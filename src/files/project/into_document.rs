@@ -12,6 +12,7 @@ use super::v1::LineV1;
 use super::v1::PlucksV1;
 use super::v1::ProjectV1;
 use super::v1::SheetV1;
+use super::v1::TuneV1;
 use super::words;
 use crate::document::BARS_PER_SYSTEM;
 use crate::document::Bar;
@@ -25,6 +26,9 @@ use crate::document::SWING_PERMILLE;
 use crate::document::Section;
 use crate::document::SheetSettings;
 use crate::document::TEMPO_BPM;
+use crate::document::TUNE_OCTAVES;
+use crate::document::TuneNote;
+use crate::document::TuneSettings;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
@@ -150,6 +154,7 @@ impl Reader {
             instrument: Arc::new(instrument),
             hand: Arc::new(hand),
             line,
+            tune: self.tune_settings(&project.tune)?,
             lesson_text: project.lesson,
             sheet: self.sheet(&project.sheet)?,
             sections,
@@ -195,6 +200,43 @@ impl Reader {
             barre: from.barre,
             plucking_fingers: self.ranged("plucking fingers", from.plucking_fingers, 3..=4),
         }
+    }
+
+    fn tune_settings(&mut self, from: &TuneV1) -> Result<TuneSettings, ProjectError> {
+        Ok(TuneSettings {
+            density: self.value(words::value_of(&words::DENSITIES, &from.density))?,
+            octaves: self.ranged("octaves of the tune", from.octaves, TUNE_OCTAVES),
+        })
+    }
+
+    /// The tune of a bar. A note that does not fit in it is cut or left out, with a sentence.
+    fn tune(
+        &mut self,
+        from: &[(u32, u32, String)],
+        length: u32,
+    ) -> Result<Vec<TuneNote>, ProjectError> {
+        let mut notes = Vec::new();
+        for (at, long, text) in from {
+            let (pitch, spelling, tied) = self.value(words::tune_note_from_text(text))?;
+            if !self.fits(*at, length, &format!("the tune's {text}")) {
+                continue;
+            }
+            let long = self.ranged("length of a tune note", *long, 1..=length - at);
+            notes.push(TuneNote {
+                at: Ticks(*at),
+                length: Ticks(long),
+                pitch,
+                spelling,
+                tied,
+            });
+        }
+        let mut notes = self.by_place(notes, |note| note.at, "note of the tune");
+        let next: Vec<Ticks> = notes.iter().skip(1).map(|note| note.at).collect();
+        for (note, next) in notes.iter_mut().zip(next) {
+            let room = next.0 - note.at.0;
+            note.length = Ticks(self.ranged("length of a tune note", note.length.0, 1..=room));
+        }
+        Ok(notes)
     }
 
     fn sheet(&mut self, from: &SheetV1) -> Result<SheetSettings, ProjectError> {
@@ -326,6 +368,7 @@ impl Reader {
             line: self.bar_line(&from.line)?,
             plucks: plucks.map(|p| self.plucks(p, length)).transpose()?,
             slides: self.by_place(slides, |(at, _)| *at, "slide"),
+            tune: self.tune(&from.tune, length)?,
             length: own_length.map(Ticks),
             repeat_start: from.repeat_start,
             repeat_times: from.repeat_times,

@@ -47,6 +47,9 @@ pub struct ProjectV1 {
     /// Thumb line and plucking.
     #[serde(default)]
     pub line: LineV1,
+    /// What is asked of the tune.
+    #[serde(default, skip_serializing_if = "TuneV1::is_default")]
+    pub tune: TuneV1,
     /// Words for the student.
     #[serde(default)]
     pub lesson: String,
@@ -153,6 +156,31 @@ pub struct LineV1 {
     /// Scales: semitones above the tonic, quality of the chord, name of the scale.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub scales: Vec<(u8, String, String)>,
+}
+
+/// What is asked of the tune as a whole.
+#[derive(Serialize, Deserialize, PartialEq)]
+#[serde(deny_unknown_fields, default, rename = "TuneSettings")]
+pub struct TuneV1 {
+    /// `pattern`, `every-note`, `on-beats` or `changes`.
+    pub density: String,
+    /// Octaves by which it is played higher than written.
+    pub octaves: i8,
+}
+
+impl Default for TuneV1 {
+    fn default() -> Self {
+        Self {
+            density: "pattern".into(),
+            octaves: 0,
+        }
+    }
+}
+
+impl TuneV1 {
+    fn is_default(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 /// What is asked of the thumb line in one bar.
@@ -267,6 +295,10 @@ pub struct BarV1 {
     /// Slides: place in ticks, and such as `fingers-from-below`.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub slides: Vec<(u32, String)>,
+    /// Notes of the tune: place and length in ticks, and a note with its octave, such as `Bb4`, or
+    /// `Bb4 tied` if it goes on from the note before.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tune: Vec<(u32, u32, String)>,
     /// What the thumb line may do here.
     #[serde(default, skip_serializing_if = "BarLineV1::is_default")]
     pub line: BarLineV1,

@@ -5,6 +5,8 @@ use crate::document::Feel;
 use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::ThumbCell;
+use crate::document::TuneDensity;
+use crate::document::TuneNote;
 use crate::document::Walk;
 use crate::document::types::Approach;
 use crate::instrument::StringIdx;
@@ -18,6 +20,7 @@ use crate::theory::Pluck;
 use crate::theory::Rule;
 use crate::theory::RuleSet;
 use crate::theory::Slide;
+use crate::theory::Spelling;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 
@@ -63,6 +66,11 @@ pub const ARTICULATIONS: Words<Articulation, 2> = [
 
 pub const SLIDES: Words<Slide, 4> = {
     let [a, b, c, d] = Slide::ALL;
+    [(a, a.word()), (b, b.word()), (c, c.word()), (d, d.word())]
+};
+
+pub const DENSITIES: Words<TuneDensity, 4> = {
+    let [a, b, c, d] = TuneDensity::ALL;
     [(a, a.word()), (b, b.word()), (c, c.word()), (d, d.word())]
 };
 
@@ -213,6 +221,39 @@ pub fn cell_from_text(text: &str, n_strings: u8) -> Result<ThumbCell, String> {
     })
 }
 
+/// A note of the tune: `Bb4`, or `Bb4 tied`.
+pub fn text_from_tune_note(note: &TuneNote) -> String {
+    let octave = note.spelling.octave_of(note.pitch);
+    let tied = if note.tied { " tied" } else { "" };
+    format!("{}{octave}{tied}", note.spelling)
+}
+
+/// Pitch and spelling of a note of the tune, and whether it is tied to the one before.
+pub fn tune_note_from_text(text: &str) -> Result<(Midi, Spelling, bool), String> {
+    let trimmed = text.trim();
+    let name = trimmed.strip_suffix("tied").map(str::trim_end);
+    let (pitch, spelling) = spelled_pitch(name.unwrap_or(trimmed))
+        .ok_or_else(|| format!("`{text}` should be a note with its octave, such as `Bb4`"))?;
+    Ok((pitch, spelling, name.is_some()))
+}
+
+fn spelled_pitch(text: &str) -> Option<(Midi, Spelling)> {
+    let mut chars = text.chars();
+    let letter = Letter::from_char(chars.next()?)?;
+    let rest = chars.as_str();
+    let signs = rest.len() - rest.trim_start_matches(['#', 'b']).len();
+    let (signs, octave) = rest.split_at_checked(signs)?;
+    let sharps = signs.chars().all(|sign| sign == '#');
+    let flats = signs.chars().all(|sign| sign == 'b');
+    let alter = i8::try_from(signs.len()).ok().filter(|n| *n <= 3)?;
+    if !sharps && !flats {
+        return None;
+    }
+    let spelling = Spelling::new(letter, if sharps { alter } else { -alter });
+    let octave = octave.parse().ok().filter(|o| (-1..=9).contains(o))?;
+    Some((spelling.in_octave(octave)?, spelling))
+}
+
 /// A pitch as a note with its octave (middle C is C4): `E2`, `F#3`.
 pub fn text_from_pitch(pitch: Midi) -> String {
     let number = i32::from(pitch.number());
@@ -247,6 +288,35 @@ pub fn pitch_from_text(text: &str) -> Option<Midi> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn notes_of_the_tune_come_back_with_their_spelling() {
+        // Scientific pitch notation: the octave is that of the letter, so B#3 sounds as C4.
+        for (text, number) in [
+            ("C4", 60),
+            ("Bb4", 70),
+            ("B#3", 60),
+            ("Cb4", 59),
+            ("F##5 tied", 79),
+            ("Abb2", 43),
+        ] {
+            let (pitch, spelling, tied) = tune_note_from_text(text).expect("a note");
+            assert_eq!(pitch.number(), number, "{text}");
+            let note = TuneNote {
+                at: Ticks(0),
+                length: Ticks(1),
+                pitch,
+                spelling,
+                tied,
+            };
+            assert_eq!(text_from_tune_note(&note), text);
+        }
+        for wrong in [
+            "", "4", "H4", "C", "C#b4", "C####4", "C99", "C4 tide", "tied",
+        ] {
+            assert!(tune_note_from_text(wrong).is_err(), "{wrong}");
+        }
+    }
 
     #[test]
     fn every_swing_ratio_comes_back_exactly() {

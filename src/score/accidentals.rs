@@ -2,7 +2,6 @@
 //! the same line or space had earlier in the bar. A tie carries its sign over the bar line.
 
 use super::rhythm::pieces::Piece;
-use super::rhythm::pieces::What;
 use super::staff_pitch::Pitch;
 use crate::arrange::PlayedNote;
 use crate::theory::Key;
@@ -19,19 +18,12 @@ pub type Signed = BTreeSet<(usize, bool)>;
 pub fn of_bar(voices: &[&[Piece]], notes: &[PlayedNote], key: Key) -> Signed {
     let mut struck: Vec<(Ticks, bool, usize)> = Vec::new();
     for piece in voices.iter().copied().flatten() {
-        let What::Notes {
-            notes: here,
-            from_before: false,
-            ..
-        } = &piece.what
-        else {
-            continue;
-        };
+        let here = || piece.notes().iter().filter(|note| !note.from_before);
         // What a note slides from stands before it.
-        let slides = |idx: &usize| notes.get(*idx).is_some_and(|n| n.slide_from.is_some());
-        let from = here.iter().filter(|idx| slides(idx));
-        struck.extend(from.map(|idx| (piece.at, false, *idx)));
-        struck.extend(here.iter().map(|idx| (piece.at, true, *idx)));
+        let slides = |idx: usize| notes.get(idx).is_some_and(|n| n.slide_from.is_some());
+        let from = here().filter(|held| slides(held.note));
+        struck.extend(from.map(|held| (piece.at, false, held.note)));
+        struck.extend(here().map(|held| (piece.at, true, held.note)));
     }
     struck.sort_unstable();
     let mut lines: BTreeMap<(Letter, i32), i8> = BTreeMap::new();
@@ -66,6 +58,8 @@ mod tests {
     use crate::arrange::PluckFinger;
     use crate::instrument::StringIdx;
     use crate::score::rhythm::Written;
+    use crate::score::rhythm::pieces::Sounding;
+    use crate::score::rhythm::pieces::What;
     use crate::theory::Articulation;
     use crate::theory::Meter;
     use crate::theory::Midi;
@@ -107,11 +101,11 @@ mod tests {
                 at: Ticks(960 * i),
                 length: Ticks(960),
                 written: Written::fitting(Ticks(0), Ticks(960), Meter::COMMON),
-                what: What::Notes {
-                    notes: vec![i as usize],
+                what: What::Notes(vec![Sounding {
+                    note: i as usize,
                     from_before: held,
                     into_next: false,
-                },
+                }]),
             });
         }
         let key = Key::parse(key).expect("a key");

@@ -2,7 +2,6 @@
 //! (common practice in metres whose beats are counted one by one).
 
 use super::pieces::Piece;
-use super::pieces::What;
 use crate::theory::TICKS_PER_BEAT;
 use std::ops::Range;
 
@@ -30,8 +29,8 @@ pub fn triplets(pieces: &[Piece]) -> Vec<Range<usize>> {
     groups
 }
 
-const fn is_struck(piece: &Piece) -> bool {
-    matches!(piece.what, What::Notes { .. })
+fn is_struck(piece: &Piece) -> bool {
+    !piece.notes().is_empty()
 }
 
 const fn beat(piece: &Piece) -> u32 {
@@ -59,6 +58,8 @@ mod tests {
     use super::*;
     use crate::score::rhythm::Value;
     use crate::score::rhythm::Written;
+    use crate::score::rhythm::pieces::Sounding;
+    use crate::score::rhythm::pieces::What;
     use crate::theory::Ticks;
 
     fn pieces(text: &str) -> Vec<Piece> {
@@ -75,11 +76,11 @@ mod tests {
             let what = if sign == '.' {
                 What::Rest
             } else {
-                What::Notes {
-                    notes: vec![0],
+                What::Notes(vec![Sounding {
+                    note: 0,
                     from_before: false,
                     into_next: false,
-                }
+                }])
             };
             all.push(Piece {
                 at: Ticks(at),

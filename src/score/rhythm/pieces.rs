@@ -1,14 +1,27 @@
 //! A voice of a bar without gaps: what sounds is cut into note values joined by ties, what is left
-//! is rests, and the lengths add up to the bar. What rings over a bar line goes on behind it.
-//! Values and rests are those of the written rhythm; nothing is lengthened.
+//! is rests, and the lengths add up to the bar. What rings over a bar line goes on behind it. The
+//! chord ends where its voice strikes again; a note of the tune is held, tied, while the fingers
+//! strike below it. Values and rests are those of the written rhythm; nothing is lengthened.
 
 use super::Written;
 use super::rests_between;
+use crate::arrange::Lane;
 use crate::arrange::PlayedNote;
 use crate::theory::Meter;
 use crate::theory::TICKS_PER_BEAT;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
+
+/// A note in a piece.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Sounding {
+    /// Its place in the arrangement's list.
+    pub note: usize,
+    /// Whether it sounds on from the piece before.
+    pub from_before: bool,
+    /// Whether it sounds on into the next piece.
+    pub into_next: bool,
+}
 
 /// What a piece is.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -17,15 +30,8 @@ pub enum What {
     BarRest,
     /// A rest.
     Rest,
-    /// Notes struck together, as places in the arrangement's list.
-    Notes {
-        /// Which.
-        notes: Vec<usize>,
-        /// Whether they sound on from the piece before.
-        from_before: bool,
-        /// Whether they sound on into the next piece.
-        into_next: bool,
-    },
+    /// Notes that sound together, at least one.
+    Notes(Vec<Sounding>),
 }
 
 /// One note value of a voice.
@@ -41,14 +47,21 @@ pub struct Piece {
     pub what: What,
 }
 
-/// What still sounds when a bar begins, and how far into it.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
-pub struct Carried {
-    /// Places in the arrangement's list.
-    pub notes: Vec<usize>,
-    /// How far; nothing sounds at 0.
-    pub until: Ticks,
+impl Piece {
+    /// Its notes; none in a rest.
+    #[must_use]
+    pub fn notes(&self) -> &[Sounding] {
+        match &self.what {
+            What::Notes(notes) => notes,
+            What::BarRest | What::Rest => &[],
+        }
+    }
 }
+
+/// What still sounds when a bar begins: places in the arrangement's list, whether they are the
+/// tune's, and how far into the bar they sound.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Carried(Vec<(usize, bool, Ticks)>);
 
 /// One bar to be filled.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -68,81 +81,92 @@ pub fn fill(
     notes: &[(usize, &PlayedNote)],
     carried: &Carried,
 ) -> (Vec<Piece>, Carried) {
-    let strikes = strikes(room, notes, carried);
+    let spans = spans(room, notes, carried);
     let mut filling = Filling {
         room,
         pieces: Vec::new(),
         cursor: 0,
     };
-    let mut carries = Carried::default();
-    let starts = strikes.iter().map(|s| s.at).skip(1);
-    let ends: Vec<u32> = starts.chain([room.length.0]).collect();
-    for (strike, end) in strikes.into_iter().zip(ends) {
-        filling.rests_to(strike.at);
-        let is_last = end == room.length.0;
-        let rings_over = is_last && room.rings_over && strike.until > end;
-        let until = strike.until.min(end);
-        if rings_over {
-            carries = Carried {
-                notes: strike.notes.clone(),
-                until: Ticks(strike.until - end),
-            };
+    let mut edges: Vec<u32> = spans.iter().flat_map(|s| [s.from, s.until]).collect();
+    edges.retain(|edge| *edge < room.length.0);
+    edges.push(room.length.0);
+    edges.sort_unstable();
+    edges.dedup();
+    for end in edges {
+        let start = filling.cursor;
+        let here: Vec<Span> = (spans.iter().copied())
+            .filter(|span| span.from <= start && span.until > start)
+            .collect();
+        if here.is_empty() {
+            filling.rests_to(end);
+        } else {
+            filling.sound(&here, end);
         }
-        filling.sound(strike, until, rings_over);
     }
-    filling.rests_to(room.length.0);
-    (filling.pieces, carries)
+    let over = spans
+        .iter()
+        .filter(|s| s.until > room.length.0 && room.rings_over);
+    let over = over.map(|s| (s.note, s.is_tune, Ticks(s.until - room.length.0)));
+    (filling.pieces, Carried(over.collect()))
 }
 
-struct Strike {
-    at: u32,
+/// How long a note is written.
+#[derive(Clone, Copy)]
+struct Span {
+    note: usize,
+    is_tune: bool,
+    from: u32,
     until: u32,
-    notes: Vec<usize>,
     from_before: bool,
 }
 
-fn strikes(room: Room, notes: &[(usize, &PlayedNote)], carried: &Carried) -> Vec<Strike> {
-    let mut all: Vec<Strike> = Vec::new();
-    if carried.until.0 > 0 {
-        all.push(Strike {
-            at: 0,
-            until: carried.until.0,
-            notes: carried.notes.clone(),
+fn spans(room: Room, notes: &[(usize, &PlayedNote)], carried: &Carried) -> Vec<Span> {
+    let mut spans: Vec<Span> = (carried.0.iter())
+        .map(|(note, is_tune, until)| Span {
+            note: *note,
+            is_tune: *is_tune,
+            from: 0,
+            until: until.0,
             from_before: true,
-        });
-    }
-    let sounds = |note: &PlayedNote| note.thumb_move != Some(ThumbMove::Rest);
-    for (idx, note) in notes.iter().filter(|(_, note)| sounds(note)) {
-        let at = note.place.at.0;
-        if at >= room.length.0 {
+        })
+        .collect();
+    for (idx, note) in notes {
+        let from = note.place.at.0;
+        if note.thumb_move == Some(ThumbMove::Rest) || from >= room.length.0 {
             continue;
         }
-        let until = match note.length.0 {
-            0 => room.length.0,
-            length => at.saturating_add(length),
+        spans.push(Span {
+            note: *idx,
+            is_tune: note.lane == Lane::Tune,
+            from,
+            until: match note.length.0 {
+                0 => room.length.0,
+                length => from.saturating_add(length),
+            },
+            from_before: false,
+        });
+    }
+    // A chord is as long as its longest note and ends where anything is struck after it; the tune
+    // ends where the tune goes on.
+    let all = spans.clone();
+    for span in &mut spans {
+        let with = |other: &&Span| {
+            !other.is_tune && other.from == span.from && other.from_before == span.from_before
         };
-        match all
-            .last_mut()
-            .filter(|strike| strike.at == at && !strike.from_before)
-        {
-            Some(strike) => {
-                strike.notes.push(*idx);
-                strike.until = strike.until.max(until);
-            }
-            None => all.push(Strike {
-                at,
-                until,
-                notes: vec![*idx],
-                from_before: false,
-            }),
+        if !span.is_tune {
+            let longest = all.iter().filter(with).map(|other| other.until).max();
+            span.until = longest.unwrap_or(span.until);
         }
+        let later = |other: &&Span| {
+            !other.from_before
+                && (other.from > span.from || span.from_before)
+                && (other.is_tune || !span.is_tune)
+        };
+        let next = all.iter().filter(later).map(|other| other.from).min();
+        span.until = span.until.min(next.unwrap_or(u32::MAX));
     }
-    // A note struck where the bar begins takes the place of what is carried into it.
-    let struck_at_once = all.get(1).is_some_and(|strike| strike.at == 0);
-    if struck_at_once && all.first().is_some_and(|strike| strike.from_before) {
-        all.remove(0);
-    }
-    all
+    spans.retain(|span| span.until > span.from);
+    spans
 }
 
 struct Filling {
@@ -152,23 +176,24 @@ struct Filling {
 }
 
 impl Filling {
-    fn sound(&mut self, strike: Strike, until: u32, into_next_bar: bool) {
-        let mut from_before = strike.from_before;
+    /// Notes that sound together up to a place.
+    fn sound(&mut self, spans: &[Span], until: u32) {
         while self.cursor < until {
             let left = self.before_middle(until - self.cursor);
             let written = Written::fitting(Ticks(self.cursor), left, self.room.meter);
             let length = written.ticks(self.room.meter).0.clamp(1, left.0);
-            let end = self.cursor + length;
-            self.push(
-                length,
-                written,
-                What::Notes {
-                    notes: strike.notes.clone(),
-                    from_before,
-                    into_next: end < until || into_next_bar,
-                },
-            );
-            from_before = true;
+            let (start, end) = (self.cursor, self.cursor + length);
+            let goes_on = |span: &Span| {
+                let over = end == self.room.length.0;
+                span.until > end && (!over || self.room.rings_over)
+            };
+            let notes = spans.iter().map(|span| Sounding {
+                note: span.note,
+                from_before: span.from_before || span.from < start,
+                into_next: goes_on(span),
+            });
+            let notes = What::Notes(notes.collect());
+            self.push(length, written, notes);
         }
     }
 
@@ -263,43 +288,36 @@ mod tests {
         let words = pieces.iter().map(|piece| match &piece.what {
             What::BarRest => "bar".into(),
             What::Rest => format!("r{}", piece.length.0),
-            What::Notes {
-                from_before,
-                into_next,
-                ..
-            } => {
+            What::Notes(notes) => {
                 let tie = |tied: bool| if tied { "-" } else { "" };
-                format!(
-                    "{}n{}{}",
-                    tie(*from_before),
-                    piece.length.0,
-                    tie(*into_next)
-                )
+                let shown = notes
+                    .iter()
+                    .map(|n| format!("{}n{}", tie(n.from_before), tie(n.into_next)));
+                let shown: Vec<String> = shown.collect();
+                format!("{}{}", shown.join(","), piece.length.0)
             }
         });
         let words: Vec<String> = words.collect();
-        format!("{} | {}", words.join(" "), over.until.0)
+        let over = over.0.iter().map(|(_, _, until)| until.0).max();
+        format!("{} | {}", words.join(" "), over.unwrap_or(0))
     }
 
     #[test]
     fn bars_are_full_and_what_rings_is_tied() {
         // Values that show the beat, ties over beats and bar lines: common practice.
         let none = Carried::default();
-        let held = Carried {
-            notes: vec![0],
-            until: Ticks(960),
-        };
+        let held = Carried(vec![(0, false, Ticks(960))]);
         let bar = 3840;
         assert_eq!(shown(&[], bar, true, &none), "bar | 0");
         let offbeat = [note(480, 1440)];
         assert_eq!(
             shown(&offbeat, bar, true, &none),
-            "r480 n480- -n960 r1920 | 0"
+            "r480 n-480 -n960 r1920 | 0"
         );
         let held_on = [note(480, 1920)];
         assert_eq!(
             shown(&held_on, bar, true, &none),
-            "r480 n480- -n960- -n480 r480 r960 | 0"
+            "r480 n-480 -n-960 -n480 r480 r960 | 0"
         );
         let half = [note(960, 1920)];
         assert_eq!(shown(&half, bar, true, &none), "r960 n1920 r960 | 0");
@@ -307,7 +325,7 @@ mod tests {
         let rests = "r1920 r960 r480";
         assert_eq!(
             shown(&last, bar, true, &none),
-            format!("{rests} n480- | 960")
+            format!("{rests} n-480 | 960")
         );
         assert_eq!(shown(&last, bar, false, &none), format!("{rests} n480 | 0"));
         assert_eq!(shown(&[], bar, true, &held), "-n960 r960 r1920 | 0");
@@ -318,6 +336,18 @@ mod tests {
             shown(&at_once, bar, true, &held),
             "n480 r480 r960 r1920 | 0"
         );
+        let sung = |at, length| PlayedNote {
+            lane: Lane::Tune,
+            ..note(at, length)
+        };
+        // The tune is held over strikes of the fingers, and ends them.
+        let over = [sung(0, 1920), note(480, 960)];
+        assert_eq!(
+            shown(&over, bar, true, &none),
+            "n-480 -n-,n-480 -n-,-n480 -n480 r1920 | 0"
+        );
+        let ended = [note(0, 1920), sung(960, 960)];
+        assert_eq!(shown(&ended, bar, true, &none), "n960 n960 r1920 | 0");
         let odd = [note(100, 50)];
         shown(&odd, 1000, true, &none);
     }

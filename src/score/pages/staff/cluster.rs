@@ -19,8 +19,9 @@ use crate::score::accidentals::Signed;
 use crate::score::pages::smufl;
 use crate::score::rhythm::Value;
 use crate::score::rhythm::pieces::Piece;
-use crate::score::rhythm::pieces::What;
+use crate::score::rhythm::pieces::Sounding;
 use crate::score::staff_pitch::Pitch;
+use crate::theory::Articulation;
 use crate::theory::Key;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
@@ -238,18 +239,11 @@ impl Cluster {
         up: bool,
         notes: &[PlayedNote],
     ) {
-        let What::Notes {
-            notes: struck,
-            from_before,
-            into_next,
-        } = &piece.what
-        else {
-            return;
-        };
-        let mut heads: Vec<Head> = struck
+        let mut heads: Vec<Head> = piece
+            .notes()
             .iter()
-            .filter_map(|idx| {
-                let note = notes.get(*idx)?;
+            .filter_map(|held| {
+                let note = notes.get(held.note)?;
                 let shape = Shape {
                     value: piece.written.value,
                     ghost: note.thumb_move == Some(ThumbMove::Ghost),
@@ -257,12 +251,12 @@ impl Cluster {
                 Some(Head {
                     voice,
                     piece: piece_idx,
-                    note: *idx,
+                    note: held.note,
                     step: step_of(Pitch::of(note)),
                     x: 0.0,
                     width: shape.width(),
                     shape,
-                    from_before: *from_before,
+                    from_before: held.from_before,
                 })
             })
             .collect();
@@ -272,8 +266,10 @@ impl Cluster {
         };
         spread_seconds(&mut heads, up);
         let is_spread = heads.iter().any(|head| head.x > 0.0);
-        let short = struck.iter().filter_map(|idx| notes.get(*idx));
-        let mut short = short.map(|n| n.articulation == crate::theory::Articulation::Short);
+        let is_short = |held: &Sounding| {
+            let note = notes.get(held.note);
+            !held.from_before && note.is_some_and(|n| n.articulation == Articulation::Short)
+        };
         let mut chord = Chord {
             voice,
             piece: piece_idx,
@@ -287,8 +283,8 @@ impl Cluster {
             low: first.step.min(last.step),
             high: first.step.max(last.step),
             joins: first.shape.stem_joins(),
-            short: !from_before && short.all(|short| short),
-            is_followed: piece.written.dotted || *into_next || (up && is_spread),
+            short: piece.notes().iter().all(is_short),
+            is_followed: piece.written.dotted || goes_on(piece) || (up && is_spread),
         };
         let aside = self.aside(&heads, &chord);
         chord.stem_x += aside;
@@ -445,15 +441,7 @@ impl Cluster {
             if flagged && chord.up {
                 right = right.max(chord.stem_x + smufl::FLAG_WIDTH);
             }
-            let piece = voice.pieces.get(chord.piece);
-            let goes_on = matches!(
-                piece.map(|p| &p.what),
-                Some(What::Notes {
-                    into_next: true,
-                    ..
-                })
-            );
-            if goes_on {
+            if voice.pieces.get(chord.piece).is_some_and(goes_on) {
                 let heads = self.heads.iter().filter(|h| h.voice == chord.voice);
                 right = heads.map(Head::right).fold(right, f64::max).max(right) + Self::TIE;
             }
@@ -461,6 +449,11 @@ impl Cluster {
         self.left = -left;
         self.right = right;
     }
+}
+
+/// Whether any note of a piece is tied to the next one.
+fn goes_on(piece: &Piece) -> bool {
+    piece.notes().iter().any(|held| held.into_next)
 }
 
 /// Puts heads of one chord side by side where they are a second or less apart. Expects them from

@@ -29,7 +29,6 @@ use crate::score::pages::sizes::SPACE;
 use crate::score::pages::smufl;
 use crate::score::pages::system::Scene;
 use crate::score::rhythm::Value;
-use crate::score::rhythm::pieces::What;
 use std::ops::Range;
 
 /// The figure of a triplet.
@@ -406,33 +405,26 @@ fn tie_bar(
     };
     for (voice_idx, voice) in staff.voices.iter().enumerate() {
         for (piece_idx, piece) in voice.pieces.iter().enumerate() {
-            let What::Notes {
-                notes,
-                from_before,
-                into_next,
-            } = &piece.what
-            else {
-                continue;
-            };
-            for note in notes {
-                let Some((at, head)) = head_at(staff, voice_idx, piece_idx, *note) else {
+            for held in piece.notes() {
+                let note = held.note;
+                let Some((at, head)) = head_at(staff, voice_idx, piece_idx, note) else {
                     continue;
                 };
                 let column = place.x_of(at);
                 let y = at_step(head.step);
-                let meaning = Meaning::Tie(*note);
+                let meaning = Meaning::Tie(note);
                 let left = column + (head.x - ties::GAP) * SPACE;
-                if *from_before && piece_idx == 0 && opens_system {
+                if held.from_before && piece_idx == 0 && opens_system {
                     ties::draw(pen, meaning, left - 1.6 * SPACE, left, y, voice.up);
                 }
-                if !into_next {
+                if !held.into_next {
                     continue;
                 }
                 let from = column + (head.right() + ties::GAP) * SPACE;
-                let here = head_at(staff, voice_idx, piece_idx + 1, *note).map(|h| (place, h));
+                let here = head_at(staff, voice_idx, piece_idx + 1, note).map(|h| (place, h));
                 let over = || {
                     let (staff, place) = next?;
-                    Some((place, head_at(staff, voice_idx, 0, *note)?))
+                    Some((place, head_at(staff, voice_idx, 0, note)?))
                 };
                 let to = match here.or_else(over) {
                     Some((place, (at, head))) => place.x_of(at) + (head.x - ties::GAP) * SPACE,

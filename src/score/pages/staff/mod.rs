@@ -26,7 +26,6 @@ use crate::score::rhythm::pieces;
 use crate::score::rhythm::pieces::Carried;
 use crate::score::rhythm::pieces::Piece;
 use crate::score::rhythm::pieces::Room;
-use crate::score::rhythm::pieces::What;
 use crate::score::staff_pitch::Pitch;
 use cluster::Cluster;
 use std::ops::Range;
@@ -58,8 +57,7 @@ impl StaffVoice {
     /// Whether anything is struck or held in it.
     #[must_use]
     pub fn has_notes(&self) -> bool {
-        let mut pieces = self.pieces.iter();
-        pieces.any(|piece| matches!(piece.what, What::Notes { .. }))
+        self.pieces.iter().any(|piece| !piece.notes().is_empty())
     }
 
     /// Whether a piece stands under a beam.

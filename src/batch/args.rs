@@ -4,8 +4,10 @@
 
 use super::help::Topic;
 use crate::document::Approach;
+use crate::document::BARS_PER_SYSTEM;
 use crate::document::Feel;
 use crate::document::LAY_BACK_MS;
+use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
@@ -32,6 +34,7 @@ pub use wishes::ExportWish;
 pub use wishes::FileWish;
 pub use wishes::KeysWish;
 pub use wishes::LadderWish;
+pub use wishes::SheetChanges;
 pub use wishes::Source;
 pub use wishes::VoicingsWish;
 
@@ -251,7 +254,31 @@ impl Words {
                 typed.changes.lay_back_ms = Some(self.read("--lay-back", &expected, read)?);
             }
             "paper" => {
-                typed.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
+                typed.sheet.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
+            }
+            "staff" => {
+                let read = |t: &str| match t {
+                    "on" => Some(true),
+                    "off" => Some(false),
+                    _ => None,
+                };
+                typed.sheet.staff = Some(self.read("--staff", "on or off", read)?);
+            }
+            "size" => {
+                let expected = "small, normal or large";
+                typed.sheet.size = Some(self.read("--size", expected, MusicSize::from_word)?);
+            }
+            "bars" => {
+                let expected = "auto, or a number from 1 to 8";
+                let read = |t: &str| match t {
+                    "auto" => Some(None),
+                    n => n
+                        .parse()
+                        .ok()
+                        .filter(|n| BARS_PER_SYSTEM.contains(n))
+                        .map(Some),
+                };
+                typed.sheet.bars_per_system = Some(self.read("--bars", expected, read)?);
             }
             "rate" => {
                 let read = |t: &str| listed(t, &sound_file::SOUND_RATES);
@@ -339,7 +366,7 @@ impl Words {
                 Command::Export(ExportWish {
                     source: source()?,
                     outputs,
-                    paper: typed.paper,
+                    sheet: typed.sheet,
                     dpi: typed.dpi,
                     sound: typed.sound.unwrap_or_default(),
                 })
@@ -382,7 +409,7 @@ struct Options {
     bass: Bass,
     top: Option<usize>,
     json: bool,
-    paper: Option<Paper>,
+    sheet: SheetChanges,
     sound: Option<SoundOptions>,
     dpi: Option<u16>,
     changes: Changes,

@@ -80,7 +80,9 @@ impl Topic {
                 "tuning",
                 "capo",
             ],
-            Self::Export => &["o", "paper", "dpi", "rate", "bits", "stems"],
+            Self::Export => &[
+                "o", "paper", "staff", "size", "bars", "dpi", "rate", "bits", "stems",
+            ],
             Self::Keys => &["capo", "top", "json"],
             Self::Ladder => &["o"],
         }
@@ -212,7 +214,9 @@ written all the same.
 const EXPORT: &str = "\
 Write a project or a chart in other formats
 
-usage: thumbwalk export FILE -o OUT [-o OUT …] [--paper a4|letter] [--dpi N]
+usage: thumbwalk export FILE -o OUT [-o OUT …] [--paper a4|letter]
+                        [--staff on|off] [--size small|normal|large]
+                        [--bars auto|N] [--dpi N]
                         [--rate 44100|48000] [--bits 16|24] [--stems]
 
 OUT's ending decides:
@@ -229,6 +233,9 @@ OUT's ending decides:
   -o OUT         the file to write; several are written in one go, and if one of
                  them has no known ending none is
   --paper P      the paper of pages, a4 or letter, if not the project's own
+  --staff S      on: a staff with notes above the tab of pages; off: tab alone
+  --size S       how large the music is on pages: small, normal or large
+  --bars N       bars in a system of pages, 1 to 8, or auto
   --dpi N        dots per inch of .png, 36 to 600; 150 unless you say otherwise
   --rate R       of sound: frames a second, 44100 or 48000 (the default)
   --bits B       of sound: bits of a sample, 16 (the default) or 24

@@ -118,6 +118,7 @@ pub fn page_options(document: &Document) -> PageOptions {
             Paper::A4 => pages::Paper::A4,
             Paper::Letter => pages::Paper::Letter,
         },
+        show_staff: sheet.staff,
         show_diagrams: sheet.diagrams,
         show_fingers: sheet.fingers,
         show_pluck_letters: sheet.pluck_letters,
@@ -126,7 +127,8 @@ pub fn page_options(document: &Document) -> PageOptions {
         show_student_line: sheet.student_line,
         show_lesson_text: sheet.lesson_text,
         tempo_boxes: Vec::new(),
-        bars_per_system: None,
+        size_permille: sheet.size.permille(),
+        bars_per_system: sheet.bars_per_system,
     }
 }
 

@@ -5,6 +5,7 @@ use crate::document::Approach;
 use crate::document::Feel;
 use crate::document::Paper;
 use crate::document::Walk;
+use crate::import::Choice;
 use crate::session::SoundOptions;
 use crate::theory::RuleSet;
 use crate::voicing::Bass;
@@ -75,6 +76,17 @@ pub struct Changes {
     pub tuning: Option<String>,
     /// Fret of the capo.
     pub capo: Option<u8>,
+}
+
+/// `import FILE -o FILE`, or `import FILE --list`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ImportWish {
+    /// The score.
+    pub source: Source,
+    /// Where the project or chart goes; `None` only lists the parts.
+    pub output: Option<PathBuf>,
+    /// What to take of it.
+    pub choice: Choice,
 }
 
 /// `export FILE -o OUT …`

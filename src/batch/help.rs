@@ -119,7 +119,7 @@ usage: thumbwalk [FILE]
 
 Without a command the window opens, with FILE in it if one is named. FILE is a
 project (.ron), a chart as plain text, or a score of another program (.musicxml,
-.xml, .mxl).
+.xml, .mxl, .mid).
 
 Commands:
   chord SYMBOL         what a chord symbol means
@@ -211,19 +211,21 @@ const IMPORT: &str = "\
 Make a project or a chart from a file of another program: chords, tune, form.
 Whatever has to be dropped, rounded or guessed is told, bar by bar
 
-usage: thumbwalk import FILE -o FILE [--part N]
+usage: thumbwalk import FILE -o FILE [--part N] [--grid G]
        thumbwalk import FILE --list [--part N]
 
-FILE is MusicXML (.musicxml, .xml, or .mxl, which is compressed) or a chart as
-plain text, and may be - for standard input. All other commands and the window
-take such files as well.
+FILE is MusicXML (.musicxml, .xml, or .mxl, which is compressed), MIDI (.mid; a
+tune without chords) or a chart as plain text, and may be - for standard input.
+All other commands and the window take such files as well.
 
   -o FILE    what to write: a project (.ron) or a chart as plain text (.txt)
   --part N   the part whose first voice is the tune; without it the first part
              with chord symbols and notes
-  --track N  the same
-  --list     show the parts there are, the one that is taken with a star
-  --grid G   of played notes: 8, 8t or 16
+  --track N  the track of a MIDI file that is the tune; without it the one named
+             so, else the first with notes
+  --grid G   what the notes of a MIDI file are brought to: 8 (eighths, swung ones
+             too), 8t (triplets) or 16; without it what fits best
+  --list     show the parts or tracks there are, the one taken with a star
 ";
 
 const EXPORT: &str = "\

@@ -1,4 +1,4 @@
-//! From what people typed or other programs wrote to a document: the chart format and MusicXML.
+//! From what people typed or other programs wrote to a document: the chart format, MusicXML and MIDI.
 //! Decides what a line, a bar and a place mean; chord symbols and keys are read by `theory`. A
 //! mistake is an error with its place and what was expected; what can only be guessed or must be
 //! dropped is a [`Notice`]. Never drops anything without a word, and never opens a file.
@@ -9,6 +9,7 @@ mod chart_header;
 mod chart_line;
 mod chart_words;
 mod metre;
+pub mod midi;
 pub mod musicxml;
 pub mod mxl;
 pub mod notice;

@@ -13,7 +13,15 @@ use crate::import::PartInfo;
 use std::path::Path;
 
 /// Endings of the files that can be opened, without the dot.
-pub const OPEN_ENDINGS: [&str; 5] = [files::PROJECT_ENDING, "txt", "musicxml", "xml", "mxl"];
+pub const OPEN_ENDINGS: [&str; 7] = [
+    files::PROJECT_ENDING,
+    "txt",
+    "musicxml",
+    "xml",
+    "mxl",
+    "mid",
+    "midi",
+];
 
 /// A document that was opened.
 #[derive(Clone, PartialEq, Debug)]
@@ -68,6 +76,8 @@ pub fn open_bytes(bytes: Vec<u8>, path: &Path, choice: Choice) -> Result<Opened,
         import::mxl::read(&bytes, choice)
     } else if import::musicxml::looks_like(&bytes) {
         import::musicxml::read(&bytes, choice)
+    } else if import::midi::looks_like(&bytes) {
+        import::midi::read(&bytes, choice)
     } else {
         let text = files::text_from_bytes(bytes, path).map_err(|error| error.to_string())?;
         return open_text(&text, path);

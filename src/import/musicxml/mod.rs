@@ -41,6 +41,8 @@ use score::NamedPart;
 use score::Score;
 use std::sync::Arc;
 
+pub(super) use transpose::key_of;
+
 /// Whether a text looks like MusicXML, so that a mistake in it is told as one.
 #[must_use]
 pub fn looks_like(bytes: &[u8]) -> bool {

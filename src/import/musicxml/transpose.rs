@@ -81,7 +81,7 @@ fn usual_steps(semitones: i32) -> i32 {
 }
 
 /// The key with so many sharps (flats, if negative); `None` beyond seven.
-pub(super) fn key_of(fifths: i32, mode: Mode) -> Option<Key> {
+pub(in crate::import) fn key_of(fifths: i32, mode: Mode) -> Option<Key> {
     let letters = [
         Letter::F,
         Letter::C,

@@ -246,13 +246,15 @@ fn sounds_right(
     } else {
         n - 4
     };
+    // A tune note on top may be foreign to the chord.
+    let given = |pitch: u8| wish.top.is_some_and(|top| top.number() == pitch);
     let sounding: Vec<PitchClass> = notes.iter().map(|(_, p, _)| class(*p)).collect();
     let top = notes.iter().map(|(_, p, _)| *p).max().unwrap_or(0);
     thumb <= highest_thumb
         && bass_classes.contains(&class(bass))
         && fingers
             .iter()
-            .all(|(_, p, _)| *p > bass && tones.contains(&class(*p)))
+            .all(|(_, p, _)| *p > bass && (tones.contains(&class(*p)) || given(*p)))
         && fingers.len() <= usize::from(hand.plucking_fingers)
         && (usize::from(wish.notes.0)..=usize::from(wish.notes.1)).contains(&notes.len())
         && chord.required().iter().all(|pc| sounding.contains(&pc))
@@ -582,6 +584,15 @@ fn every_wish_gives_the_same_set() {
         Wish {
             top: midi(67),
             barre: false,
+            ..any_bass()
+        },
+        Wish {
+            top: midi(66),
+            notes: (2, 5),
+            ..Wish::default()
+        },
+        Wish {
+            top: midi(68),
             ..any_bass()
         },
         Wish {

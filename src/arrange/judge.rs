@@ -73,11 +73,18 @@ impl<'a> Judge<'a> {
         let name = chord.printed(HouseStyle::Letters);
         match voicing {
             None => {
-                let remedies = self.grips.unreachable(span, chord);
+                let remedies = match span.top {
+                    None => self.grips.unreachable(span, chord),
+                    Some(_) => tune_remedies(),
+                };
+                let under = span.top.map_or_else(String::new, |(pitch, spelling)| {
+                    let octave = spelling.octave_of(pitch);
+                    format!(" with the tune's {}{octave} on top", spelling.pretty())
+                });
                 self.find(
                     FindingKind::Unreachable,
                     place,
-                    format!("no grip for {name} lies within this hand and instrument"),
+                    format!("no grip for {name}{under} lies within this hand and instrument"),
                     remedies,
                 );
             }
@@ -102,23 +109,31 @@ impl<'a> Judge<'a> {
             .map(|tone| tone.degree.pretty())
             .collect();
         if !missing.is_empty() {
-            let remedies = self.grips.thinned(span, chord, voicing);
+            let (under, remedies) = match span.top {
+                None => ("", self.grips.thinned(span, chord, voicing)),
+                Some(_) => (" under the tune", tune_remedies()),
+            };
             self.find(
                 FindingKind::Thinned,
                 place,
                 format!(
-                    "this grip of {name} leaves out its {}",
+                    "this grip of {name}{under} leaves out its {}",
                     missing.join(" and ")
                 ),
                 remedies,
             );
         }
-        if let Some(shape) = span.shape.filter(|shape| voicing.grip.shape != *shape) {
+        let chosen = span.shape.filter(|_| !span.again);
+        if let Some(shape) = chosen.filter(|shape| voicing.grip.shape != *shape) {
             let remedies = self.grips.unheld(span, chord, shape, voicing);
+            let but = match span.top {
+                None => "can't be held by this hand",
+                Some(_) => "can't be held with this note of the tune on top",
+            };
             self.find(
                 FindingKind::Unreachable,
                 place,
-                format!("the chosen shape {shape} of {name} can't be held by this hand"),
+                format!("the chosen shape {shape} of {name} {but}"),
                 remedies,
             );
         }
@@ -146,6 +161,14 @@ impl<'a> Judge<'a> {
                 remedies,
             );
         }
+        if phase.tune.is_some_and(|sound| !sound.holds) && node.tune.is_none() {
+            self.find(
+                FindingKind::OutOfRange,
+                place,
+                "this note of the tune has no place that the hand reaches here",
+                tune_remedies(),
+            );
+        }
         match node.way {
             Way::Missed if has_grip => {
                 let remedies = self.missed(layer, phase);
@@ -163,12 +186,13 @@ impl<'a> Judge<'a> {
                 let mut remedies: Vec<Remedy> = ringing.map(shorten).into_iter().collect();
                 remedies.extend(self.thumb_remedies(place));
                 remedies.push(Remedy::advice("choose another bass note"));
-                self.find(
-                    FindingKind::CutShort,
-                    place,
-                    "the ringing chord is let go here, no free finger reaches the bass note",
-                    remedies,
-                );
+                let tune = |strike: &Strike| matches!(strike, Strike::Tune { .. });
+                let message = if phase.strikes.first().is_some_and(tune) {
+                    "the ringing chord is let go here, no free finger reaches the tune's note"
+                } else {
+                    "the ringing chord is let go here, no free finger reaches the bass note"
+                };
+                self.find(FindingKind::CutShort, place, message, remedies);
             }
             Way::BassCut => {
                 let take_away = |at| Remedy::click("take the slide away", Fix::RemoveSlide(at));
@@ -191,6 +215,22 @@ impl<'a> Judge<'a> {
             }
             _ => {}
         }
+    }
+
+    /// Reports a note of the tune that ends before its time.
+    pub fn tune_let_go(&mut self, place: Place) {
+        let message = "the tune's note is let go here before its end";
+        self.find(FindingKind::CutShort, place, message, tune_remedies());
+    }
+
+    /// Reports a bass note that ends because the hand moves for the tune.
+    pub fn bass_let_go(&mut self, place: Place) {
+        let message = "the bass note is let go here, where the hand moves for the tune";
+        let remedies = vec![
+            Remedy::advice("strike the chord with the next bass note instead"),
+            Remedy::advice("let the tune pass here without a chord"),
+        ];
+        self.find(FindingKind::CutShort, place, message, remedies);
     }
 
     fn missed(&self, layer: usize, phase: &Phase) -> Vec<Remedy> {
@@ -230,11 +270,19 @@ impl<'a> Judge<'a> {
     }
 }
 
+/// What helps where the tune lies badly.
+fn tune_remedies() -> Vec<Remedy> {
+    vec![
+        Remedy::advice("move the tune by an octave, or to another key"),
+        Remedy::advice("strike fewer chords under the tune"),
+    ]
+}
+
 /// Where the fingers strike in a phase.
 fn plucks(phase: &Phase) -> Vec<Place> {
     let strike = |strike: &Strike| match strike {
         Strike::Fingers { place, .. } => Some(*place),
-        Strike::Thumb { .. } => None,
+        Strike::Thumb { .. } | Strike::Tune { .. } => None,
     };
     phase.strikes.iter().filter_map(strike).collect()
 }

@@ -5,9 +5,11 @@
 
 use super::change::Changes;
 use super::moves::move_classes;
+use super::nodes::CUT_BASS;
 use super::nodes::Layer;
 use super::nodes::Node;
 use super::nodes::Source;
+use super::nodes::SungPlace;
 use super::nodes::ThumbNote;
 use super::phase::Need;
 use super::phase::Phase;
@@ -15,6 +17,7 @@ use super::phase::PhaseSlide;
 use super::phase::Plan;
 use super::phase::Span;
 use super::phase::Task;
+use super::phase::TuneSound;
 use super::problem::Problem;
 use super::trellis::Arriving;
 use super::trellis::ByNode;
@@ -27,6 +30,7 @@ use crate::instrument::fretboard::Fretboard;
 use crate::theory::Chord;
 use crate::theory::Midi;
 use crate::theory::PcSet;
+use crate::theory::Spelling;
 use crate::theory::ThumbMove;
 use crate::voicing::Voicing;
 use std::collections::HashMap;
@@ -43,6 +47,10 @@ const LEAP: i32 = 200;
 const FREE_TOP_LEAP: u8 = 4;
 /// Price of every semitone beyond that.
 const TOP_LEAP: i32 = 150;
+
+/// What it costs to let a note of the tune go before its end: more than any other cut, because the
+/// tune is what is listened to.
+const CUT_TUNE: Cost = Cost::points(20);
 
 /// A tune ready to be solved.
 pub struct Layers {
@@ -63,6 +71,61 @@ enum Follows {
     Span,
 }
 
+/// What has been struck before a phase and sounds on in it: it stays where it is, or is let go.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
+struct Holds {
+    thumb: bool,
+    tune: bool,
+}
+
+/// A bass note and a note of the tune that sound on.
+type Held = (Option<ThumbNote>, Option<SungPlace>);
+
+impl Holds {
+    fn of(phase: &Phase) -> Self {
+        Self {
+            thumb: phase.task == Task::Hold,
+            tune: phase.tune.is_some_and(|sound| sound.holds),
+        }
+    }
+
+    const fn any(self) -> bool {
+        self.thumb || self.tune
+    }
+
+    /// What a node has of it.
+    fn held(self, node: &Node) -> Held {
+        let thumb = node.thumb.filter(|_| self.thumb);
+        (thumb, node.tune.filter(|_| self.tune))
+    }
+
+    /// What nodes after `node` may have of it: all of it, or less.
+    fn ways(self, node: &Node) -> impl Iterator<Item = Held> {
+        let (thumb, tune) = self.held(node);
+        let thumbs = [Some(thumb), thumb.and(Some(None))];
+        let tunes = [Some(tune), tune.and(Some(None))];
+        let pair = move |thumb| tunes.into_iter().flatten().map(move |tune| (thumb, tune));
+        thumbs.into_iter().flatten().flat_map(pair)
+    }
+
+    /// Whether what sounds on in `to` is where it was in `from`, and what begins is where the thumb
+    /// leads.
+    fn joins(self, from: &Node, to: &Node) -> bool {
+        let (was, is) = (self.held(from), self.held(to));
+        let thumb = is.0.is_none() || is.0 == was.0;
+        let tune = is.1.is_none() || is.1 == was.1;
+        thumb && tune && (self.thumb || arrives(from.thumb, to.thumb))
+    }
+
+    /// What it costs to let go of it.
+    fn cut(self, from: &Node, to: &Node) -> Cost {
+        let (was, is) = (self.held(from), self.held(to));
+        let lost = |lost: bool, cost: Cost| if lost { cost } else { Cost::ZERO };
+        lost(was.0.is_some() && is.0.is_none(), CUT_BASS)
+            + lost(was.1.is_some() && is.1.is_none(), CUT_TUNE)
+    }
+}
+
 /// The nodes of a layer, and where to find those that an edge may lead to.
 struct Built {
     layer: Layer,
@@ -72,15 +135,20 @@ struct Built {
     by_pitch: Vec<Vec<usize>>,
     /// Nodes by the top note of the chord, in the same way.
     by_top: Vec<Vec<usize>>,
+    /// What sounds on in it, and its nodes by what they have of that.
+    holds: Holds,
+    by_held: HashMap<Held, Vec<usize>>,
     all: Vec<usize>,
 }
 
 impl Built {
-    fn new(layer: Layer, n_voicings: usize) -> Self {
+    fn new(layer: Layer, n_voicings: usize, holds: Holds) -> Self {
         let mut built = Self {
             by_voicing: vec![Vec::new(); n_voicings],
             by_pitch: vec![Vec::new(); 129],
             by_top: vec![Vec::new(); 129],
+            holds,
+            by_held: HashMap::new(),
             all: (0..layer.nodes.len()).collect(),
             layer: Layer::default(),
         };
@@ -99,6 +167,9 @@ impl Built {
             if let Some(group) = built.by_top.get_mut(number(node.top)) {
                 group.push(idx);
             }
+            if holds.any() {
+                built.by_held.entry(holds.held(node)).or_default().push(idx);
+            }
         }
         built.layer = layer;
         built
@@ -114,7 +185,7 @@ impl Built {
 
     /// The nodes of the same span that may follow a node once the chord is let go: those that
     /// remember its top note, and those that remember none; all of them if it has none itself.
-    fn let_go<'a>(&'a self, node: &Node) -> impl Iterator<Item = (usize, &'a Node)> {
+    fn let_go<'a>(&'a self, node: &'a Node) -> impl Iterator<Item = (usize, &'a Node)> {
         let groups = match node.top {
             Some(top) => [
                 self.by_top.get(usize::from(top.number())),
@@ -122,9 +193,15 @@ impl Built {
             ],
             None => [Some(&self.all), None],
         };
-        let thumb = node.thumb;
         let all = groups.into_iter().flat_map(|group| self.of(group));
-        all.filter(move |(_, target)| arrives(thumb, target.thumb))
+        all.filter(|(_, target)| self.holds.joins(node, target))
+    }
+
+    /// The nodes that may follow one of the span before where something sounds on.
+    fn holding<'a>(&'a self, node: &'a Node) -> impl Iterator<Item = (usize, &'a Node)> {
+        let ways = self.holds.ways(node);
+        let all = ways.flat_map(|held| self.of(self.by_held.get(&held)));
+        all.filter(|(_, target)| self.holds.joins(node, target))
     }
 
     /// The nodes that may follow a node of the span before: all of them, or those whose bass note
@@ -151,9 +228,14 @@ impl Built {
             }
             (Follows::Grip, Some(voicing)) => {
                 for (to, target) in self.of(self.by_voicing.get(voicing as usize)) {
-                    if arrives(node.thumb, target.thumb) {
+                    if self.holds.joins(node, target) {
                         take(to, target);
                     }
+                }
+            }
+            _ if self.holds.any() => {
+                for (to, target) in self.holding(node) {
+                    take(to, target);
                 }
             }
             _ => {
@@ -172,6 +254,10 @@ struct LayerKey {
     shape: Option<Shape>,
     bass: Option<Midi>,
     task: Task,
+    top: Option<(Midi, Spelling)>,
+    sings: bool,
+    tune: Option<TuneSound>,
+    struck: Vec<ThumbNote>,
     need: Need,
     carried: bool,
     is_first: bool,
@@ -203,28 +289,33 @@ impl Layers {
             .get_or_insert_with(|| Arc::new(Changes::new(&problem.instrument)))
             .clone();
         let board = Fretboard::new(&problem.instrument);
-        let next_bass = next_bass(problem, &plan);
+        let all_next_bass = next_bass(problem, &plan);
+        let desk = Desk {
+            problem,
+            board: &board,
+            changes: &changes,
+            plan: &plan,
+        };
         let mut layers = Vec::with_capacity(plan.phases.len());
         for (idx, phase) in plan.phases.iter().enumerate() {
             let span = plan.spans.get(phase.span)?;
             let own: &[Voicing] = voicings.get(phase.span).map_or(&[], |v| v);
-            let next_bass = next_bass.get(idx).copied().unwrap_or_default();
+            let next_bass = all_next_bass.get(idx).copied().unwrap_or_default();
             let is_first = span.phases.start == idx;
-            let key = key_of(span, phase, is_first, next_bass);
-            let built = cache.built.entry(key).or_insert_with(|| {
-                let source = Source {
-                    instrument: &problem.instrument,
-                    board: &board,
-                    hand: &problem.hand,
-                    key: problem.key,
-                    changes: &changes,
-                    chord: span.chord.as_deref(),
-                    voicings: own,
-                    next_bass,
-                };
-                Arc::new(Built::new(source.layer(phase, is_first), own.len()))
-            });
-            layers.push(Arc::clone(built));
+            let holds = Holds::of(phase);
+            let struck = desk.struck(idx, &all_next_bass);
+            let key = key_of(span, phase, is_first, (next_bass, struck));
+            let built = match cache.built.get(&key) {
+                Some(built) => Arc::clone(built),
+                None => {
+                    let (_, source) = desk.source(idx, (own, next_bass, &key.struck))?;
+                    let layer = source.layer(span, phase, is_first);
+                    let built = Arc::new(Built::new(layer, own.len(), holds));
+                    cache.built.insert(key, Arc::clone(&built));
+                    built
+                }
+            };
+            layers.push(built);
             if !keep_going(idx) {
                 return None;
             }
@@ -277,6 +368,9 @@ impl Layers {
         let time = self.time_us(layer);
         let mut effort = self.changes.effort(&from.exit, &to.entry, time);
         effort.add(Term::Lead, leap(from.thumb, to.thumb));
+        if let Some(next) = self.layers.get(layer + 1) {
+            effort.add(Term::Cut, next.holds.cut(from, to));
+        }
         if self.follows(layer) == Follows::Span {
             effort.add(Term::TopLine, top_leap(from.top, to.top));
         }
@@ -338,7 +432,8 @@ impl Layered for Layers {
         for (from, node) in here.layer.nodes.iter().enumerate() {
             next.following(node, follows, |to, target| {
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
-                take(from, to, cost + line(follows, node, target));
+                let cut = next.holds.cut(node, target);
+                take(from, to, cost + line(follows, node, target) + cut);
             });
         }
     }
@@ -358,8 +453,9 @@ impl Layered for Layers {
         };
         let time = self.time_us(layer);
         let change = || self.changes.cost(&node.exit, &target.entry, time);
-        let joined = same && arrives(node.thumb, target.thumb);
-        joined.then(|| change() + line(follows, node, target))
+        let joined = same && next.holds.joins(node, target);
+        let cut = next.holds.cut(node, target);
+        joined.then(|| change() + line(follows, node, target) + cut)
     }
 
     fn by_node(&self) -> Option<&dyn ByNode> {
@@ -380,7 +476,7 @@ impl ByNode for Layers {
         next.following(node, follows, |to, target| {
             if arriving.wants(to, total) {
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
-                let cost = cost + line(follows, node, target);
+                let cost = cost + line(follows, node, target) + next.holds.cut(node, target);
                 arriving.offer(to, total + cost, number);
             }
         });
@@ -412,13 +508,73 @@ impl Layers {
     }
 }
 
-fn key_of(span: &Span, phase: &Phase, is_first: bool, next_bass: PcSet) -> LayerKey {
+/// What nodes are made from, whichever the phase.
+struct Desk<'a> {
+    problem: &'a Problem,
+    board: &'a Fretboard,
+    changes: &'a Changes,
+    plan: &'a Plan,
+}
+
+impl<'a> Desk<'a> {
+    /// A phase with the source of its nodes.
+    fn source(
+        &self,
+        phase: usize,
+        (voicings, next_bass, struck): (&'a [Voicing], PcSet, &'a [ThumbNote]),
+    ) -> Option<(&'a Phase, Source<'a>)> {
+        let phase = self.plan.phases.get(phase)?;
+        let span = self.plan.spans.get(phase.span)?;
+        let source = Source {
+            instrument: &self.problem.instrument,
+            board: self.board,
+            hand: &self.problem.hand,
+            key: self.problem.key,
+            changes: self.changes,
+            chord: span.chord.as_deref(),
+            voicings,
+            next_bass,
+            struck,
+        };
+        Some((phase, source))
+    }
+
+    /// Where the bass note can lie that sounds on in a phase, if one does.
+    fn struck(&self, phase: usize, next_bass: &[PcSet]) -> Vec<ThumbNote> {
+        let holds = |idx: &usize| {
+            let phase = self.plan.phases.get(*idx);
+            phase.is_some_and(|phase| phase.task == Task::Hold)
+        };
+        if !holds(&phase) {
+            return Vec::new();
+        }
+        let origin = (0..phase).rev().find(|idx| !holds(idx));
+        let found = origin.and_then(|origin| {
+            let next_bass = next_bass.get(origin).copied().unwrap_or_default();
+            let (phase, source) = self.source(origin, (&[], next_bass, &[]))?;
+            Some(source.places(&phase.task))
+        });
+        let places = found.unwrap_or_default();
+        places.into_iter().map(|(note, _)| note).collect()
+    }
+}
+
+fn key_of(
+    span: &Span,
+    phase: &Phase,
+    is_first: bool,
+    (next_bass, struck): (PcSet, Vec<ThumbNote>),
+) -> LayerKey {
     let pluck = phase.first_pluck_us.unwrap_or(phase.last_strike_us);
     LayerKey {
         chord: span.chord.clone(),
         shape: span.shape,
         bass: span.bass,
         task: phase.task.clone(),
+        top: span.top,
+        sings: span.sings,
+        tune: phase.tune,
+        struck,
         need: phase.need,
         carried: phase.carried,
         is_first,
@@ -447,10 +603,14 @@ fn next_bass(problem: &Problem, plan: &Plan) -> Vec<PcSet> {
 }
 
 fn classes_of_phase(problem: &Problem, phase: &Phase, chord: Option<&Chord>, next: PcSet) -> PcSet {
+    if matches!(phase.task, Task::Hold | Task::Nothing) {
+        return next;
+    }
     let Some(chord) = chord else {
         return PcSet::EMPTY;
     };
     match &phase.task {
+        Task::Hold | Task::Nothing => next,
         Task::Grip => PcSet::EMPTY.with(chord.bass().pitch_class()),
         Task::Pitched(_, pitch) => PcSet::EMPTY.with(pitch.pitch_class()),
         Task::Exactly(_, string, fret) => {

@@ -4,6 +4,7 @@
 
 use super::problem::BarPlan;
 use super::problem::ThumbPlan;
+use super::problem::TunePlan;
 use super::result::Place;
 use crate::theory::Pluck;
 use crate::theory::Slide;
@@ -14,6 +15,8 @@ use crate::theory::Ticks;
 pub enum Event {
     /// The thumb.
     Thumb(ThumbPlan),
+    /// A note of the tune.
+    Tune(TunePlan),
     /// The fingers.
     Pluck(Pluck),
 }
@@ -50,7 +53,7 @@ pub fn bar_starts(bars: &[BarPlan]) -> Vec<u64> {
     starts
 }
 
-/// All moments in order; at one moment the thumb comes before the fingers.
+/// All moments in order; at one moment the thumb comes first, then the tune, then the fingers.
 #[must_use]
 pub fn moments(bars: &[BarPlan], bar_starts: &[u64]) -> Vec<Moment> {
     let mut moments = Vec::new();
@@ -65,12 +68,16 @@ pub fn moments(bars: &[BarPlan], bar_starts: &[u64]) -> Vec<Moment> {
             .thumb
             .iter()
             .map(|slot| moment(slot.at, Event::Thumb(*slot)));
+        let tune = plan
+            .tune
+            .iter()
+            .map(|note| moment(note.at, Event::Tune(*note)));
         let plucks = plan
             .plucks
             .iter()
             .map(|pluck| moment(pluck.at, Event::Pluck(*pluck)));
         let from = moments.len();
-        moments.extend(thumb.chain(plucks));
+        moments.extend(thumb.chain(tune).chain(plucks));
         if let Some(here) = moments.get_mut(from..) {
             // Stable, so that the thumb stays first.
             here.sort_by_key(|moment: &Moment| moment.ticks);

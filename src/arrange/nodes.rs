@@ -11,6 +11,7 @@ use super::moves::thumb_strings;
 use super::phase::Need;
 use super::phase::Phase;
 use super::phase::PhaseSlide;
+use super::phase::Span;
 use super::phase::Task;
 use super::sliding;
 use super::sliding::Slid;
@@ -42,10 +43,10 @@ pub const CUT_BASS: Cost = Cost::points(12);
 pub const MISSED: Cost = LEFT_OUT;
 
 /// Home places the free hand can hover over while an open string sounds.
-const HOVER_HOMES: std::ops::RangeInclusive<u8> = 1..=14;
+pub(super) const HOVER_HOMES: std::ops::RangeInclusive<u8> = 1..=14;
 
 /// A thumb note in its place.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct ThumbNote {
     /// Its function.
     pub thumb_move: ThumbMove,
@@ -60,6 +61,19 @@ pub struct ThumbNote {
     /// Whether the next bass note must be where this one leads. Not where its place or its pitch
     /// was given: that is played as it is.
     pub bound: bool,
+}
+
+/// A note of the tune in its place.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct SungPlace {
+    /// String.
+    pub string: StringIdx,
+    /// Fret from the capo.
+    pub fret: u8,
+    /// Finger; `None` on an open string.
+    pub finger: Option<Finger>,
+    /// What sounds.
+    pub pitch: Midi,
 }
 
 /// How a phase is played.
@@ -88,6 +102,8 @@ pub struct Node {
     pub voicing: Option<u32>,
     /// The bass note, if there is one.
     pub thumb: Option<ThumbNote>,
+    /// The note of the tune, if one sounds.
+    pub tune: Option<SungPlace>,
     /// The left hand when the phase begins.
     pub entry: HandState,
     /// The left hand when it ends.
@@ -110,7 +126,7 @@ pub struct Layer {
 }
 
 impl Layer {
-    fn push(&mut self, node: Node, cost: Cost) {
+    pub(super) fn push(&mut self, node: Node, cost: Cost) {
         self.nodes.push(node);
         self.costs.push(cost);
     }
@@ -134,12 +150,30 @@ pub struct Source<'a> {
     pub voicings: &'a [Voicing],
     /// Pitch classes that the next thumb note may have.
     pub next_bass: PcSet,
+    /// Under a tune, bass notes that may sound on from before, without fingers.
+    pub struck: &'a [ThumbNote],
 }
 
 impl Source<'_> {
-    /// All nodes of a phase. `is_first` says whether the grip is put down here.
+    /// All nodes of a phase of a span. `is_first` says whether the grip is put down here.
     #[must_use]
-    pub fn layer(&self, phase: &Phase, is_first: bool) -> Layer {
+    pub fn layer(&self, span: &Span, phase: &Phase, is_first: bool) -> Layer {
+        let mut layer = if span.sings {
+            self.sung_layer(phase, span.top.is_some(), is_first)
+        } else {
+            self.unsung_layer(phase, is_first)
+        };
+        if !phase.slides.is_empty() {
+            for (node, cost) in layer.nodes.iter().zip(&mut layer.costs) {
+                if !node.slid {
+                    *cost += UNSLID;
+                }
+            }
+        }
+        layer
+    }
+
+    fn unsung_layer(&self, phase: &Phase, is_first: bool) -> Layer {
         let mut layer = Layer::default();
         if self.chord.is_none() || (phase.strikes.is_empty() && self.voicings.is_empty()) {
             layer.push(idle(Way::Idle), Cost::ZERO);
@@ -157,13 +191,6 @@ impl Source<'_> {
             let voicing = node.voicing.and_then(|v| self.voicings.get(v as usize));
             node.top = voicing.and_then(top_of).or(node.top);
         }
-        if !phase.slides.is_empty() {
-            for (node, cost) in layer.nodes.iter().zip(&mut layer.costs) {
-                if !node.slid {
-                    *cost += UNSLID;
-                }
-            }
-        }
         layer
     }
 
@@ -175,7 +202,7 @@ impl Source<'_> {
         sliding::slid(grip, bass, slides, last_fret, self.changes, &can_hold)
     }
 
-    fn static_cost(&self, voicing: &Voicing, is_first: bool) -> Cost {
+    pub(super) fn static_cost(&self, voicing: &Voicing, is_first: bool) -> Cost {
         if is_first {
             voicing.effort.total()
         } else {
@@ -183,7 +210,7 @@ impl Source<'_> {
         }
     }
 
-    fn numbered(&self) -> impl Iterator<Item = (u32, &Voicing)> {
+    pub(super) fn numbered(&self) -> impl Iterator<Item = (u32, &Voicing)> {
         (0u32..).zip(self.voicings)
     }
 
@@ -196,7 +223,7 @@ impl Source<'_> {
     }
 
     /// A grip with its bass note held through a phase, with what its slides cost.
-    fn held(
+    pub(super) fn held(
         &self,
         phase: &Phase,
         (number, grip): (u32, &Grip),
@@ -208,6 +235,7 @@ impl Source<'_> {
         let node = Node {
             voicing: Some(number),
             thumb,
+            tune: None,
             entry: slid.map_or(exit, |slid| slid.entry),
             exit,
             way,
@@ -285,6 +313,7 @@ impl Source<'_> {
                 let node = Node {
                     voicing,
                     thumb,
+                    tune: None,
                     entry,
                     exit,
                     way: Way::BassCut,
@@ -297,6 +326,7 @@ impl Source<'_> {
                 let node = Node {
                     voicing,
                     thumb,
+                    tune: None,
                     entry,
                     exit: entry,
                     way: Way::RingCut,
@@ -309,6 +339,7 @@ impl Source<'_> {
                 let node = Node {
                     voicing,
                     thumb,
+                    tune: None,
                     entry,
                     exit: entry,
                     way: Way::Free,
@@ -348,6 +379,7 @@ impl Source<'_> {
                         let node = Node {
                             voicing: None,
                             thumb,
+                            tune: None,
                             entry: state,
                             exit: state,
                             way: Way::Free,
@@ -360,6 +392,7 @@ impl Source<'_> {
                     let node = Node {
                         voicing: None,
                         thumb,
+                        tune: None,
                         entry: state,
                         exit: state,
                         way: Way::Free,
@@ -383,6 +416,7 @@ impl Source<'_> {
             let node = Node {
                 voicing: Some(number),
                 thumb: None,
+                tune: None,
                 entry: state,
                 exit: state,
                 way: Way::Missed,
@@ -394,9 +428,10 @@ impl Source<'_> {
     }
 
     /// Every place where a task can be played on the thumb's strings, before fingers.
-    fn places(&self, task: &Task) -> Vec<(ThumbNote, Cost)> {
+    pub(super) fn places(&self, task: &Task) -> Vec<(ThumbNote, Cost)> {
         match task {
             Task::Grip => self.where_lies(ThumbMove::Root, Cost::ZERO, None),
+            Task::Hold | Task::Nothing => Vec::new(),
             Task::Moves(moves) => moves
                 .iter()
                 .flat_map(|(thumb_move, extra)| self.where_lies(*thumb_move, *extra, None))
@@ -483,6 +518,7 @@ fn idle(way: Way) -> Node {
     Node {
         voicing: None,
         thumb: None,
+        tune: None,
         entry: state,
         exit: state,
         way,
@@ -491,7 +527,7 @@ fn idle(way: Way) -> Node {
     }
 }
 
-fn bass_of(voicing: &Voicing) -> Option<ThumbNote> {
+pub(super) fn bass_of(voicing: &Voicing) -> Option<ThumbNote> {
     let string = voicing.thumb_string;
     let note = voicing.notes.iter().find(|note| note.string == string)?;
     Some(ThumbNote {
@@ -510,7 +546,7 @@ fn top_of(voicing: &Voicing) -> Option<Midi> {
 }
 
 /// What the fingers hold of a voicing when its bass note is left.
-fn without_bass(voicing: &Voicing) -> Grip {
+pub(super) fn without_bass(voicing: &Voicing) -> Grip {
     let mut grip = voicing.grip.with_finger(voicing.thumb_string, None);
     grip.shape = grip.shape.with(voicing.thumb_string, None);
     grip

@@ -4,12 +4,14 @@
 use super::grip_remedies::KnownChords;
 use super::judge::Judge;
 use super::layers::Layers;
+use super::moments::bar_starts;
 use super::nodes::Node;
 use super::nodes::ThumbNote;
 use super::nodes::Way;
 use super::phase::Phase;
 use super::phase::Span;
 use super::phase::Strike;
+use super::phase::Task;
 use super::problem::Problem;
 use super::result::Arrangement;
 use super::result::ChosenGrip;
@@ -18,6 +20,7 @@ use super::result::Place;
 use super::result::PlayedNote;
 use super::result::PluckFinger;
 use super::result::SlotEffort;
+use super::right_hand;
 use super::sliding;
 use super::trellis::BestPath;
 use super::trellis::Layered;
@@ -48,6 +51,8 @@ pub fn write_out(
             ..Arrangement::default()
         },
         largest: Cost::ZERO,
+        has_grip: false,
+        bar_starts: bar_starts(&problem.bars),
         judge: Judge::new(problem, layers, known),
     };
     let mut before: Option<&Node> = None;
@@ -73,6 +78,7 @@ pub fn write_out(
             phase,
             span,
             node,
+            before,
             node_cost,
             change,
         });
@@ -81,6 +87,7 @@ pub fn write_out(
     writer.out.findings = writer.judge.findings;
     writer.out.findings.extend(problem.findings.iter().cloned());
     writer.out.findings.sort_by_key(|finding| finding.place);
+    right_hand::letters(&mut writer.out.notes);
     writer
         .out
         .notes
@@ -93,6 +100,7 @@ struct Step<'a> {
     phase: &'a Phase,
     span: &'a Span,
     node: &'a Node,
+    before: Option<&'a Node>,
     node_cost: Cost,
     change: Effort,
 }
@@ -102,6 +110,9 @@ struct Writer<'a> {
     layers: &'a Layers,
     out: Arrangement,
     largest: Cost,
+    /// Whether there is a grip for the chord in force.
+    has_grip: bool,
+    bar_starts: Vec<u64>,
     judge: Judge<'a>,
 }
 
@@ -120,21 +131,28 @@ impl Writer<'_> {
         let voicing = self.layers.voicing(step.layer, step.node);
         let is_first = step.span.phases.start == step.layer;
         self.effort(step, voicing.filter(|_| is_first));
-        if is_first && step.span.is_written() {
-            self.out.grips.push(ChosenGrip {
+        if is_first && (step.span.is_written() || step.span.again) {
+            let grip = ChosenGrip {
                 place: step.span.place,
                 held_from: step.phase.place,
                 chord_idx: step.span.chord_idx,
                 voicing: voicing.cloned(),
                 change: step.change.clone(),
-            });
+            };
+            self.has_grip = grip.voicing.is_some();
+            if step.span.again {
+                self.out.retaken.push(grip);
+            } else {
+                self.out.grips.push(grip);
+            }
             let choices = self.layers.voicings(step.layer);
             self.judge.grip(step.span, voicing, choices);
         }
-        let has_grip = self.out.grips.last().is_some_and(|g| g.voicing.is_some());
         let here = (step.layer, step.phase, step.span);
-        self.judge.way(here, step.node, has_grip, &self.out.notes);
+        self.judge
+            .way(here, step.node, self.has_grip, &self.out.notes);
         self.let_go(step);
+        self.let_go_of_held(step);
         for strike in &step.phase.strikes {
             match *strike {
                 Strike::Thumb {
@@ -157,7 +175,17 @@ impl Writer<'_> {
                     slide,
                 } => {
                     let slide = slide.filter(|_| step.node.slid);
-                    self.fingers(voicing, (place, length, articulation), slide);
+                    let topped = step.span.top.is_some();
+                    self.fingers(voicing, topped, (place, length, articulation), slide);
+                }
+                Strike::Tune {
+                    place,
+                    length,
+                    spelling,
+                    slide,
+                } => {
+                    let slide = slide.filter(|_| step.node.slid);
+                    self.tune(step.node, (place, length), spelling, slide);
                 }
             }
         }
@@ -168,7 +196,8 @@ impl Writer<'_> {
         let change = effort.total();
         let held = put_down.map(|v| v.effort.clone()).unwrap_or_default();
         let extra = Cost(step.node_cost.0 - held.total().0);
-        let cut = matches!(step.node.way, Way::RingCut | Way::BassCut | Way::Missed);
+        let left_out = step.phase.tune.is_some() && step.node.tune.is_none();
+        let cut = matches!(step.node.way, Way::RingCut | Way::BassCut | Way::Missed) || left_out;
         effort.add(if cut { Term::Cut } else { Term::Lead }, extra);
         effort.add_all(&held);
         if change > self.largest {
@@ -247,9 +276,69 @@ impl Writer<'_> {
         }
     }
 
+    /// A note of the tune, if it has a place. The right hand's finger is chosen at the end.
+    fn tune(
+        &mut self,
+        node: &Node,
+        (place, length): (Place, Ticks),
+        spelling: Spelling,
+        slide: Option<Slide>,
+    ) {
+        let Some(note) = node.tune else { return };
+        self.out.notes.push(PlayedNote {
+            place,
+            length,
+            string: note.string,
+            fret: note.fret,
+            finger: note.finger,
+            pluck: PluckFinger::M,
+            lane: Lane::Tune,
+            pitch: note.pitch,
+            spelling,
+            thumb_move: None,
+            articulation: Articulation::Ring,
+            slide_from: self.origin(note.fret, slide),
+        });
+    }
+
+    /// What sounded on and is let go ends here, and is reported.
+    fn let_go_of_held(&mut self, step: &Step<'_>) {
+        let Some(before) = step.before else { return };
+        let here = step.phase.place;
+        let holds = step.phase.tune.is_some_and(|sound| sound.holds);
+        if holds && before.tune.is_some() && step.node.tune.is_none() {
+            self.end_last(Lane::Tune, here);
+            self.judge.tune_let_go(here);
+        }
+        if step.phase.task == Task::Nothing {
+            // A ghost note is only a thump; the hand may go on.
+            self.end_last(Lane::Thumb, here);
+        }
+        let bass = step.phase.task == Task::Hold;
+        if bass && before.thumb.is_some() && step.node.thumb.is_none() {
+            self.end_last(Lane::Thumb, here);
+            self.judge.bass_let_go(here);
+        }
+    }
+
+    /// Ends the last note of a lane at a place.
+    fn end_last(&mut self, lane: Lane, here: Place) {
+        let starts = &self.bar_starts;
+        let ticks = |place: Place| {
+            starts.get(place.bar).copied().unwrap_or_default() + u64::from(place.at.0)
+        };
+        let notes = self.out.notes.iter_mut().rev();
+        if let Some(note) = notes.into_iter().find(|note| note.lane == lane) {
+            let left = ticks(here).saturating_sub(ticks(note.place));
+            let left = u32::try_from(left).unwrap_or(u32::MAX);
+            note.length = note.length.min(Ticks(left));
+        }
+    }
+
     fn fingers(
         &mut self,
         voicing: Option<&Voicing>,
+        topped: bool,
         (place, length, articulation): (Place, Ticks, Articulation),
         slide: Option<Slide>,
     ) {
@@ -258,6 +347,9 @@ impl Writer<'_> {
             .notes
             .iter()
             .filter(|note| note.string != voicing.thumb_string);
+        // The note on top is the tune's.
+        let n_upper = upper.clone().count() - usize::from(topped && upper.clone().count() > 0);
+        let upper = upper.take(n_upper);
         let letters = [
             PluckFinger::I,
             PluckFinger::M,
@@ -328,7 +420,7 @@ fn until_cut(step: &Step<'_>, place: Place, length: Ticks) -> Option<Ticks> {
     }
     let strike = |strike: &Strike| match strike {
         Strike::Fingers { place, .. } => Some(*place),
-        Strike::Thumb { .. } => None,
+        Strike::Thumb { .. } | Strike::Tune { .. } => None,
     };
     let cut = step.phase.strikes.iter().find_map(strike);
     match cut {

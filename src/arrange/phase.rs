@@ -1,6 +1,7 @@
-//! Spans and phases: the tune as the search sees it. A span is the time of one written chord; a
-//! phase is a stretch of it through which the left hand keeps one state. Plain data; `plan` makes
-//! it and nothing here decides anything.
+//! Spans and phases: the tune as the search sees it. A span is the time of one grip: of a written
+//! chord or, under a tune, of as much of it as has one tune note on top; a phase is a stretch of it
+//! through which the left hand keeps one state. Plain data; `plan` makes it and nothing here decides
+//! anything.
 
 use super::result::Place;
 use crate::instrument::Cost;
@@ -10,12 +11,13 @@ use crate::theory::Articulation;
 use crate::theory::Chord;
 use crate::theory::Midi;
 use crate::theory::Slide;
+use crate::theory::Spelling;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use std::ops::Range;
 use std::sync::Arc;
 
-/// The time of one chord.
+/// The time of one grip.
 #[derive(Clone, Debug)]
 pub struct Span {
     /// Where the chord is written.
@@ -28,15 +30,22 @@ pub struct Span {
     pub shape: Option<Shape>,
     /// The bass note its grip must have, if the line asks for one.
     pub bass: Option<Midi>,
+    /// The note of the tune that its grip must have on top.
+    pub top: Option<(Midi, Spelling)>,
+    /// Whether the tune sounds in it.
+    pub sings: bool,
+    /// Whether the tune has the hand take the chord anew here, after its beginning.
+    pub again: bool,
     /// Its phases.
     pub phases: Range<usize>,
 }
 
 impl Span {
-    /// Whether its chord is written in the chart; before the first chord there is a span without.
+    /// Whether a chord of the chart begins with it; before the first chord there is a span without,
+    /// and a chord that is taken anew under the tune begins earlier.
     #[must_use]
     pub const fn is_written(&self) -> bool {
-        self.chord_idx != usize::MAX
+        self.chord_idx != usize::MAX && !self.again
     }
 }
 
@@ -51,6 +60,21 @@ pub enum Task {
     Pitched(ThumbMove, Midi),
     /// Exactly this place, for this move as long as the note there makes it.
     Exactly(Option<ThumbMove>, StringIdx, u8),
+    /// Nothing new: the bass note before sounds on. Only under a tune.
+    Hold,
+    /// Nothing, and no bass note sounds. Only under a tune.
+    Nothing,
+}
+
+/// A note of the tune that sounds through a phase.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct TuneSound {
+    /// What sounds.
+    pub pitch: Midi,
+    /// Whether it has been struck before the phase begins.
+    pub holds: bool,
+    /// Whether it is the note that the span's grips have on top.
+    pub own: bool,
 }
 
 /// Whether the finger notes must stay held through a phase.
@@ -88,6 +112,17 @@ pub enum Strike {
         /// How it slides into its place.
         slide: Option<Slide>,
     },
+    /// A finger strikes a note of the tune: that of the phase.
+    Tune {
+        /// When.
+        place: Place,
+        /// Written length.
+        length: Ticks,
+        /// How it is spelled.
+        spelling: Spelling,
+        /// How it slides into its place.
+        slide: Option<Slide>,
+    },
     /// The fingers pluck the chord.
     Fingers {
         /// When.
@@ -115,6 +150,11 @@ impl Strike {
                 place,
                 slide: Some(_),
                 ..
+            }
+            | Self::Tune {
+                place,
+                slide: Some(_),
+                ..
             } => Some(*place),
             _ => None,
         }
@@ -138,6 +178,8 @@ pub struct Phase {
     pub task: Task,
     /// Whether the tool chose the task.
     pub automatic: bool,
+    /// The note of the tune that sounds in it.
+    pub tune: Option<TuneSound>,
     /// Whether the chord must stay held.
     pub need: Need,
     /// Whether this phase or a later one of its span needs the chord.

@@ -1,7 +1,7 @@
-//! The tune cut into spans and phases. A span is the time of one written chord; a phase is a
-//! stretch of it through which the left hand keeps one state: it begins with a thumb note that
-//! moves the hand, and the plucks and repeated bass notes that follow belong to it. The phases are
-//! the layers of the search.
+//! The tune cut into spans and phases. A span is the time of one grip (see `pieces`); a phase is a
+//! stretch of it through which the left hand keeps one state: it begins with a thumb note or a note
+//! of the tune that moves the hand, and the plucks and repeated bass notes that follow belong to it.
+//! The phases are the layers of the search.
 
 use super::moments::Event;
 use super::moments::Moment;
@@ -15,10 +15,17 @@ use super::phase::Plan;
 use super::phase::Span;
 use super::phase::Strike;
 use super::phase::Task;
+use super::phase::TuneSound;
+use super::pieces::Piece;
+use super::pieces::Sung;
+use super::pieces::pieces;
+use super::pieces::sung;
+use super::pieces::sung_at;
 use super::problem::ApproachFrom;
 use super::problem::Problem;
 use super::problem::ThumbPlan;
 use super::problem::ThumbWish;
+use super::problem::TunePlan;
 use super::result::Place;
 use crate::instrument::Cost;
 use crate::theory::Articulation;
@@ -47,9 +54,11 @@ pub fn plan(problem: &Problem) -> Plan {
     let mut builder = Builder {
         problem,
         bar_starts,
+        sung: sung(&moments),
         plan: Plan::default(),
         n_approaches: 0,
         bass: None,
+        bass_until: 0,
     };
     let mut rest = moments.as_slice();
     // Where the hand takes the chord, and when.
@@ -66,21 +75,21 @@ pub fn plan(problem: &Problem) -> Plan {
         let n_here = rest.partition_point(|moment| moment.ticks < until);
         let (here, later) = rest.split_at(n_here);
         rest = later;
-        let time = SpanTime {
+        let time = ChordTime {
             place: from.0,
             begins: from.1,
             written: *written,
             until,
         };
-        builder.add_span(span.clone(), &time, here, next.map(|(_, span)| span));
+        builder.add_chord(span, &time, here, next.map(|(_, span)| span));
         let next_place = next.map_or(Place::default(), |(_, next)| next.place);
         from = (ahead.map_or(next_place, |moment| moment.place), until);
     }
     builder.plan
 }
 
-/// When a span is played, in ticks from the start of the tune.
-struct SpanTime {
+/// When a chord is played, in ticks from the start of the tune.
+struct ChordTime {
     /// Where the hand takes the chord.
     place: Place,
     /// When.
@@ -91,6 +100,18 @@ struct SpanTime {
     until: u64,
 }
 
+/// When a span is played, and what its chord's thumb line does.
+struct SpanTime {
+    /// When the chord is written, or taken anew.
+    written: u64,
+    /// When the hand leaves this grip.
+    until: u64,
+    /// When the hand leaves the chord.
+    chord_until: u64,
+    /// The thumb slot that may approach the next chord.
+    approach: Option<u64>,
+}
+
 fn span_heads(problem: &Problem, bar_starts: &[u64]) -> Vec<(u64, Span)> {
     let mut heads = Vec::new();
     let head = |place, chord_idx, chord, shape| Span {
@@ -99,6 +120,9 @@ fn span_heads(problem: &Problem, bar_starts: &[u64]) -> Vec<(u64, Span)> {
         chord,
         shape,
         bass: None,
+        top: None,
+        sings: false,
+        again: false,
         phases: 0..0,
     };
     for (bar, (plan, start)) in problem.bars.iter().zip(bar_starts).enumerate() {
@@ -129,10 +153,13 @@ fn asked_bass(moments: &[Moment], written: u64) -> Option<Midi> {
 struct Builder<'a> {
     problem: &'a Problem,
     bar_starts: Vec<u64>,
+    sung: Vec<Sung>,
     plan: Plan,
     n_approaches: usize,
     /// The bass note asked of the span that is being cut up.
     bass: Option<Midi>,
+    /// When the last bass note ends.
+    bass_until: u64,
 }
 
 impl Builder<'_> {
@@ -140,34 +167,88 @@ impl Builder<'_> {
         ticks * 60_000_000 / (u64::from(TICKS_PER_BEAT) * u64::from(self.problem.tempo_bpm.max(1)))
     }
 
-    fn add_span(
+    /// Adds a chord as one span, or as several under a tune.
+    fn add_chord(
         &mut self,
-        mut span: Span,
-        time: &SpanTime,
+        head: &Span,
+        time: &ChordTime,
         moments: &[Moment],
         next: Option<&Span>,
     ) {
+        let is_tune = |moment: &&Moment| matches!(moment.event, Event::Tune(_));
+        let is_thumb = |moment: &&Moment| matches!(moment.event, Event::Thumb(_));
+        let from = (time.place, time.begins);
+        let (moments, pieces) = if head.chord.is_some() {
+            let cut = pieces(from, time.until, moments, &self.sung);
+            (moments.to_vec(), cut)
+        } else {
+            // Without a chord there is at most the tune.
+            let alone = Piece {
+                place: time.place,
+                begins: time.begins,
+                top: None,
+            };
+            (
+                moments.iter().filter(is_tune).copied().collect(),
+                vec![alone],
+            )
+        };
+        let leads_on = next.is_some_and(|next| next.chord.is_some() && next.chord != head.chord);
+        let last_thumb = moments.iter().rev().find(is_thumb);
+        let last_thumb = last_thumb.map(|moment| moment.ticks);
+        let approach = last_thumb.filter(|ticks| leads_on && *ticks > time.written);
+        let mut rest = moments.as_slice();
+        for (number, piece) in pieces.iter().enumerate() {
+            let until = pieces
+                .get(number + 1)
+                .map_or(time.until, |next| next.begins);
+            let n_here = rest.partition_point(|moment| moment.ticks < until);
+            let (here, later) = rest.split_at(n_here);
+            rest = later;
+            let mut span = head.clone();
+            span.again = number > 0;
+            if span.again {
+                span.place = piece.place;
+            }
+            let time = SpanTime {
+                written: if span.again {
+                    piece.begins
+                } else {
+                    time.written
+                },
+                until,
+                chord_until: time.until,
+                approach,
+            };
+            self.add_span(span, piece, &time, here);
+        }
+    }
+
+    fn add_span(&mut self, mut span: Span, piece: &Piece, time: &SpanTime, moments: &[Moment]) {
         let first = self.plan.phases.len();
         let span_idx = self.plan.spans.len();
-        let moments = if span.chord.is_some() { moments } else { &[] };
-        let last_thumb = moments
-            .iter()
-            .rposition(|m| matches!(m.event, Event::Thumb(_)))
-            .unwrap_or(0);
-        let leads_on = next.is_some_and(|next| next.chord.is_some() && next.chord != span.chord);
         let mut ring_until = 0;
         span.bass = asked_bass(moments, time.written);
+        span.top = piece.top.map(|note| (note.pitch, note.spelling));
+        let sings = |moment: &Moment| matches!(moment.event, Event::Tune(_));
+        span.sings = sung_at(&self.sung, piece.begins).is_some() || moments.iter().any(sings);
         self.bass = span.bass;
-        self.push_phase(span_idx, time.place, time.begins, Task::Grip);
+        self.push_phase(&span, span_idx, (piece.place, piece.begins));
         for (i, moment) in moments.iter().enumerate() {
             match moment.event {
                 Event::Thumb(slot) => {
                     let slot = ThumbPlan {
-                        length: shortened(slot.length, time.until - moment.ticks),
+                        length: shortened(slot.length, time.chord_until - moment.ticks),
                         ..slot
                     };
-                    let approaches = leads_on && i == last_thumb && moment.ticks > time.written;
-                    self.add_thumb(span_idx, moment, &slot, approaches, ring_until);
+                    let approaches = time.approach == Some(moment.ticks);
+                    let later = moments.get(i + 1);
+                    let with_tune =
+                        later.is_some_and(|next| sings(next) && next.ticks == moment.ticks);
+                    self.add_thumb(&span, moment, &slot, (approaches, with_tune), ring_until);
+                }
+                Event::Tune(note) => {
+                    self.add_tune(&span, moment, &note, ring_until);
                 }
                 Event::Pluck(pluck) => {
                     let later = moments.iter().skip(i + 1);
@@ -189,7 +270,7 @@ impl Builder<'_> {
                     if pluck.articulation == Articulation::Ring {
                         ring_until = stop;
                     }
-                    self.add_pluck(moment, pluck.articulation, length);
+                    self.add_pluck(&span, moment, pluck.articulation, length);
                 }
             }
         }
@@ -198,16 +279,31 @@ impl Builder<'_> {
         self.plan.spans.push(span);
     }
 
-    fn push_phase(&mut self, span: usize, place: Place, ticks: u64, task: Task) {
+    /// Begins a phase of a span, with what sounds on from before.
+    fn push_phase(&mut self, span: &Span, span_idx: usize, (place, ticks): (Place, u64)) {
         let begins_us = self.time_us(ticks);
+        let is_first = self.plan.phases.last().is_none_or(|p| p.span != span_idx);
+        let task = match span.sings {
+            // A chord of the chart is taken whole.
+            true if is_first && !span.again && span.chord.is_some() => Task::Grip,
+            true if self.bass_until > ticks => Task::Hold,
+            true => Task::Nothing,
+            false => Task::Grip,
+        };
+        let sounds = sung_at(&self.sung, ticks).filter(|_| span.sings);
         self.plan.phases.push(Phase {
-            span,
+            span: span_idx,
             place,
             begins_us,
             last_strike_us: begins_us,
             first_pluck_us: None,
             task,
             automatic: false,
+            tune: sounds.map(|note| TuneSound {
+                pitch: note.pitch,
+                holds: note.starts < ticks,
+                own: span.top.is_some_and(|(top, _)| top == note.pitch),
+            }),
             need: Need::Free,
             carried: true,
             rings_in: false,
@@ -218,31 +314,40 @@ impl Builder<'_> {
 
     fn add_thumb(
         &mut self,
-        span: usize,
+        span: &Span,
         moment: &Moment,
         slot: &ThumbPlan,
-        approaches: bool,
+        (approaches, with_tune): (bool, bool),
         ring_until: u64,
     ) {
         let (task, silent) = self.task_of(slot, approaches);
         let time = self.time_us(moment.ticks);
+        let sounds = silent.is_none();
+        self.bass_until = moment.ticks + if sounds { u64::from(slot.length.0) } else { 0 };
         let Some(phase) = self.plan.phases.last_mut() else {
             return;
         };
         let is_first = phase.strikes.is_empty() && phase.place == moment.place;
         let goes_on = silent.is_some() || (task == Task::Grip && phase.task == Task::Grip);
-        if is_first && silent.is_none() {
+        if is_first && sounds {
             phase.task = task;
-        } else if !goes_on {
-            self.push_phase(span, moment.place, moment.ticks, task);
+        } else if is_first && phase.task == Task::Hold {
+            // A rest ends the note before; a ghost note needs the grip's bass string.
+            phase.task = match silent {
+                Some(ThumbMove::Ghost) => Task::Grip,
+                _ => Task::Nothing,
+            };
+        } else if !is_first && (!goes_on || (with_tune && silent != Some(ThumbMove::Rest))) {
+            let span_idx = phase.span;
+            self.push_phase(span, span_idx, (moment.place, moment.ticks));
+            if let Some(phase) = self.plan.phases.last_mut() {
+                phase.task = task;
+            }
         }
         let Some(phase) = self.plan.phases.last_mut() else {
             return;
         };
-        if moment.ticks < ring_until {
-            phase.need = phase.need.max(Need::Ring);
-            phase.rings_in |= phase.strikes.is_empty();
-        }
+        rings_into(phase, moment.ticks, ring_until);
         phase.automatic |= approaches && slot.wish == ThumbWish::Auto;
         let whole = |slide: &Slide| slide.what == Sliding::WholeGrip && silent.is_none();
         let slide = moment.slide.filter(whole);
@@ -259,8 +364,43 @@ impl Builder<'_> {
         });
     }
 
-    fn add_pluck(&mut self, moment: &Moment, articulation: Articulation, length: u64) {
+    /// A note of the tune begins a phase, unless one begins there already.
+    fn add_tune(&mut self, span: &Span, moment: &Moment, note: &TunePlan, ring_until: u64) {
         let time = self.time_us(moment.ticks);
+        let Some(phase) = self.plan.phases.last() else {
+            return;
+        };
+        if phase.place != moment.place {
+            let span_idx = phase.span;
+            self.push_phase(span, span_idx, (moment.place, moment.ticks));
+        }
+        let until = sung_at(&self.sung, moment.ticks).map_or(moment.ticks, |note| note.ends);
+        let Some(phase) = self.plan.phases.last_mut() else {
+            return;
+        };
+        rings_into(phase, moment.ticks, ring_until);
+        phase.last_strike_us = time;
+        phase.strikes.push(Strike::Tune {
+            place: moment.place,
+            length: shortened(note.length, until - moment.ticks),
+            spelling: note.spelling,
+            slide: moment.slide,
+        });
+    }
+
+    fn add_pluck(&mut self, span: &Span, moment: &Moment, articulation: Articulation, length: u64) {
+        let time = self.time_us(moment.ticks);
+        let is_over = |sound: &TuneSound| {
+            !sound.own && sung_at(&self.sung, moment.ticks).is_none_or(|s| s.pitch != sound.pitch)
+        };
+        let Some(phase) = self.plan.phases.last() else {
+            return;
+        };
+        if phase.tune.as_ref().is_some_and(is_over) {
+            // The finger of a note that passed by is free again.
+            let span_idx = phase.span;
+            self.push_phase(span, span_idx, (moment.place, moment.ticks));
+        }
         let Some(phase) = self.plan.phases.last_mut() else {
             return;
         };
@@ -333,6 +473,14 @@ impl Builder<'_> {
                 moves.push((ThumbMove::Root, STAY_ON_ROOT));
             }
         }
+    }
+}
+
+/// Notes that a chord rings into a phase, if it still does at a strike in it.
+fn rings_into(phase: &mut Phase, ticks: u64, ring_until: u64) {
+    if ticks < ring_until {
+        phase.need = phase.need.max(Need::Ring);
+        phase.rings_in |= phase.strikes.is_empty();
     }
 }
 

@@ -12,6 +12,7 @@ use crate::theory::Meter;
 use crate::theory::Midi;
 use crate::theory::Pluck;
 use crate::theory::Slide;
+use crate::theory::Spelling;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 use crate::voicing::Wish;
@@ -70,6 +71,19 @@ pub struct ChordPlan {
     pub shape: Option<Shape>,
 }
 
+/// A note of the tune.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct TunePlan {
+    /// Where in the bar it is struck.
+    pub at: Ticks,
+    /// How long it sounds, over barlines too.
+    pub length: Ticks,
+    /// What sounds.
+    pub pitch: Midi,
+    /// How it is spelled.
+    pub spelling: Spelling,
+}
+
 /// One bar.
 #[derive(Clone, PartialEq, Debug)]
 pub struct BarPlan {
@@ -83,6 +97,8 @@ pub struct BarPlan {
     pub plucks: Vec<Pluck>,
     /// Slides, by place.
     pub slides: Vec<(Ticks, Slide)>,
+    /// Notes of the tune struck in it, by place; no two sound at once.
+    pub tune: Vec<TunePlan>,
 }
 
 impl BarPlan {

@@ -132,6 +132,8 @@ pub struct SlotEffort {
 pub struct Arrangement {
     /// One entry per chord of the chart, in order.
     pub grips: Vec<ChosenGrip>,
+    /// Grips with which a chord is taken anew under the tune, in order.
+    pub retaken: Vec<ChosenGrip>,
     /// Every note, by place; at one place the thumb first, then from low to high strings.
     pub notes: Vec<PlayedNote>,
     /// Effort by moment, in order.
@@ -161,8 +163,13 @@ impl Arrangement {
 
     /// The grip that the hand has at a place: the last one taken at or before it.
     #[must_use]
-    pub fn grip_at(&self, place: Place) -> Option<&ChosenGrip> {
-        let after = self.grips.partition_point(|g| g.held_from <= place);
-        after.checked_sub(1).and_then(|i| self.grips.get(i))
+    pub fn grip_at<'a>(&'a self, place: Place) -> Option<&'a ChosenGrip> {
+        let last = |grips: &'a [ChosenGrip]| {
+            let after = grips.partition_point(|g| g.held_from <= place);
+            after.checked_sub(1).and_then(|i| grips.get(i))
+        };
+        let (chord, again) = (last(&self.grips), last(&self.retaken));
+        let newer = again.filter(|again| chord.is_none_or(|c| c.held_from < again.held_from));
+        newer.or(chord)
     }
 }

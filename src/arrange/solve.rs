@@ -24,6 +24,7 @@ use crate::instrument::Shape;
 use crate::theory::Chord;
 use crate::theory::Key;
 use crate::theory::Midi;
+use crate::theory::Spelling;
 use crate::voicing;
 use crate::voicing::Voicing;
 use crate::voicing::Wish;
@@ -55,14 +56,20 @@ struct Setting {
     key: Key,
 }
 
-/// A chord with the shape and the bass note that are asked of it.
-type VoicingKey = (Arc<Chord>, Option<Shape>, Option<Midi>);
+/// What is asked of the grips of a span beside their chord.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Default)]
+struct Asked {
+    shape: Option<Shape>,
+    bass: Option<Midi>,
+    /// The note of the tune on top.
+    top: Option<(Midi, Spelling)>,
+}
 
 /// Solves one problem after the other and remembers the last one.
 #[derive(Default)]
 pub struct Arranger {
     setting: Option<Setting>,
-    voicings: HashMap<VoicingKey, Arc<[Voicing]>>,
+    voicings: HashMap<(Arc<Chord>, Asked), Arc<[Voicing]>>,
     layers: LayerCache,
     known: KnownChords,
     last: Option<Solved>,
@@ -212,16 +219,27 @@ impl Arranger {
         Some(voicings)
     }
 
-    /// The voicings of a span. A chosen shape that this hand can't hold, or a bass note that no
-    /// grip has, is reported later; the tool's own choice stands in.
+    /// The voicings of a span. A chosen shape that this hand can't hold or that lacks the tune note
+    /// on top, or a bass note that no grip has, is reported later; the tool's own choice stands in.
     fn voicings_of_span(&mut self, problem: &Problem, span: &Span) -> Arc<[Voicing]> {
         let Some(chord) = &span.chord else {
             return Arc::default();
         };
-        let shape = span.shape.map(|shape| (Some(shape), None));
-        let bass = span.bass.map(|bass| (None, Some(bass)));
-        for (shape, bass) in [shape, bass, Some((None, None))].into_iter().flatten() {
-            let found = self.find(problem, chord, shape, bass);
+        let any = Asked {
+            top: span.top,
+            ..Asked::default()
+        };
+        let shape = span.shape.filter(|_| !span.again);
+        let shape = shape.map(|shape| Asked {
+            shape: Some(shape),
+            ..any
+        });
+        let bass = span.bass.map(|bass| Asked {
+            bass: Some(bass),
+            ..any
+        });
+        for asked in [shape, bass, Some(any)].into_iter().flatten() {
+            let found = self.find(problem, chord, asked);
             if !found.is_empty() {
                 return found;
             }
@@ -229,31 +247,43 @@ impl Arranger {
         Arc::default()
     }
 
-    fn find(
-        &mut self,
-        problem: &Problem,
-        chord: &Arc<Chord>,
-        shape: Option<Shape>,
-        bass: Option<Midi>,
-    ) -> Arc<[Voicing]> {
-        let key = (Arc::clone(chord), shape, bass);
+    fn find(&mut self, problem: &Problem, chord: &Arc<Chord>, asked: Asked) -> Arc<[Voicing]> {
+        let key = (Arc::clone(chord), asked);
         if let Some(found) = self.voicings.get(&key) {
             return Arc::clone(found);
         }
         let (instrument, hand) = (&problem.instrument, &problem.hand);
-        let found: Arc<[Voicing]> = match (shape, bass) {
-            (Some(shape), _) => {
-                voicing::shape_voicings(chord, &shape, instrument, hand, FINGERINGS).into()
+        let wish = &problem.wish;
+        let found: Arc<[Voicing]> = match asked {
+            Asked {
+                shape: Some(shape),
+                top,
+                ..
+            } => {
+                let all = voicing::shape_voicings(chord, &shape, instrument, hand, FINGERINGS);
+                let is_last = |voicing: &Voicing, top: Midi| {
+                    voicing.notes.last().is_some_and(|note| note.pitch == top)
+                };
+                let fits = |voicing: &Voicing| top.is_none_or(|(top, _)| is_last(voicing, top));
+                all.into_iter().filter(fits).collect()
             }
-            (None, Some(bass)) => {
-                let all = self.find(problem, chord, None, None);
+            Asked {
+                bass: Some(bass),
+                top,
+                ..
+            } => {
+                let any = Asked {
+                    top,
+                    ..Asked::default()
+                };
+                let all = self.find(problem, chord, any);
                 let fits = |voicing: &&Voicing| voicing.bass().is_some_and(|n| n.pitch == bass);
                 all.iter().filter(fits).cloned().collect()
             }
-            (None, None) => {
-                let wish = &problem.wish;
-                voicing::thinned_voicings(chord, instrument, hand, wish, FINGERINGS).into()
+            Asked { top: Some(top), .. } => {
+                voicing::voicings_under(top, chord, instrument, hand, wish, FINGERINGS).into()
             }
+            _ => voicing::thinned_voicings(chord, instrument, hand, wish, FINGERINGS).into(),
         };
         self.voicings.insert(key, Arc::clone(&found));
         found

@@ -7,11 +7,14 @@ use crate::arrange::HandState;
 use crate::arrange::Options;
 use crate::arrange::Place;
 use crate::document::Document;
+use crate::document::SungNote;
 use crate::instrument::Cost;
 use crate::instrument::Effort;
 use crate::instrument::Grip;
 use crate::theory::Chord;
+use crate::theory::Midi;
 use crate::theory::PitchClass;
+use crate::theory::Spelling;
 use crate::voicing;
 use crate::voicing::Bass;
 use crate::voicing::Family;
@@ -118,13 +121,37 @@ pub fn list(question: &ListQuestion) -> Vec<Candidate> {
     let around = Around::of(question, bar, chord_idx);
     let filter = &question.filter;
     let (instrument, hand) = (&document.instrument, &document.hand);
-    let found = voicing::thinned_voicings(chord, instrument, hand, &wish_of(filter), 1);
+    let wish = wish_of(filter);
+    let found = match tune_on_top(document, bar, chord_idx) {
+        Some(top) => voicing::voicings_under(top, chord, instrument, hand, &wish, 1),
+        None => voicing::thinned_voicings(chord, instrument, hand, &wish, 1),
+    };
+    let fits = |n: u8| move |voicing: &Voicing| voicing.notes.len() == usize::from(n);
     found
         .into_iter()
+        .filter(|voicing| filter.notes.is_none_or(|n| fits(n)(voicing)))
         .filter(|voicing| filter.family.is_none_or(|family| voicing.family == family))
         .take(MOST_LISTED)
         .map(|voicing| around.candidate(voicing))
         .collect()
+}
+
+/// The note of the tune that sounds where a written chord begins.
+fn tune_on_top(document: &Document, bar: usize, chord_idx: usize) -> Option<(Midi, Spelling)> {
+    let lengths =
+        || (document.bars()).map(|bar| bar.length.unwrap_or_else(|| document.meter.bar()));
+    let start_of = |bar: usize| lengths().take(bar).map(|l| u64::from(l.0)).sum::<u64>();
+    let chord = document.bar(bar)?.chords.get(chord_idx)?;
+    let here = start_of(bar) + u64::from(chord.at.0);
+    let sung = document.sung();
+    let sounds = |note: &&SungNote| {
+        let begins = start_of(note.bar) + u64::from(note.at.0);
+        (begins..begins + u64::from(note.length.0)).contains(&here)
+    };
+    // Only what began at most some bars earlier can sound.
+    let near = sung.iter().rev().skip_while(|note| note.bar > bar);
+    let found = near.take(64).find(sounds)?;
+    Some((found.pitch, found.spelling))
 }
 
 /// One grip as a candidate for the chord at the selected place, for pinning and using.

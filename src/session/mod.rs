@@ -21,6 +21,7 @@ pub mod sound_file;
 pub mod status;
 mod trainer;
 mod tune;
+mod under_tune;
 mod use_way;
 mod walk;
 mod ways;

@@ -1,6 +1,8 @@
 //! From a document to the question the arranger is asked. The one place where the tune's own
 //! settings, a bar's decisions and the usual patterns come together.
 
+use super::under_tune::plucks_under_tune;
+use super::under_tune::tune_plans;
 use super::walk::line_of;
 use super::walk::write_line;
 use crate::arrange::ApproachFrom;
@@ -67,7 +69,11 @@ pub fn line_variety(document: &Document) -> Option<Variety> {
 
 fn bar_plans(document: &Document) -> Vec<BarPlan> {
     let plan = |(idx, bar): (usize, &Bar)| bar_plan(document, bar, document.bar_length(idx));
-    document.bars().enumerate().map(plan).collect()
+    let mut bars: Vec<BarPlan> = document.bars().enumerate().map(plan).collect();
+    for (bar, tune) in bars.iter_mut().zip(tune_plans(document)) {
+        bar.tune = tune;
+    }
+    bars
 }
 
 fn bar_plan(document: &Document, bar: &Bar, length: Ticks) -> BarPlan {
@@ -97,6 +103,7 @@ fn bar_plan(document: &Document, bar: &Bar, length: Ticks) -> BarPlan {
         thumb: thumb.collect(),
         plucks: plucks_of(document, bar, length),
         slides: bar.slides.clone(),
+        tune: Vec::new(),
     }
 }
 
@@ -132,10 +139,13 @@ fn idle_slides(bar: usize, plan: &BarPlan) -> impl Iterator<Item = Finding> {
     })
 }
 
-/// The strikes of the fingers in a bar: its own, else the tune's, else the metre's usual ones.
+/// The strikes of the fingers in a bar: its own, else those that its tune asks for, else the whole
+/// tune's pattern, else the metre's usual one.
 #[must_use]
 pub fn plucks_of(document: &Document, bar: &Bar, length: Ticks) -> Vec<Pluck> {
-    let decided = bar.plucks.as_ref().or(document.line.plucks.as_ref());
+    let under_tune = plucks_under_tune(bar, document.tune.density, length);
+    let own = bar.plucks.as_ref().or(under_tune.as_ref());
+    let decided = own.or(document.line.plucks.as_ref());
     let starts = || bar.chords.iter().map(|chord| chord.at).collect::<Vec<_>>();
     let mut plucks = decided
         .cloned()

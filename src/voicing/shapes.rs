@@ -100,11 +100,14 @@ pub(super) fn each_shape(
     let root = chord.root().pitch_class();
     let tones = chord.tones().iter().map(|t| t.degree.above(root));
     let tones: PcSet = tones.collect();
+    // A tune note on top may be foreign to the chord; nothing else may.
+    let top = wish.top.filter(|top| !tones.contains(top.pitch_class()));
+    let foreign = top.map_or(PcSet::EMPTY, |top| PcSet::EMPTY.with(top.pitch_class()));
     let spots = |s: usize, classes| {
         let string = StringIdx(u8::try_from(s).unwrap_or(u8::MAX));
         Spots::on(string, classes, instrument, wish)
     };
-    let strings: [Spots; MAX_STRINGS] = std::array::from_fn(|s| spots(s, tones));
+    let strings: [Spots; MAX_STRINGS] = std::array::from_fn(|s| spots(s, tones.union(foreign)));
     let mut build = Build {
         strings: &strings,
         board: hand.board(),
@@ -113,6 +116,7 @@ pub(super) fn each_shape(
         most: usize::from(wish.notes.1.min(plucking_fingers + 1)),
         widest: hand.widest_um(),
         wish,
+        foreign,
         one_of: chord.one_of(),
         bass: 0,
         over: None,
@@ -172,6 +176,8 @@ struct Build<'a> {
     most: usize,
     widest: u32,
     wish: &'a Wish,
+    /// The pitch class of a top note that is no chord tone.
+    foreign: PcSet,
     /// Pitch classes of which at least one must sound, if any are named.
     one_of: PcSet,
     bass: u8,
@@ -212,7 +218,8 @@ impl Build<'_> {
                 break;
             }
             let wider = Frets::with(span, spot.fret);
-            if spot.pitch > self.bass && self.fits(wider) {
+            let belongs = spot.pitch == top || spot.class.minus(self.foreign) == spot.class;
+            if spot.pitch > self.bass && belongs && self.fits(wider) {
                 self.put(s, Some(spot));
                 self.next(s + 1, n_notes + 1, needed.minus(spot.class), wider, visit);
             }

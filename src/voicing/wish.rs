@@ -78,7 +78,8 @@ pub struct Wish {
     pub notes: (u8, u8),
     /// Frets (counted from the capo) that fretted notes must lie in, lowest and highest.
     pub frets: (u8, u8),
-    /// The sounding top note, if it is given (a tune note).
+    /// The sounding top note, if it is given (a tune note). It may be foreign to the chord; the
+    /// other notes may not.
     pub top: Option<Midi>,
     /// The pitch class of the top note, if only that is given.
     pub top_class: Option<PitchClass>,

@@ -182,6 +182,7 @@ fn bar_plan(chords: &[(usize, u32)], thumb: &[ThumbWish], plucks: &[u32]) -> Bar
         thumb: (0..).zip(thumb).map(slot).collect(),
         plucks: plucks.iter().map(pluck).collect(),
         slides: Vec::new(),
+        tune: Vec::new(),
     }
 }
 

@@ -7,6 +7,7 @@ pub mod chart;
 mod chart_bars;
 mod chart_header;
 mod chart_line;
+mod chart_tune;
 mod chart_words;
 mod metre;
 pub mod midi;

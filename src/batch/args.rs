@@ -13,6 +13,8 @@ use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
 use crate::export::png::DPI;
 use crate::files;
+use crate::import::Choice;
+use crate::import::Grid;
 use crate::session::MOST_CAPO;
 use crate::session::SoundOptions;
 use crate::session::sound_file;
@@ -32,6 +34,7 @@ pub use wishes::Changes;
 pub use wishes::ChordWish;
 pub use wishes::ExportWish;
 pub use wishes::FileWish;
+pub use wishes::ImportWish;
 pub use wishes::KeysWish;
 pub use wishes::LadderWish;
 pub use wishes::SheetChanges;
@@ -53,6 +56,8 @@ pub enum Command {
     Voicings(VoicingsWish),
     /// From a chart to a project.
     Arrange(ArrangeWish),
+    /// From other programs' files.
+    Import(ImportWish),
     /// To other formats.
     Export(ExportWish),
     /// Findings.
@@ -115,9 +120,6 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, Usage>
     }
 }
 
-/// Commands of the plan that are not there yet; told apart from slips of the pen.
-const LATER: [&str; 1] = ["import"];
-
 enum Typed {
     /// An option without its hyphens.
     Long(String),
@@ -176,9 +178,6 @@ impl Words {
 
     fn window(mut self, word: &OsString) -> Result<Command, Usage> {
         let bare = word.to_str().filter(|w| !w.contains(['.', '/', '\\']));
-        if let Some(later) = bare.filter(|word| LATER.contains(word)) {
-            return Err(self.wrong(format!("this version has no `{later}` yet")));
-        }
         if let Some(bare) = bare {
             let known: Vec<&str> = Topic::COMMANDS.iter().filter_map(|t| t.word()).collect();
             return Err(self.wrong(format!(
@@ -306,6 +305,19 @@ impl Words {
                 let rule = self.read("--without-rule", &words.join(", "), Rule::from_word)?;
                 typed.changes.rules_off = typed.changes.rules_off.with(rule);
             }
+            "list" => typed.list = true,
+            "part" | "track" => {
+                let read = |t: &str| t.parse::<usize>().ok()?.checked_sub(1);
+                let expected = "a number from 1, as --list shows them";
+                let part = self.read(&format!("--{option}"), expected, read)?;
+                if typed.choice.part.is_some() {
+                    return Err(self.wrong("--part and --track are the same: give one of them"));
+                }
+                typed.choice.part = Some(part);
+            }
+            "grid" => {
+                typed.choice.grid = Some(self.read("--grid", "8, 8t or 16", Grid::from_word)?);
+            }
             "approach" => {
                 let expected = "below, above, alternate or easiest";
                 typed.changes.approach =
@@ -355,6 +367,14 @@ impl Words {
                 source: source()?,
                 output: output()?,
                 changes: typed.changes,
+            }),
+            Topic::Import if typed.list && !typed.outputs.is_empty() => {
+                return Err(self.wrong("--list writes nothing: leave out `-o`"));
+            }
+            Topic::Import => Command::Import(ImportWish {
+                source: source()?,
+                output: if typed.list { None } else { Some(output()?) },
+                choice: typed.choice,
             }),
             Topic::Export => {
                 let outputs = output().map(|_| typed.outputs.clone())?;
@@ -412,6 +432,8 @@ struct Options {
     sheet: SheetChanges,
     sound: Option<SoundOptions>,
     dpi: Option<u16>,
+    list: bool,
+    choice: Choice,
     changes: Changes,
 }
 

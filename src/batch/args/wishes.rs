@@ -7,6 +7,7 @@ use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::SheetSettings;
 use crate::document::Walk;
+use crate::import::Choice;
 use crate::session::SoundOptions;
 use crate::theory::RuleSet;
 use crate::voicing::Bass;
@@ -106,6 +107,17 @@ impl SheetChanges {
             ..sheet
         }
     }
+}
+
+/// `import FILE -o FILE`, or `import FILE --list`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ImportWish {
+    /// The score.
+    pub source: Source,
+    /// Where the project or chart goes; `None` only lists the parts.
+    pub output: Option<PathBuf>,
+    /// What to take of it.
+    pub choice: Choice,
 }
 
 /// `export FILE -o OUT …`

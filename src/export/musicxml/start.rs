@@ -4,7 +4,6 @@
 use super::pitch;
 use super::xml::Xml;
 use crate::document::Document;
-use crate::export::time_signature;
 use crate::score::staff_pitch::Pitch;
 use crate::score::swing_ratio;
 use crate::theory::Key;
@@ -14,7 +13,7 @@ use crate::theory::Mode;
 pub fn attributes(xml: &mut Xml, document: &Document, time: Option<(u8, u8)>) {
     let meter = document.meter;
     xml.inside("attributes", &[], |xml| {
-        xml.leaf("divisions", time_signature::ticks_per_quarter(meter));
+        xml.leaf("divisions", meter.ticks_per_quarter());
         xml.inside("key", &[], |xml| {
             xml.leaf("fifths", document.key.fifths());
             xml.leaf(

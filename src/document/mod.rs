@@ -4,12 +4,17 @@
 
 pub mod edit;
 pub mod history;
+pub mod practice;
 pub mod tune;
 pub mod types;
 
+pub use edit::BarPlace;
 pub use edit::Edit;
 pub use edit::EditError;
 pub use history::History;
+pub use practice::LadderRung;
+pub use practice::MAX_RUNGS;
+pub use practice::usual_ladder;
 pub use tune::SungNote;
 pub use tune::TUNE_OCTAVES;
 pub use tune::TuneDensity;

@@ -8,6 +8,7 @@ pub mod pages;
 pub mod performance;
 pub mod rhythm;
 
+pub use audition::perform_note;
 pub use audition::perform_shape;
 pub use feel::Clock;
 pub use feel::swing_ratio;

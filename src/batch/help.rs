@@ -296,8 +296,8 @@ Every note of the arrangement in the order it is played, repeats unfolded
 usage: thumbwalk events FILE [--json]
 
   --json   one object: format (\"thumbwalk-events-1\"), meter, tempo, swing (long
-           to short), lay_back_ms and notes, each with bar (as written, from 1),
-           tick, ticks_per_beat, start_s, end_s, string (1 is the highest-pitched),
+           to short) and notes, each with bar (as written, from 1), tick,
+           ticks_per_beat, start_s, end_s, string (1 is the highest-pitched),
            fret (from the capo), finger (0 is open, \"T\" the thumb), hand (p i m a),
            lane (thumb, fingers, tune), pitch (MIDI), move (thumb only),
            articulation (ring, short) and slide_from (a fret)

@@ -336,21 +336,35 @@ pub fn key_of(deed: Deed, ctx: &Context) -> String {
         .map_or_else(String::new, |row| row.key_words(mac))
 }
 
-/// Takes the keys pressed in this frame that belong to the given scopes. With `typing`, only keys
-/// with Ctrl, and not those that the text field itself understands.
-pub fn take(ctx: &Context, scopes: &[Scope], typing: bool) -> Vec<Deed> {
-    let mut rows: Vec<&Shortcut> = TABLE
+/// Takes the first key pressed in this frame that means something in the given scopes; several keys
+/// of one frame are taken one after the other, in the order they were pressed. With `typing`, only
+/// keys with Ctrl, and not those that the text field itself understands.
+pub fn take(ctx: &Context, scopes: &[Scope], typing: bool) -> Option<Deed> {
+    let rows = TABLE
         .iter()
         .filter(|row| scopes.contains(&row.scope))
-        .filter(|row| !typing || (row.modifiers.command && !understood_by_text(row.deed)))
-        .collect();
-    // egui ignores extra Shift when it matches, so the rows with most modifiers go first.
-    rows.sort_by_key(|row| std::cmp::Reverse(row.weight()));
+        .filter(|row| !typing || (row.modifiers.command && !understood_by_text(row.deed)));
     ctx.input_mut(|input| {
-        rows.into_iter()
-            .filter(|row| input.consume_key(row.modifiers, row.key))
-            .map(|row| row.deed)
-            .collect()
+        let found = input.events.iter().enumerate().find_map(|(idx, event)| {
+            let Event::Key {
+                key,
+                pressed: true,
+                modifiers,
+                ..
+            } = event
+            else {
+                return None;
+            };
+            let fits =
+                |row: &&Shortcut| row.key == *key && modifiers.matches_logically(row.modifiers);
+            // egui ignores extra Shift when it matches, so of several the one with most modifiers
+            // is meant.
+            let row = rows.clone().filter(fits).max_by_key(|row| row.weight())?;
+            Some((idx, row.deed))
+        });
+        let (idx, deed) = found?;
+        input.events.remove(idx);
+        Some(deed)
     })
 }
 

@@ -29,14 +29,16 @@ impl App {
             return;
         }
         let typing = ctx.text_edit_focused();
-        let scopes = self.scopes(ctx);
-        for deed in shortcuts::take(ctx, &scopes, typing) {
-            self.do_deed(deed);
-        }
-        if scopes.contains(&Scope::Grid) {
+        if self.scopes(ctx).contains(&Scope::Grid) {
             for (deed, text) in shortcuts::take_clipboard(ctx) {
                 self.do_bars(deed, text);
             }
+        }
+        // Whoever types fast presses several keys in one frame; each means what it means after
+        // the one before.
+        while let Some(deed) = shortcuts::take(ctx, &self.scopes(ctx), typing) {
+            self.do_deed(deed);
+            self.carry_out(ctx);
         }
     }
 

@@ -5,6 +5,7 @@
 use super::help::Topic;
 use crate::document::Approach;
 use crate::document::Feel;
+use crate::document::LAY_BACK_MS;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
@@ -30,6 +31,7 @@ pub use wishes::ChordWish;
 pub use wishes::ExportWish;
 pub use wishes::FileWish;
 pub use wishes::KeysWish;
+pub use wishes::LadderWish;
 pub use wishes::Source;
 pub use wishes::VoicingsWish;
 
@@ -56,6 +58,8 @@ pub enum Command {
     Events(FileWish),
     /// How the tune lies in other keys.
     Keys(KeysWish),
+    /// The tune on rising rungs.
+    Ladder(LadderWish),
     /// The solved problem.
     Trellis(FileWish),
 }
@@ -109,7 +113,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, Usage>
 }
 
 /// Commands of the plan that are not there yet; told apart from slips of the pen.
-const LATER: [&str; 2] = ["import", "ladder"];
+const LATER: [&str; 1] = ["import"];
 
 enum Typed {
     /// An option without its hyphens.
@@ -240,6 +244,12 @@ impl Words {
                 let expected = "a ratio from 1 to 3.5 such as 2 or 1.5:1, or straight, or tempo";
                 typed.changes.feel = Some(self.read("--swing", expected, feel_from_text)?);
             }
+            "lay-back" => {
+                let (from, to) = (LAY_BACK_MS.start(), LAY_BACK_MS.end());
+                let expected = format!("milliseconds, {from} to {to}");
+                let read = |t: &str| t.parse().ok().filter(|ms| LAY_BACK_MS.contains(ms));
+                typed.changes.lay_back_ms = Some(self.read("--lay-back", &expected, read)?);
+            }
             "paper" => {
                 typed.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
             }
@@ -260,7 +270,7 @@ impl Words {
                 typed.dpi = Some(self.read("--dpi", &expected, read)?);
             }
             "walk" => {
-                let expected = "plain, two-approaches, runs or mixed";
+                let expected = "roots, plain, two-approaches, runs or mixed";
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
             }
             "riff" => typed.changes.riff = true,
@@ -291,7 +301,12 @@ impl Words {
             Some(word) => Ok(Source::File(word.into())),
         };
         let output = || {
-            let missing = || self.wrong("say where to write: `-o FILE`");
+            let what = if self.topic == Topic::Ladder {
+                "FOLDER"
+            } else {
+                "FILE"
+            };
+            let missing = || self.wrong(format!("say where to write: `-o {what}`"));
             typed.outputs.first().cloned().ok_or_else(missing)
         };
         let json = typed.json;
@@ -346,6 +361,10 @@ impl Words {
                 most_capo: typed.changes.capo,
                 top: typed.top,
                 json,
+            }),
+            Topic::Ladder => Command::Ladder(LadderWish {
+                source: source()?,
+                folder: output()?,
             }),
             Topic::Trellis => Command::Trellis(FileWish {
                 source: source()?,

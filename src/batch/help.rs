@@ -20,13 +20,15 @@ pub enum Topic {
     Events,
     /// `keys`
     Keys,
+    /// `ladder`
+    Ladder,
     /// `trellis`
     Trellis,
 }
 
 impl Topic {
     /// Every command, in the order of the help text.
-    pub const COMMANDS: [Self; 8] = [
+    pub const COMMANDS: [Self; 9] = [
         Self::Chord,
         Self::Voicings,
         Self::Arrange,
@@ -34,6 +36,7 @@ impl Topic {
         Self::Check,
         Self::Events,
         Self::Keys,
+        Self::Ladder,
         Self::Trellis,
     ];
 
@@ -48,6 +51,7 @@ impl Topic {
             Self::Check => Some("check"),
             Self::Events => Some("events"),
             Self::Keys => Some("keys"),
+            Self::Ladder => Some("ladder"),
             Self::Trellis => Some("trellis"),
         }
     }
@@ -71,12 +75,14 @@ impl Topic {
                 "riff",
                 "without-rule",
                 "swing",
+                "lay-back",
                 "approach",
                 "tuning",
                 "capo",
             ],
             Self::Export => &["o", "paper", "dpi", "rate", "bits", "stems"],
             Self::Keys => &["capo", "top", "json"],
+            Self::Ladder => &["o"],
         }
     }
 
@@ -101,6 +107,7 @@ pub const fn text(topic: Topic) -> &'static str {
         Topic::Check => CHECK,
         Topic::Events => EVENTS,
         Topic::Keys => KEYS,
+        Topic::Ladder => LADDER,
         Topic::Trellis => TRELLIS,
     }
 }
@@ -122,6 +129,7 @@ Commands:
   check FILE           what cannot be played as written, and what would help
   events FILE          every note with its time, string, fret and fingers
   keys FILE            in which key the tune lies best
+  ladder FILE -o DIR   the same tune on rising rungs, for students
   trellis FILE         the solved problem itself, for another solver
 
 Each has its own --help. A FILE of - is read from standard input.
@@ -170,12 +178,12 @@ Make a project from a chart (or from another project), solve it, and say how
 hard it is
 
 usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
-                         [--walk W] [--riff] [--without-rule RULE]
+                         [--lay-back MS] [--walk W] [--riff] [--without-rule RULE]
                          [--approach A] [--tuning T] [--capo N]
 
   -o FILE        the project to write; its name ends in .ron
-  --walk W       how the thumb walks: plain (roots, and an approach before each
-                 change), two-approaches, runs, or mixed
+  --walk W       how the thumb walks: roots, plain (roots, and an approach before
+                 each change), two-approaches, runs, or mixed
   --seed N       another seed is another thumb line, the same seed is the same
                  one; in a plain walk nothing varies, so this asks for
                  two-approaches unless --walk says otherwise
@@ -189,6 +197,8 @@ usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
                  in a plain walk no line is written, so nothing changes
   --swing R      long to short of the eighths, 1 to 3.5 (2 is a triplet feel), or
                  straight, or tempo: the faster, the straighter
+  --lay-back MS  milliseconds by which fingers and tune come late on the beat, 0 to
+                 40; the thumb and all off-beats are in time (30 is what soloists do)
   --approach A   where the approaches of a plain walk come from: below, above,
                  alternate or easiest
   --tuning T     a tuning's name, or its open strings, lowest first
@@ -250,8 +260,8 @@ Every note of the arrangement in the order it is played, repeats unfolded
 usage: thumbwalk events FILE [--json]
 
   --json   one object: format (\"thumbwalk-events-1\"), meter, tempo, swing (long
-           to short) and notes, each with bar (as written, from 1), tick,
-           ticks_per_beat, start_s, end_s, string (1 is the highest-pitched),
+           to short), lay_back_ms and notes, each with bar (as written, from 1),
+           tick, ticks_per_beat, start_s, end_s, string (1 is the highest-pitched),
            fret (from the capo), finger (0 is open, \"T\" the thumb), hand (p i m a),
            lane (thumb, fingers, tune), pitch (MIDI), move (thumb only),
            articulation (ring, short) and slide_from (a fret)
@@ -272,6 +282,18 @@ not count here.
                 with key, semitones (from the chart's key), capo, sum and max (in
                 thousandths), comfortable_bpm (an estimate), faults, and bars (the
                 effort of each)
+";
+
+const LADDER: &str = "\
+The same tune on rising rungs, from roots alone to everything: each a project and
+pages of its own, each harder than the one before, and all of them as a booklet
+with tempi to tick off
+
+usage: thumbwalk ladder FILE -o FOLDER
+
+  -o FOLDER   where to write; it is made if it is not there
+
+A rung that this tune makes no harder than the one below is left out, with a note.
 ";
 
 const TRELLIS: &str = "\

@@ -1,6 +1,8 @@
 //! Edits: the closed list of things that can change a document. Each is checked before anything
 //! changes, and carries the words that undo shows.
 
+use super::practice::LadderRung;
+use super::practice::MAX_RUNGS;
 use super::tune;
 use super::tune::TUNE_OCTAVES;
 use super::tune::TuneFault;
@@ -11,6 +13,7 @@ use super::types::BarLine;
 use super::types::ChordAt;
 use super::types::Document;
 use super::types::Feel;
+use super::types::LAY_BACK_MS;
 use super::types::LineSettings;
 use super::types::MAX_BARS;
 use super::types::SWING_PERMILLE;
@@ -56,6 +59,8 @@ pub enum Edit {
     SetTempo(u16),
     /// Feel.
     SetFeel(Feel),
+    /// How late fingers and tune come on the beat, in milliseconds.
+    SetLayBack(u8),
     /// How chord symbols are shown.
     SetHouseStyle(HouseStyle),
     /// The instrument.
@@ -125,6 +130,8 @@ pub enum Edit {
     },
     /// What is asked of the tune as a whole.
     SetTuneSettings(TuneSettings),
+    /// The rungs of the ladder; none for the usual ones.
+    SetRungs(Vec<LadderRung>),
     /// Puts empty bars before a bar (at the end if `before` is the number of bars).
     InsertBars {
         /// Before which bar.
@@ -219,6 +226,7 @@ impl Edit {
             Self::SetMeter(_) => "Change meter".into(),
             Self::SetTempo(_) => "Change tempo".into(),
             Self::SetFeel(_) => "Change feel".into(),
+            Self::SetLayBack(_) => "Change lay-back".into(),
             Self::SetHouseStyle(_) => "Change chord style".into(),
             Self::SetInstrument(_) => "Change instrument".into(),
             Self::SetHand(_) => "Change hand".into(),
@@ -232,6 +240,7 @@ impl Edit {
             Self::SetSlide { bar, .. } => format!("Change slide in bar {}", bar + 1),
             Self::SetTune { bar, .. } => format!("Change tune in bar {}", bar + 1),
             Self::SetTuneSettings(_) => "Change tune settings".into(),
+            Self::SetRungs(_) => "Change ladder".into(),
             Self::InsertBars { count: 1, .. } => "Insert a bar".into(),
             Self::InsertBars { count, .. } => format!("Insert {count} bars"),
             Self::PutBars { bars, .. } if bars.len() == 1 => "Put a bar".into(),
@@ -257,6 +266,7 @@ impl Edit {
             Self::SetLessonText(_) => Some("lesson"),
             Self::SetTempo(_) => Some("tempo"),
             Self::SetFeel(_) => Some("feel"),
+            Self::SetLayBack(_) => Some("lay-back"),
             Self::SetHand(_) => Some("hand"),
             _ => None,
         }
@@ -294,6 +304,14 @@ impl Document {
                 let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(r));
                 within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
                 self.feel = *feel;
+            }
+            Edit::SetLayBack(ms) => {
+                within(
+                    LAY_BACK_MS.contains(ms),
+                    "the lay-back",
+                    "0 to 40 milliseconds",
+                )?;
+                self.lay_back_ms = *ms;
             }
             Edit::SetHouseStyle(style) => self.house_style = *style,
             Edit::SetInstrument(instrument) => self.instrument = Arc::new(instrument.clone()),
@@ -349,6 +367,14 @@ impl Document {
                 let fits = TUNE_OCTAVES.contains(&tune.octaves);
                 within(fits, "the tune's octaves", "-2 to 2")?;
                 self.tune = *tune;
+            }
+            Edit::SetRungs(rungs) => {
+                within(
+                    rungs.len() <= MAX_RUNGS,
+                    "the number of rungs",
+                    "at most 24",
+                )?;
+                self.rungs.clone_from(rungs);
             }
             Edit::InsertBars { before, count } => self.insert_bars(*before, *count)?,
             Edit::PutBars { place, bars } => self.put_bars(*place, bars)?,

@@ -4,6 +4,7 @@
 
 pub mod edit;
 pub mod history;
+pub mod practice;
 pub mod tune;
 pub mod types;
 
@@ -11,6 +12,9 @@ pub use edit::BarPlace;
 pub use edit::Edit;
 pub use edit::EditError;
 pub use history::History;
+pub use practice::LadderRung;
+pub use practice::MAX_RUNGS;
+pub use practice::usual_ladder;
 pub use tune::SungNote;
 pub use tune::TUNE_OCTAVES;
 pub use tune::TuneDensity;
@@ -22,6 +26,7 @@ pub use types::BarLine;
 pub use types::ChordAt;
 pub use types::Document;
 pub use types::Feel;
+pub use types::LAY_BACK_MS;
 pub use types::LineSettings;
 pub use types::MAX_BARS;
 pub use types::Paper;

@@ -1,6 +1,7 @@
 //! The types of a document. Bars are addressed by their number in written order, from 0, across
 //! all sections.
 
+use super::practice::LadderRung;
 use super::tune::TuneNote;
 use super::tune::TuneSettings;
 use crate::instrument::Hand;
@@ -29,6 +30,9 @@ pub const TEMPO_BPM: RangeInclusive<u16> = 30..=320;
 
 /// Swing ratios offered, long to short in thousandths.
 pub const SWING_PERMILLE: RangeInclusive<u16> = 1000..=3500;
+
+/// Lay-backs offered, in milliseconds.
+pub const LAY_BACK_MS: RangeInclusive<u8> = 0..=40;
 
 /// The most bars a performance can have when all repeats are unfolded.
 const MAX_PLAYED_BARS: usize = 20_000;
@@ -153,6 +157,8 @@ pub enum Approach {
 /// How the thumb walks where the user has decided nothing.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
 pub enum Walk {
+    /// The root on every beat and nothing else.
+    Roots,
     /// The root on every beat, a semitone approach before each change; the side and the octave
     /// are chosen with the grips.
     #[default]
@@ -167,12 +173,19 @@ pub enum Walk {
 
 impl Walk {
     /// Every way, easiest first.
-    pub const ALL: [Self; 4] = [Self::Plain, Self::TwoApproaches, Self::Runs, Self::Mixed];
+    pub const ALL: [Self; 5] = [
+        Self::Roots,
+        Self::Plain,
+        Self::TwoApproaches,
+        Self::Runs,
+        Self::Mixed,
+    ];
 
     /// What the screen calls it.
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
+            Self::Roots => "Roots only",
             Self::Plain => "Plain walk",
             Self::TwoApproaches => "Two approaches",
             Self::Runs => "Runs",
@@ -184,6 +197,7 @@ impl Walk {
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
+            Self::Roots => "roots",
             Self::Plain => "plain",
             Self::TwoApproaches => "two-approaches",
             Self::Runs => "runs",
@@ -288,6 +302,9 @@ pub struct Document {
     pub tempo_bpm: u16,
     /// How off-beats are played.
     pub feel: Feel,
+    /// How late fingers and tune come on the beat, in milliseconds, 0 to 40; the thumb and all
+    /// off-beats are in time.
+    pub lay_back_ms: u8,
     /// How chord symbols are shown.
     pub house_style: HouseStyle,
     /// The instrument.
@@ -298,6 +315,8 @@ pub struct Document {
     pub line: LineSettings,
     /// What is asked of the tune.
     pub tune: TuneSettings,
+    /// The rungs of its ladder; empty for the usual ones.
+    pub rungs: Vec<LadderRung>,
     /// Words for the student, printed on the sheet.
     pub lesson_text: String,
     /// What the sheet shows.
@@ -315,6 +334,7 @@ impl Default for Document {
             meter: Meter::COMMON,
             tempo_bpm: 120,
             feel: Feel::Swing(2000),
+            lay_back_ms: 0,
             house_style: HouseStyle::default(),
             instrument: Arc::new(Instrument::default()),
             hand: Arc::new(Hand::default()),
@@ -330,6 +350,7 @@ impl Default for Document {
                 keep_hardest_easy: false,
             },
             tune: TuneSettings::default(),
+            rungs: Vec::new(),
             lesson_text: String::new(),
             sheet: SheetSettings::default(),
             sections: Vec::new(),

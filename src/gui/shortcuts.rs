@@ -74,6 +74,8 @@ pub enum Deed {
     SoloLane,
     /// The page of shortcuts.
     Help,
+    /// The preferences.
+    Preferences,
     /// Light or dark.
     Theme,
     /// The left panel.
@@ -210,6 +212,7 @@ pub const TABLE: &[Shortcut] = &[
     row(EVERYWHERE, CTRL, Key::E, Deed::Export, "export"),
     row(EVERYWHERE, CTRL, Key::L, Deed::Side, "show or close the left panel"),
     row(EVERYWHERE, CTRL_SHIFT, Key::D, Deed::Theme, "light or dark"),
+    row(EVERYWHERE, CTRL, Key::Comma, Deed::Preferences, "preferences"),
     row(EVERYWHERE, NONE, Key::Questionmark, Deed::Help, "this page"),
     row(EVERYWHERE, NONE, Key::Escape, Deed::Escape, "close or leave"),
     row(GRID, NONE, Key::ArrowLeft, Deed::Go(Step::Back), "one slot back"),
@@ -314,6 +317,7 @@ impl Shortcut {
             Key::Plus => "+",
             Key::Minus => "−",
             Key::Period => ".",
+            Key::Comma => ",",
             Key::Escape => "Esc",
             key => key.name(),
         });
@@ -336,33 +340,32 @@ pub fn key_of(deed: Deed, ctx: &Context) -> String {
         .map_or_else(String::new, |row| row.key_words(mac))
 }
 
-/// Takes the first key pressed in this frame that means something in the given scopes; several keys
-/// of one frame are taken one after the other, in the order they were pressed. With `typing`, only
+/// Takes the first key pressed in this frame that belongs to the given scopes. With `typing`, only
 /// keys with Ctrl, and not those that the text field itself understands.
-pub fn take(ctx: &Context, scopes: &[Scope], typing: bool) -> Option<Deed> {
-    let rows = TABLE
+pub fn take_next(ctx: &Context, scopes: &[Scope], typing: bool) -> Option<Deed> {
+    let mut rows: Vec<&Shortcut> = TABLE
         .iter()
         .filter(|row| scopes.contains(&row.scope))
-        .filter(|row| !typing || (row.modifiers.command && !understood_by_text(row.deed)));
-    ctx.input_mut(|input| {
-        let found = input.events.iter().enumerate().find_map(|(idx, event)| {
-            let Event::Key {
-                key,
-                pressed: true,
-                modifiers,
-                ..
-            } = event
-            else {
-                return None;
-            };
+        .filter(|row| !typing || (row.modifiers.command && !understood_by_text(row.deed)))
+        .collect();
+    // egui ignores extra Shift when it matches, so the rows with most modifiers go first.
+    rows.sort_by_key(|row| std::cmp::Reverse(row.weight()));
+    let deed_of = |event: &Event| match event {
+        Event::Key {
+            key,
+            modifiers,
+            pressed: true,
+            ..
+        } => {
             let fits =
-                |row: &&Shortcut| row.key == *key && modifiers.matches_logically(row.modifiers);
-            // egui ignores extra Shift when it matches, so of several the one with most modifiers
-            // is meant.
-            let row = rows.clone().filter(fits).max_by_key(|row| row.weight())?;
-            Some((idx, row.deed))
-        });
-        let (idx, deed) = found?;
+                |row: &&&Shortcut| row.key == *key && modifiers.matches_logically(row.modifiers);
+            rows.iter().find(fits).map(|row| row.deed)
+        }
+        _ => None,
+    };
+    ctx.input_mut(|input| {
+        let mut found = input.events.iter().enumerate();
+        let (idx, deed) = found.find_map(|(idx, event)| Some((idx, deed_of(event)?)))?;
         input.events.remove(idx);
         Some(deed)
     })

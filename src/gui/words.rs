@@ -236,6 +236,23 @@ pub fn terms(effort: &Effort) -> String {
     }
 }
 
+/// How long ago something was: `just now`, `5 minutes ago`, `a day ago`.
+#[must_use]
+pub fn ago(seconds: u64) -> String {
+    const MINUTE: u64 = 60;
+    const HOUR: u64 = 60 * MINUTE;
+    const DAY: u64 = 24 * HOUR;
+    match seconds {
+        0..MINUTE => "just now".into(),
+        MINUTE..120 => "a minute ago".into(),
+        120..HOUR => format!("{} minutes ago", seconds / MINUTE),
+        HOUR..7200 => "an hour ago".into(),
+        7200..DAY => format!("{} hours ago", seconds / HOUR),
+        DAY..172_800 => "a day ago".into(),
+        _ => format!("{} days ago", seconds / DAY),
+    }
+}
+
 /// With a capital letter at the start, for buttons.
 #[must_use]
 pub fn sentence(words: &str) -> String {
@@ -301,6 +318,24 @@ mod tests {
             ("N.C.", "N.C."),
         ] {
             assert_eq!(pretty(typed), shown, "{typed}");
+        }
+    }
+
+    #[test]
+    fn times_are_told_in_the_largest_whole_unit() {
+        for (seconds, words) in [
+            (0, "just now"),
+            (59, "just now"),
+            (60, "a minute ago"),
+            (150, "2 minutes ago"),
+            (3599, "59 minutes ago"),
+            (3600, "an hour ago"),
+            (7200, "2 hours ago"),
+            (86_399, "23 hours ago"),
+            (86_400, "a day ago"),
+            (864_000, "10 days ago"),
+        ] {
+            assert_eq!(ago(seconds), words);
         }
     }
 

@@ -97,7 +97,7 @@ fn copies(document: &Document, (first, last): (usize, usize)) -> Option<Vec<Bar>
     let whole = marks.clone().next().is_some_and(|bar| bar.repeat_start)
         && marks
             .clone()
-            .last()
+            .next_back()
             .is_some_and(|bar| bar.repeat_times > 0 || bar.ending > 0);
     if !whole {
         // Half of a repeat would change where the rest goes back to.

@@ -3,6 +3,7 @@
 
 use super::Action;
 use super::NoticeKind;
+use super::Preferences;
 use super::Selection;
 use super::Session;
 use super::candidates;
@@ -15,7 +16,6 @@ use super::sound_file::SoundFileJob;
 use super::sound_file::SoundFileReply;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
-use crate::document::Document;
 use crate::document::Edit;
 use crate::document::History;
 use crate::files;
@@ -31,7 +31,7 @@ impl Session {
     /// Carries out one action. Refusals become notices, never panics.
     pub fn act(&mut self, action: Action) {
         match action {
-            Action::New => self.show_document(History::new(Document::default()), None),
+            Action::New => self.show_document(History::new(self.memory.new_document()), None),
             Action::Open(path) => self.open_file(&path),
             Action::OpenText(text) => self.open_text(&text),
             Action::OpenSample(number) => self.open_sample(number),
@@ -45,6 +45,14 @@ impl Session {
             }
             Action::CancelExport => self.cancel_export(),
             Action::SetSoundOptions(options) => self.sound_options = options,
+            Action::LookAtDisk => self.look_at_disk(),
+            Action::KeepMine => self.keep_mine(),
+            Action::LoadTheirs => self.load_theirs(),
+            Action::Restore(number) => self.restore(number),
+            Action::DiscardLeft(number) => self.discard_left(number),
+            Action::OpenEarlier(path) => self.open_earlier(&path),
+            Action::Draft(text) => self.set_draft(text),
+            Action::LetGo => self.let_go(),
             Action::Edit(edit) => self.edit(&edit),
             Action::EndStep => self.history.close_step(),
             Action::Undo => {
@@ -59,6 +67,12 @@ impl Session {
             }
             Action::Select(selection) => self.select(selection),
             Action::ShowArea(area) => self.area = area,
+            Action::ClimbLadder => self.climb_ladder(),
+            Action::StopClimbing => self.stop_climbing(),
+            Action::HearRung(number) => self.hear_rung(number),
+            Action::OpenRung(number) => self.open_rung(number),
+            Action::LogTempo { rung, bpm } => self.log_tempo(rung, bpm),
+            Action::WriteBooklet(path) => self.write_booklet(&path),
             Action::Lock(extent) => self.lock(extent),
             Action::Unlock(extent) => self.unlock(extent),
             Action::ToggleLock => self.toggle_lock(),
@@ -95,11 +109,11 @@ impl Session {
             Action::SetLane(lane, mix) => self.player.set_lane(lane, mix),
             Action::SetTrainer(trainer) => self.set_trainer(trainer),
             Action::ListOutputs => self.player.list_outputs(),
-            Action::ChooseOutput(id) => self.player.choose_output(id),
-            Action::SetDark(dark) => {
-                self.memory.set_dark(dark);
-                self.keep_memory();
+            Action::ChooseOutput(output) => {
+                let now = self.memory.preferences().clone();
+                self.set_preferences(Preferences { output, ..now });
             }
+            Action::SetPreferences(wanted) => self.set_preferences(*wanted),
             Action::CompareKeys { with_capos } => self.compare_keys(with_capos),
             Action::StopComparingKeys => self.stop_comparing_keys(),
             Action::UseKey(number) => self.use_key(number),
@@ -111,17 +125,19 @@ impl Session {
                 }
             }
             Action::Solve => self.document_changed(),
+            Action::Tell(text) => self.notify(NoticeKind::Info, text),
             Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
         }
     }
 
-    fn show_document(&mut self, history: History, path: Option<PathBuf>) {
+    pub(super) fn show_document(&mut self, history: History, path: Option<PathBuf>) {
         self.player.stop();
         // What went wrong with another document is no longer of interest.
         self.notices
             .retain(|notice| notice.kind != NoticeKind::Error);
         self.history = history;
         self.path = path;
+        self.note_disk(None);
         self.solved = None;
         self.pins.clear();
         self.selection = Selection::default();
@@ -130,18 +146,20 @@ impl Session {
     }
 
     fn open_file(&mut self, path: &Path) {
-        match open::open(path) {
+        match open::open_onto(path, &self.memory.new_document()) {
             Ok(opened) => {
                 for notice in opened.notices {
                     self.notify(NoticeKind::Warning, notice);
                 }
                 // A chart text is where the tune came from, not where the project is saved.
                 let own = opened.is_project.then(|| path.to_path_buf());
+                let stamp = opened.stamp.filter(|_| opened.is_project);
                 let history = match own {
                     Some(_) => History::new(opened.document),
                     None => History::unsaved(opened.document),
                 };
                 self.show_document(history, own);
+                self.note_disk(stamp);
                 self.memory.note_file(path);
                 self.keep_memory();
             }
@@ -152,6 +170,18 @@ impl Session {
         }
     }
 
+    fn set_preferences(&mut self, wanted: Preferences) {
+        let now = self.memory.preferences();
+        if wanted.volume_percent != now.volume_percent {
+            self.player.set_volume(wanted.volume());
+        }
+        if wanted.output != now.output {
+            self.player.choose_output(wanted.output.clone());
+        }
+        self.memory.set_preferences(wanted);
+        self.keep_memory();
+    }
+
     fn keep_memory(&mut self) {
         if let Some(trouble) = self.memory.keep() {
             self.notify(NoticeKind::Warning, trouble);
@@ -159,11 +189,12 @@ impl Session {
     }
 
     fn open_text(&mut self, text: &str) {
-        match open::document_from_text(text) {
+        match open::document_from_text(text, &self.memory.new_document()) {
             Ok((document, notices)) => {
                 for notice in notices {
                     self.notify(NoticeKind::Warning, notice);
                 }
+                self.set_draft(String::new());
                 self.show_document(History::unsaved(document), None);
             }
             Err(error) => self.notify(NoticeKind::Error, error),
@@ -171,14 +202,14 @@ impl Session {
     }
 
     fn open_sample(&mut self, number: usize) {
-        match samples::document(number) {
+        match samples::document(number, &self.memory.new_document()) {
             Some(Ok(document)) => self.show_document(History::new(document), None),
             Some(Err(error)) => self.notify(NoticeKind::Error, error),
             None => {}
         }
     }
 
-    fn save(&mut self) {
+    pub(super) fn save(&mut self) {
         match self.path.clone() {
             Some(path) => self.save_as(&path),
             None => {
@@ -189,10 +220,16 @@ impl Session {
     }
 
     fn save_as(&mut self, path: &Path) {
+        if self.asks_before_saving(path) {
+            return;
+        }
+        self.prepare_save(path);
         match files::save_project(path, self.document()) {
-            Ok(()) => {
+            Ok(stamp) => {
                 self.history.mark_saved();
                 self.path = Some(path.to_path_buf());
+                self.note_disk(Some(stamp));
+                self.keep_work();
                 self.memory.note_file(path);
                 self.keep_memory();
                 self.notify(NoticeKind::Info, format!("saved {}", file_name(path)));

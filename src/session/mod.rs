@@ -8,7 +8,10 @@ pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
+mod journal;
 mod key_search;
+pub mod ladder;
+mod ladder_search;
 pub mod locks;
 mod memory;
 mod mixer;
@@ -16,6 +19,7 @@ pub mod open;
 mod player;
 mod problem;
 mod remedy;
+mod safety;
 pub mod samples;
 mod solver;
 pub mod sound_file;
@@ -31,7 +35,13 @@ mod walk;
 mod ways;
 mod worker;
 
-pub use crate::files::settings::settings_folder;
+pub use crate::files::NewProject;
+pub use crate::files::Settings as Preferences;
+pub use crate::files::Theme;
+pub use crate::files::backups::MAX_BACKUPS;
+pub use crate::files::folders::data_folder;
+pub use crate::files::folders::settings_folder;
+pub use crate::files::settings::TEXT_PERCENT;
 pub use action::Action;
 pub use bars::BarsDeed;
 pub use bars::Beside;
@@ -43,6 +53,7 @@ pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
 pub use key_search::KeysStatus;
+pub use ladder_search::LadderStatus;
 pub use locks::BarLocks;
 pub use locks::Extent;
 pub use locks::Hold;
@@ -52,6 +63,10 @@ pub use player::SoundChoice;
 pub use problem::line_variety;
 pub use problem::plucks_of;
 pub use problem::problem_from_document;
+pub use safety::Earlier;
+pub use safety::Offer;
+pub use safety::PAUSE;
+pub use safety::SafetyOptions;
 pub use sound_file::SoundOptions;
 pub use status::Area;
 pub use status::DeviceStatus;
@@ -77,7 +92,9 @@ use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
 use key_search::KeySearch;
+use ladder_search::LadderSearch;
 use memory::Memory;
+use player::News;
 use player::Player;
 use solver::Job;
 use solver::Listed;
@@ -118,6 +135,7 @@ pub struct Session {
     status: SolverStatus,
     solver: Worker<Job, Solved>,
     key_search: KeySearch,
+    ladder_search: LadderSearch,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -136,8 +154,11 @@ pub struct Session {
     sound_options: SoundOptions,
     notices: Vec<Notice>,
     next_notice: u64,
+    /// What was last said about an output that went or came.
+    output_notice: Option<u64>,
     path: Option<PathBuf>,
     memory: Memory,
+    safety: safety::Safety,
 }
 
 impl Session {
@@ -161,6 +182,7 @@ impl Session {
             status: SolverStatus::Idle,
             solver: solver::start_solver(Arc::clone(&wake)),
             key_search: KeySearch::new(Arc::clone(&wake)),
+            ladder_search: LadderSearch::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -179,8 +201,10 @@ impl Session {
             player: Player::new(sound, wake),
             notices: Vec::new(),
             next_notice: 0,
+            output_notice: None,
             path: None,
             memory: Memory::default(),
+            safety: safety::Safety::default(),
         }
     }
 
@@ -194,12 +218,14 @@ impl Session {
             self.take_listed(reply);
         }
         self.take_key_replies();
+        self.take_ladder_replies();
         while let Some(reply) = self.writer.take() {
             self.take_written(reply);
         }
+        self.tell_journal_trouble();
         self.player.tick();
-        for trouble in self.player.take_troubles() {
-            self.notify(NoticeKind::Warning, trouble);
+        for news in self.player.take_news() {
+            self.tell_news(news);
         }
     }
 
@@ -219,6 +245,7 @@ impl Session {
             }
         }
         self.settle_keys();
+        self.settle_ladder();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
                 self.take_written(reply);
@@ -256,6 +283,13 @@ impl Session {
     #[must_use]
     pub const fn play(&self) -> &PlayStatus {
         self.player.status()
+    }
+
+    /// How long a window may sleep, if nothing else wakes it, until [`tick`](Self::tick) is due
+    /// because of the sound output; `None` is for ever.
+    #[must_use]
+    pub fn rests_for(&self) -> Option<Duration> {
+        self.player.rests_for()
     }
 
     /// Whether a slot, a bar, a grip or a voicing is being heard by itself.
@@ -336,12 +370,14 @@ impl Session {
         &self.pins
     }
 
-    /// Remembers theme, volume and recent files in a folder from now on, and takes up what is
+    /// Remembers preferences and recent files in a folder from now on, and takes up what is
     /// remembered there.
     pub fn remember_in(&mut self, folder: Option<PathBuf>) {
         let (memory, trouble) = Memory::of(folder);
         self.memory = memory;
-        self.player.set_volume(self.memory.volume());
+        let preferences = self.memory.preferences();
+        self.player.set_volume(preferences.volume());
+        self.player.choose_output(preferences.output.clone());
         if let Some(trouble) = trouble {
             self.notify(NoticeKind::Warning, trouble);
         }
@@ -353,10 +389,10 @@ impl Session {
         self.memory.recent()
     }
 
-    /// Whether the dark theme was chosen.
+    /// What this person prefers.
     #[must_use]
-    pub fn wants_dark(&self) -> bool {
-        self.memory.wants_dark()
+    pub const fn preferences(&self) -> &Preferences {
+        self.memory.preferences()
     }
 
     /// Whether the arrangement shown is older than the document.
@@ -432,6 +468,7 @@ impl Session {
         self.solver.submit(Job::Solve { revision, document });
         self.keep_selection_inside();
         self.ask_for_list();
+        self.keep_work();
     }
 
     fn ask_for_list(&mut self) {
@@ -458,6 +495,22 @@ impl Session {
             place.at = crate::theory::Ticks(0);
         }
         self.selection.to_bar = self.selection.to_bar.map(|bar| bar.min(last));
+    }
+
+    /// Tells what became of the sound. Of an output that goes and comes only the latest stands.
+    fn tell_news(&mut self, news: News) {
+        let (kind, text, about_output) = match news {
+            News::Trouble(text) => (NoticeKind::Warning, text, false),
+            News::Lost(text) => (NoticeKind::Warning, text, true),
+            News::Back(text) => (NoticeKind::Info, text, true),
+        };
+        if about_output && let Some(before) = self.output_notice.take() {
+            self.notices.retain(|notice| notice.id != before);
+        }
+        self.notify(kind, text);
+        if about_output {
+            self.output_notice = self.notices.last().map(|notice| notice.id);
+        }
     }
 
     /// Tells the user something. The same words are not said twice at a time.
@@ -488,5 +541,6 @@ impl Drop for Session {
     fn drop(&mut self) {
         // The window is gone; there is nobody left to tell.
         self.memory.keep();
+        self.end_journal();
     }
 }

@@ -63,6 +63,8 @@ pub struct Changes {
     pub seed: Option<u64>,
     /// How off-beats are played.
     pub feel: Option<Feel>,
+    /// How late fingers and tune come on the beat, in milliseconds.
+    pub lay_back_ms: Option<u8>,
     /// How the thumb walks.
     pub walk: Option<Walk>,
     /// Whether bars of the same shape take the same moves; `false` leaves it as it is.
@@ -112,4 +114,13 @@ pub struct KeysWish {
     pub top: Option<usize>,
     /// Whether JSON is wanted.
     pub json: bool,
+}
+
+/// `ladder FILE -o FOLDER`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LadderWish {
+    /// The chart or project.
+    pub source: Source,
+    /// Where the rungs go.
+    pub folder: PathBuf,
 }

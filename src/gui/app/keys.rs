@@ -6,6 +6,7 @@ use crate::arrange::Lane;
 use crate::document::Edit;
 use crate::document::ThumbCell;
 use crate::gui::actions::Command;
+use crate::gui::actions::Page;
 use crate::gui::grid;
 use crate::gui::grid::fingers;
 use crate::gui::grid::keys;
@@ -34,9 +35,14 @@ impl App {
                 self.do_bars(deed, text);
             }
         }
-        // Whoever types fast presses several keys in one frame; each means what it means after
-        // the one before.
-        while let Some(deed) = shortcuts::take(ctx, &self.scopes(ctx), typing) {
+        // Each key acts on what the one before it has done, however many come in one frame. What
+        // opens a field or asks a question leaves the rest to it.
+        let before = self.wants_keys();
+        while self.wants_keys() == before {
+            let scopes = self.scopes(ctx);
+            let Some(deed) = shortcuts::take_next(ctx, &scopes, typing) else {
+                return;
+            };
             self.do_deed(deed);
             self.carry_out(ctx);
         }
@@ -56,13 +62,23 @@ impl App {
         self.actions.window(Command::RevealSelection);
     }
 
+    /// What is open that keys may be meant for: a chord's field, a question, a path.
+    const fn wants_keys(&self) -> [bool; 3] {
+        let view = &self.view;
+        [
+            view.grid.edit.is_some(),
+            view.waiting.is_some(),
+            view.dialogs.is_asking(),
+        ]
+    }
+
     fn scopes(&self, ctx: &Context) -> Vec<Scope> {
         let mut scopes = vec![Scope::Everywhere];
         let focus = ctx.memory(egui::Memory::focused);
         let in_grid = focus == Some(grid::id());
         let shown = self.session.document().n_bars() > 0
             && self.session.area() == Area::Arrange
-            && !self.view.help_open;
+            && self.view.page.is_none();
         if in_grid && shown {
             scopes.push(Scope::Grid);
             scopes.extend(match self.session.selection().lane {
@@ -83,7 +99,8 @@ impl App {
             Deed::Save => actions.window(Command::Save),
             Deed::SaveAs => actions.window(Command::AskSaveAs),
             Deed::Export => actions.window(Command::AskExport),
-            Deed::Help => actions.window(Command::ToggleHelp),
+            Deed::Help => actions.window(Command::Page(Page::Help)),
+            Deed::Preferences => actions.window(Command::Page(Page::Preferences)),
             Deed::Theme => actions.window(Command::ToggleTheme),
             Deed::Side => actions.window(Command::ToggleLine),
             // A chord being written is left at once, before its field can take the loss of the

@@ -3,6 +3,7 @@
 
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
+use crate::gui::actions::Page;
 use crate::gui::controls;
 use crate::gui::shortcuts;
 use crate::gui::shortcuts::Scope;
@@ -23,7 +24,7 @@ pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
             ui.horizontal(|ui| {
                 ui.label(RichText::new("Shortcuts").font(theme::bold(theme::TITLE)));
                 if ui.button("Close").clicked() {
-                    actions.window(Command::ToggleHelp);
+                    actions.window(Command::Page(Page::Help));
                 }
             });
             let wide = ui.available_width() > 620.0;

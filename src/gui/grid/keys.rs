@@ -166,7 +166,7 @@ pub fn thumb(place: Place, cell: Option<ThumbCell>) -> Edit {
 #[must_use]
 pub fn another_line(line: &LineSettings) -> LineSettings {
     let walk = match line.walk {
-        Walk::Plain => Walk::TwoApproaches,
+        Walk::Roots | Walk::Plain => Walk::TwoApproaches,
         varied => varied,
     };
     LineSettings {

@@ -17,6 +17,7 @@ use crate::document::Walk;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
 use crate::gui::words;
+use crate::session::Action;
 use crate::session::Session;
 use crate::theory::HouseStyle;
 use crate::theory::Key;
@@ -112,21 +113,18 @@ fn line_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
 
 fn title_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
     row_ui(ui, "Title", |ui| {
-        let id = egui::Id::unique("title draft");
-        let draft = ui.data(|d| d.get_temp::<String>(id));
-        let mut title = draft.unwrap_or_else(|| document.title.clone());
+        let mut title = document.title.clone();
         let field = egui::TextEdit::singleline(&mut title)
             .id(egui::Id::unique("title"))
             .hint_text("Untitled")
             .desired_width(f32::INFINITY);
         let response = ui.add(field).accessible_name("Title");
-        if response.has_focus() {
-            ui.data_mut(|d| d.insert_temp(id, title));
-        } else {
-            ui.data_mut(|d| d.remove::<String>(id));
-            if response.lost_focus() && title != document.title {
-                actions.edit(Edit::SetTitle(title));
-            }
+        // Written as it is typed, so that nothing typed can be lost; one step until it is left.
+        if response.changed() {
+            actions.act(Action::Edit(Edit::SetTitle(title)));
+        }
+        if response.lost_focus() {
+            actions.act(Action::EndStep);
         }
     });
 }

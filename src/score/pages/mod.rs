@@ -20,6 +20,7 @@ pub mod stems;
 pub mod symbol;
 pub mod system;
 pub mod table;
+pub mod tempo_boxes;
 pub mod words;
 
 pub use mark::Anchor;
@@ -88,6 +89,8 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
         (Vec::new(), lesson.collect())
     };
     blocks.extend(before);
+    let boxes = tempo_boxes::draw(&options.tempo_boxes, width);
+    blocks.extend(boxes.map(|row| other(row, 4.0)));
     for system in breaking::systems(&scene, &music, width) {
         let (pen, height) = system.draw(&scene);
         blocks.push(Block {

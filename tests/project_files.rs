@@ -12,6 +12,7 @@ use thumbwalk::document::BarLine;
 use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
 use thumbwalk::document::Feel;
+use thumbwalk::document::LadderRung;
 use thumbwalk::document::LineSettings;
 use thumbwalk::document::MusicSize;
 use thumbwalk::document::Paper;
@@ -135,6 +136,28 @@ fn tune() -> impl Strategy<Value = Vec<TuneNote>> {
         }
         tune
     })
+}
+
+fn rung() -> impl Strategy<Value = LadderRung> {
+    let moves = proptest::collection::vec(proptest::sample::select(&ThumbMove::ALL[..]), 0..4);
+    (
+        (text(), text()),
+        proptest::sample::select(&Walk::ALL[..]),
+        proptest::option::of(moves),
+        any::<(bool, bool)>(),
+        proptest::collection::vec(30u16..=320, 0..3),
+    )
+        .prop_map(
+            |((name, advice), walk, moves, (slides, tune), reached)| LadderRung {
+                name,
+                walk,
+                moves: moves.map(|moves| MoveSet::of(&moves)),
+                slides,
+                tune,
+                advice,
+                reached,
+            },
+        )
 }
 
 fn tune_settings() -> impl Strategy<Value = TuneSettings> {
@@ -321,7 +344,13 @@ fn document() -> impl Strategy<Value = Document> {
             feel,
         ),
         any::<bool>(),
-        (instrument(), hand(), line(), tune_settings()),
+        (
+            instrument(),
+            hand(),
+            line(),
+            tune_settings(),
+            proptest::collection::vec(rung(), 0..3),
+        ),
         proptest::collection::vec(section, 0..4),
     )
         .prop_map(
@@ -341,6 +370,7 @@ fn document() -> impl Strategy<Value = Document> {
                 hand: Arc::new(parts.1),
                 line: parts.2,
                 tune: parts.3,
+                rungs: parts.4,
                 lesson_text: texts.2,
                 sheet: texts.3,
                 sections: sections

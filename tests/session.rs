@@ -13,11 +13,13 @@ use thumbwalk::session::Action;
 use thumbwalk::session::LaneMix;
 use thumbwalk::session::Mixer;
 use thumbwalk::session::NoticeKind;
+use thumbwalk::session::Preferences;
 use thumbwalk::session::Selection;
 use thumbwalk::session::Session;
 use thumbwalk::session::SolverStatus;
 use thumbwalk::session::SoundChoice;
 use thumbwalk::session::SoundOptions;
+use thumbwalk::session::Theme;
 use thumbwalk::session::Trainer;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Ticks;
@@ -351,12 +353,17 @@ fn theme_volume_and_recent_files_are_remembered() {
     let mut first = session();
     first.remember_in(settings.clone());
     first.act(Action::SetVolume(0.25));
-    first.act(Action::SetDark(true));
+    let preferences = Preferences {
+        theme: Theme::Dark,
+        ..first.preferences().clone()
+    };
+    first.act(Action::SetPreferences(Box::new(preferences)));
     first.act(Action::SaveAs(project.clone()));
     drop(first);
     let mut second = session();
     second.remember_in(settings.clone());
-    assert!(second.wants_dark() && (second.play().volume - 0.25).abs() < 0.01);
+    assert_eq!(second.preferences().theme, Theme::Dark);
+    assert!((second.play().volume - 0.25).abs() < 0.01);
     assert_eq!(second.recent(), std::slice::from_ref(&project));
     std::fs::remove_file(&project).expect("removed");
     second.act(Action::Open(project));

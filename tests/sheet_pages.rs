@@ -269,6 +269,7 @@ fn hand_made_tunes_are_laid_out_cleanly_on_both_papers() {
                     show_move_table: all,
                     show_student_line: all,
                     show_lesson_text: all,
+                    tempo_boxes: if all { vec![60, 72, 84] } else { Vec::new() },
                     bars_per_system: None,
                 };
                 check(&song, &options);

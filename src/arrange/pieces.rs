@@ -97,11 +97,11 @@ pub fn pieces(from: (Place, u64), until: u64, moments: &[Moment], sung: &[Sung])
 
 #[cfg(test)]
 mod tests {
-    use super::super::moments::bar_starts;
-    use super::super::moments::moments;
-    use super::super::problem::BarPlan;
-    use super::super::problem::TunePlan;
     use super::*;
+    use crate::arrange::moments::bar_starts;
+    use crate::arrange::moments::moments;
+    use crate::arrange::problem::BarPlan;
+    use crate::arrange::problem::TunePlan;
     use crate::theory::Articulation;
     use crate::theory::Key;
     use crate::theory::Pluck;

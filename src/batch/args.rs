@@ -32,6 +32,7 @@ pub use wishes::ChordWish;
 pub use wishes::ExportWish;
 pub use wishes::FileWish;
 pub use wishes::KeysWish;
+pub use wishes::LadderWish;
 pub use wishes::SheetChanges;
 pub use wishes::Source;
 pub use wishes::VoicingsWish;
@@ -59,6 +60,8 @@ pub enum Command {
     Events(FileWish),
     /// How the tune lies in other keys.
     Keys(KeysWish),
+    /// The tune on rising rungs.
+    Ladder(LadderWish),
     /// The solved problem.
     Trellis(FileWish),
 }
@@ -112,7 +115,7 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, Usage>
 }
 
 /// Commands of the plan that are not there yet; told apart from slips of the pen.
-const LATER: [&str; 2] = ["import", "ladder"];
+const LATER: [&str; 1] = ["import"];
 
 enum Typed {
     /// An option without its hyphens.
@@ -287,7 +290,7 @@ impl Words {
                 typed.dpi = Some(self.read("--dpi", &expected, read)?);
             }
             "walk" => {
-                let expected = "plain, two-approaches, runs or mixed";
+                let expected = "roots, plain, two-approaches, runs or mixed";
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
             }
             "riff" => typed.changes.riff = true,
@@ -318,7 +321,12 @@ impl Words {
             Some(word) => Ok(Source::File(word.into())),
         };
         let output = || {
-            let missing = || self.wrong("say where to write: `-o FILE`");
+            let what = if self.topic == Topic::Ladder {
+                "FOLDER"
+            } else {
+                "FILE"
+            };
+            let missing = || self.wrong(format!("say where to write: `-o {what}`"));
             typed.outputs.first().cloned().ok_or_else(missing)
         };
         let json = typed.json;
@@ -373,6 +381,10 @@ impl Words {
                 most_capo: typed.changes.capo,
                 top: typed.top,
                 json,
+            }),
+            Topic::Ladder => Command::Ladder(LadderWish {
+                source: source()?,
+                folder: output()?,
             }),
             Topic::Trellis => Command::Trellis(FileWish {
                 source: source()?,

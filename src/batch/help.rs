@@ -20,13 +20,15 @@ pub enum Topic {
     Events,
     /// `keys`
     Keys,
+    /// `ladder`
+    Ladder,
     /// `trellis`
     Trellis,
 }
 
 impl Topic {
     /// Every command, in the order of the help text.
-    pub const COMMANDS: [Self; 8] = [
+    pub const COMMANDS: [Self; 9] = [
         Self::Chord,
         Self::Voicings,
         Self::Arrange,
@@ -34,6 +36,7 @@ impl Topic {
         Self::Check,
         Self::Events,
         Self::Keys,
+        Self::Ladder,
         Self::Trellis,
     ];
 
@@ -48,6 +51,7 @@ impl Topic {
             Self::Check => Some("check"),
             Self::Events => Some("events"),
             Self::Keys => Some("keys"),
+            Self::Ladder => Some("ladder"),
             Self::Trellis => Some("trellis"),
         }
     }
@@ -79,6 +83,7 @@ impl Topic {
                 "o", "paper", "staff", "size", "bars", "dpi", "rate", "bits", "stems",
             ],
             Self::Keys => &["capo", "top", "json"],
+            Self::Ladder => &["o"],
         }
     }
 
@@ -103,6 +108,7 @@ pub const fn text(topic: Topic) -> &'static str {
         Topic::Check => CHECK,
         Topic::Events => EVENTS,
         Topic::Keys => KEYS,
+        Topic::Ladder => LADDER,
         Topic::Trellis => TRELLIS,
     }
 }
@@ -124,6 +130,7 @@ Commands:
   check FILE           what cannot be played as written, and what would help
   events FILE          every note with its time, string, fret and fingers
   keys FILE            in which key the tune lies best
+  ladder FILE -o DIR   the same tune on rising rungs, for students
   trellis FILE         the solved problem itself, for another solver
 
 Each has its own --help. A FILE of - is read from standard input.
@@ -176,8 +183,8 @@ usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
                          [--approach A] [--tuning T] [--capo N]
 
   -o FILE        the project to write; its name ends in .ron
-  --walk W       how the thumb walks: plain (roots, and an approach before each
-                 change), two-approaches, runs, or mixed
+  --walk W       how the thumb walks: roots, plain (roots, and an approach before
+                 each change), two-approaches, runs, or mixed
   --seed N       another seed is another thumb line, the same seed is the same
                  one; in a plain walk nothing varies, so this asks for
                  two-approaches unless --walk says otherwise
@@ -279,6 +286,18 @@ not count here.
                 with key, semitones (from the chart's key), capo, sum and max (in
                 thousandths), comfortable_bpm (an estimate), faults, and bars (the
                 effort of each)
+";
+
+const LADDER: &str = "\
+The same tune on rising rungs, from roots alone to everything: each a project and
+pages of its own, each harder than the one before, and all of them as a booklet
+with tempi to tick off
+
+usage: thumbwalk ladder FILE -o FOLDER
+
+  -o FOLDER   where to write; it is made if it is not there
+
+A rung that this tune makes no harder than the one below is left out, with a note.
 ";
 
 const TRELLIS: &str = "\

@@ -14,6 +14,7 @@ mod export;
 mod help;
 mod input;
 mod keys;
+mod ladder;
 mod solved;
 mod table;
 mod trellis;
@@ -75,6 +76,7 @@ fn carry_out(command: &Command, console: &mut Console<'_>) -> Result<Exit, Failu
         Command::Check(wish) => check::run(wish, console),
         Command::Events(wish) => events::run(wish, console),
         Command::Keys(wish) => keys::run(wish, console),
+        Command::Ladder(wish) => ladder::run(wish, console),
         Command::Trellis(wish) => trellis::run(wish, console),
     }
 }

@@ -4,13 +4,18 @@
 
 pub mod edit;
 pub mod history;
+pub mod practice;
 pub mod sheet;
 pub mod tune;
 pub mod types;
 
+pub use edit::BarPlace;
 pub use edit::Edit;
 pub use edit::EditError;
 pub use history::History;
+pub use practice::LadderRung;
+pub use practice::MAX_RUNGS;
+pub use practice::usual_ladder;
 pub use sheet::BARS_PER_SYSTEM;
 pub use sheet::MusicSize;
 pub use sheet::Paper;

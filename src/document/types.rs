@@ -1,6 +1,7 @@
 //! The types of a document. Bars are addressed by their number in written order, from 0, across
 //! all sections.
 
+use super::practice::LadderRung;
 use super::sheet::SheetSettings;
 use super::tune::TuneNote;
 use super::tune::TuneSettings;
@@ -154,6 +155,8 @@ pub enum Approach {
 /// How the thumb walks where the user has decided nothing.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
 pub enum Walk {
+    /// The root on every beat and nothing else.
+    Roots,
     /// The root on every beat, a semitone approach before each change; the side and the octave
     /// are chosen with the grips.
     #[default]
@@ -168,12 +171,19 @@ pub enum Walk {
 
 impl Walk {
     /// Every way, easiest first.
-    pub const ALL: [Self; 4] = [Self::Plain, Self::TwoApproaches, Self::Runs, Self::Mixed];
+    pub const ALL: [Self; 5] = [
+        Self::Roots,
+        Self::Plain,
+        Self::TwoApproaches,
+        Self::Runs,
+        Self::Mixed,
+    ];
 
     /// What the screen calls it.
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
+            Self::Roots => "Roots only",
             Self::Plain => "Plain walk",
             Self::TwoApproaches => "Two approaches",
             Self::Runs => "Runs",
@@ -185,6 +195,7 @@ impl Walk {
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
+            Self::Roots => "roots",
             Self::Plain => "plain",
             Self::TwoApproaches => "two-approaches",
             Self::Runs => "runs",
@@ -224,6 +235,8 @@ pub struct Document {
     pub line: LineSettings,
     /// What is asked of the tune.
     pub tune: TuneSettings,
+    /// The rungs of its ladder; empty for the usual ones.
+    pub rungs: Vec<LadderRung>,
     /// Words for the student, printed on the sheet.
     pub lesson_text: String,
     /// What the sheet shows.
@@ -256,6 +269,7 @@ impl Default for Document {
                 keep_hardest_easy: false,
             },
             tune: TuneSettings::default(),
+            rungs: Vec::new(),
             lesson_text: String::new(),
             sheet: SheetSettings::default(),
             sections: Vec::new(),

@@ -83,8 +83,16 @@ pub struct ChartError {
 /// # Errors
 /// The first place that makes no sense, and what was expected there.
 pub fn read(text: &str) -> Result<(Document, Vec<Notice>), ChartError> {
+    read_onto(text, Document::default())
+}
+
+/// Reads a chart into a document that says what the chart leaves open.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_onto(text: &str, base: Document) -> Result<(Document, Vec<Notice>), ChartError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let mut header = Header::default();
+    let mut header = Header::onto(base);
     let mut bars = Bars::default();
     for (number, text) in (1..).zip(text.lines()) {
         let line = Line::new(number, text);

@@ -28,6 +28,14 @@ pub(super) struct Header {
 }
 
 impl Header {
+    /// A header that has said nothing yet about a document.
+    pub(super) fn onto(document: Document) -> Self {
+        Self {
+            document,
+            ..Self::default()
+        }
+    }
+
     /// Whether degrees have a key to refer to.
     pub(super) fn has_key(&self) -> bool {
         self.seen.contains(&"Key")

@@ -10,6 +10,7 @@ pub mod performance;
 pub mod rhythm;
 pub mod staff_pitch;
 
+pub use audition::perform_note;
 pub use audition::perform_shape;
 pub use feel::Clock;
 pub use feel::swing_ratio;

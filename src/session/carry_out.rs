@@ -3,6 +3,7 @@
 
 use super::Action;
 use super::NoticeKind;
+use super::Preferences;
 use super::Selection;
 use super::Session;
 use super::candidates;
@@ -15,7 +16,6 @@ use super::sound_file::SoundFileJob;
 use super::sound_file::SoundFileReply;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
-use crate::document::Document;
 use crate::document::Edit;
 use crate::document::History;
 use crate::files;
@@ -31,7 +31,7 @@ impl Session {
     /// Carries out one action. Refusals become notices, never panics.
     pub fn act(&mut self, action: Action) {
         match action {
-            Action::New => self.show_document(History::new(Document::default()), None),
+            Action::New => self.show_document(History::new(self.memory.new_document()), None),
             Action::Open(path) => self.open_file(&path),
             Action::OpenText(text) => self.open_text(&text),
             Action::OpenSample(number) => self.open_sample(number),
@@ -45,6 +45,14 @@ impl Session {
             }
             Action::CancelExport => self.cancel_export(),
             Action::SetSoundOptions(options) => self.sound_options = options,
+            Action::LookAtDisk => self.look_at_disk(),
+            Action::KeepMine => self.keep_mine(),
+            Action::LoadTheirs => self.load_theirs(),
+            Action::Restore(number) => self.restore(number),
+            Action::DiscardLeft(number) => self.discard_left(number),
+            Action::OpenEarlier(path) => self.open_earlier(&path),
+            Action::Draft(text) => self.set_draft(text),
+            Action::LetGo => self.let_go(),
             Action::Edit(edit) => self.edit(&edit),
             Action::EndStep => self.history.close_step(),
             Action::Undo => {
@@ -59,11 +67,20 @@ impl Session {
             }
             Action::Select(selection) => self.select(selection),
             Action::ShowArea(area) => self.area = area,
+            Action::ClimbLadder => self.climb_ladder(),
+            Action::StopClimbing => self.stop_climbing(),
+            Action::HearRung(number) => self.hear_rung(number),
+            Action::OpenRung(number) => self.open_rung(number),
+            Action::LogTempo { rung, bpm } => self.log_tempo(rung, bpm),
+            Action::WriteBooklet(path) => self.write_booklet(&path),
             Action::Lock(extent) => self.lock(extent),
             Action::Unlock(extent) => self.unlock(extent),
             Action::ToggleLock => self.toggle_lock(),
             Action::UseWay(number) => self.use_way(number),
             Action::NextWay => self.next_way(),
+            Action::Bars(deed) => self.do_bars(deed),
+            Action::Tune(entry) => self.enter_tune(entry),
+            Action::ShowTune(shown) => self.show_tune_lane(shown),
             Action::Filter(filter) => {
                 self.filter = filter;
                 self.ask_for_list();
@@ -77,6 +94,7 @@ impl Session {
             Action::UseVoicing(grip) => self.use_voicing(&grip),
             Action::TakeRemedy(fix) => self.take_remedy(&fix),
             Action::HearVoicing(grip) => self.hear_voicing(&grip),
+            Action::HearSelection if self.selection.lane == Lane::Tune => self.hear_tune_here(),
             Action::HearSelection => self.hear_selection(),
             Action::HearBar => self.hear_bar(),
             Action::HearGrip => self.hear_grip(),
@@ -91,11 +109,11 @@ impl Session {
             Action::SetLane(lane, mix) => self.player.set_lane(lane, mix),
             Action::SetTrainer(trainer) => self.set_trainer(trainer),
             Action::ListOutputs => self.player.list_outputs(),
-            Action::ChooseOutput(id) => self.player.choose_output(id),
-            Action::SetDark(dark) => {
-                self.memory.set_dark(dark);
-                self.keep_memory();
+            Action::ChooseOutput(output) => {
+                let now = self.memory.preferences().clone();
+                self.set_preferences(Preferences { output, ..now });
             }
+            Action::SetPreferences(wanted) => self.set_preferences(*wanted),
             Action::CompareKeys { with_capos } => self.compare_keys(with_capos),
             Action::StopComparingKeys => self.stop_comparing_keys(),
             Action::UseKey(number) => self.use_key(number),
@@ -107,36 +125,41 @@ impl Session {
                 }
             }
             Action::Solve => self.document_changed(),
+            Action::Tell(text) => self.notify(NoticeKind::Info, text),
             Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
         }
     }
 
-    fn show_document(&mut self, history: History, path: Option<PathBuf>) {
+    pub(super) fn show_document(&mut self, history: History, path: Option<PathBuf>) {
         self.player.stop();
         // What went wrong with another document is no longer of interest.
         self.notices
             .retain(|notice| notice.kind != NoticeKind::Error);
         self.history = history;
         self.path = path;
+        self.note_disk(None);
         self.solved = None;
         self.pins.clear();
         self.selection = Selection::default();
+        self.tune_lane = false;
         self.document_changed();
     }
 
     fn open_file(&mut self, path: &Path) {
-        match open::open(path) {
+        match open::open_onto(path, &self.memory.new_document()) {
             Ok(opened) => {
                 for notice in opened.notices {
                     self.notify(NoticeKind::Warning, notice);
                 }
                 // A chart text is where the tune came from, not where the project is saved.
                 let own = opened.is_project.then(|| path.to_path_buf());
+                let stamp = opened.stamp.filter(|_| opened.is_project);
                 let history = match own {
                     Some(_) => History::new(opened.document),
                     None => History::unsaved(opened.document),
                 };
                 self.show_document(history, own);
+                self.note_disk(stamp);
                 self.memory.note_file(path);
                 self.keep_memory();
             }
@@ -147,6 +170,18 @@ impl Session {
         }
     }
 
+    fn set_preferences(&mut self, wanted: Preferences) {
+        let now = self.memory.preferences();
+        if wanted.volume_percent != now.volume_percent {
+            self.player.set_volume(wanted.volume());
+        }
+        if wanted.output != now.output {
+            self.player.choose_output(wanted.output.clone());
+        }
+        self.memory.set_preferences(wanted);
+        self.keep_memory();
+    }
+
     fn keep_memory(&mut self) {
         if let Some(trouble) = self.memory.keep() {
             self.notify(NoticeKind::Warning, trouble);
@@ -154,11 +189,12 @@ impl Session {
     }
 
     fn open_text(&mut self, text: &str) {
-        match open::document_from_text(text) {
+        match open::document_from_text(text, &self.memory.new_document()) {
             Ok((document, notices)) => {
                 for notice in notices {
                     self.notify(NoticeKind::Warning, notice);
                 }
+                self.set_draft(String::new());
                 self.show_document(History::unsaved(document), None);
             }
             Err(error) => self.notify(NoticeKind::Error, error),
@@ -166,14 +202,14 @@ impl Session {
     }
 
     fn open_sample(&mut self, number: usize) {
-        match samples::document(number) {
+        match samples::document(number, &self.memory.new_document()) {
             Some(Ok(document)) => self.show_document(History::new(document), None),
             Some(Err(error)) => self.notify(NoticeKind::Error, error),
             None => {}
         }
     }
 
-    fn save(&mut self) {
+    pub(super) fn save(&mut self) {
         match self.path.clone() {
             Some(path) => self.save_as(&path),
             None => {
@@ -184,10 +220,16 @@ impl Session {
     }
 
     fn save_as(&mut self, path: &Path) {
+        if self.asks_before_saving(path) {
+            return;
+        }
+        self.prepare_save(path);
         match files::save_project(path, self.document()) {
-            Ok(()) => {
+            Ok(stamp) => {
                 self.history.mark_saved();
                 self.path = Some(path.to_path_buf());
+                self.note_disk(Some(stamp));
+                self.keep_work();
                 self.memory.note_file(path);
                 self.keep_memory();
                 self.notify(NoticeKind::Info, format!("saved {}", file_name(path)));
@@ -287,7 +329,7 @@ impl Session {
         }
     }
 
-    fn edit(&mut self, edit: &Edit) {
+    pub(super) fn edit(&mut self, edit: &Edit) {
         let before = std::sync::Arc::clone(self.document());
         match self.history.edit(edit) {
             Ok(()) if std::sync::Arc::ptr_eq(&before, self.document()) => {}
@@ -296,7 +338,7 @@ impl Session {
         }
     }
 
-    fn select(&mut self, selection: Selection) {
+    pub(super) fn select(&mut self, selection: Selection) {
         let chord = |session: &Self| {
             let place = session.selection.place;
             candidates::chord_at(session.document(), place).map(|(bar, idx, _)| (bar, idx))
@@ -305,6 +347,7 @@ impl Session {
         self.history.close_step();
         self.selection = selection;
         self.keep_selection_inside();
+        self.cursor_moved();
         if chord(self) != before {
             self.pins.clear();
             self.ask_for_list();
@@ -439,12 +482,6 @@ impl Session {
             Some(_) => self.selection.bars(),
             None => (0, self.document().n_bars().saturating_sub(1)),
         }
-    }
-
-    /// The lanes that the document shows, top to bottom.
-    #[must_use]
-    pub const fn lanes(&self) -> [Lane; 2] {
-        [Lane::Fingers, Lane::Thumb]
     }
 }
 

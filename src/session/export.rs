@@ -2,6 +2,8 @@
 //! for the window and the command line alike. Never leaves half a file behind, and never leaves a
 //! page out without a word: a format that holds one page only gets a file for each.
 
+use super::ladder::Ladder;
+use super::ladder::tempo_steps;
 use crate::arrange::Arrangement;
 use crate::document::Document;
 use crate::document::Paper;
@@ -126,7 +128,28 @@ pub fn page_options(document: &Document) -> PageOptions {
         show_lesson_text: sheet.lesson_text,
         size_permille: sheet.size.permille(),
         bars_per_system: sheet.bars_per_system,
+        tempo_boxes: Vec::new(),
     }
+}
+
+/// Writes the pages of all rungs of a ladder as one PDF, with boxes for the tempi.
+///
+/// # Errors
+/// In words.
+pub fn booklet(ladder: &Ladder, path: &Path) -> Result<(), String> {
+    let mut all = Vec::new();
+    for rung in &ladder.rungs {
+        let mut options = page_options(&rung.document);
+        options.tempo_boxes = tempo_steps(rung.document.tempo_bpm);
+        all.extend(pages::lay_out(&rung.document, &rung.arrangement, &options));
+    }
+    let first = ladder.rungs.first().map(|rung| &rung.document);
+    let meta = pdf::PdfMeta {
+        title: first.map_or_else(String::new, |document| document.title.clone()),
+        credits: first.map_or_else(String::new, |document| document.credits.clone()),
+    };
+    let bytes = pdf::write(&all, &meta).map_err(|error| error.to_string())?;
+    files::write_bytes_atomically(path, &bytes).map_err(|error| error.to_string())
 }
 
 fn write_pdf(

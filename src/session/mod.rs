@@ -3,11 +3,15 @@
 //! Knows no window; wakes one through a callback.
 
 pub mod action;
+mod bars;
 pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
+mod journal;
 mod key_search;
+pub mod ladder;
+mod ladder_search;
 pub mod locks;
 mod memory;
 mod mixer;
@@ -15,20 +19,33 @@ pub mod open;
 mod player;
 mod problem;
 mod remedy;
+mod safety;
 pub mod samples;
 mod solver;
 pub mod sound_file;
 pub mod status;
 mod trainer;
 mod tune;
+mod tune_draft;
+pub mod tune_entry;
+mod tune_lane;
 mod under_tune;
 mod use_way;
 mod walk;
 mod ways;
 mod worker;
 
-pub use crate::files::settings::settings_folder;
+pub use crate::files::NewProject;
+pub use crate::files::Settings as Preferences;
+pub use crate::files::Theme;
+pub use crate::files::backups::MAX_BACKUPS;
+pub use crate::files::folders::data_folder;
+pub use crate::files::folders::settings_folder;
+pub use crate::files::settings::TEXT_PERCENT;
 pub use action::Action;
+pub use bars::BarsDeed;
+pub use bars::Beside;
+pub use bars::Clip;
 pub use best_key::KeyLie;
 pub use best_key::MOST_CAPO;
 pub use best_key::best_keys;
@@ -36,6 +53,7 @@ pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
 pub use key_search::KeysStatus;
+pub use ladder_search::LadderStatus;
 pub use locks::BarLocks;
 pub use locks::Extent;
 pub use locks::Hold;
@@ -45,6 +63,10 @@ pub use player::SoundChoice;
 pub use problem::line_variety;
 pub use problem::plucks_of;
 pub use problem::problem_from_document;
+pub use safety::Earlier;
+pub use safety::Offer;
+pub use safety::PAUSE;
+pub use safety::SafetyOptions;
 pub use sound_file::SoundOptions;
 pub use status::Area;
 pub use status::DeviceStatus;
@@ -59,6 +81,8 @@ pub use trainer::TRAINER_PERCENT;
 pub use trainer::TRAINER_STEP;
 pub use trainer::Trainer;
 pub use trainer::Training;
+pub use tune_entry::TuneEntry;
+pub use tune_entry::TunePen;
 pub use walk::line_is_written;
 pub use walk::rung_of;
 
@@ -68,6 +92,7 @@ use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
 use key_search::KeySearch;
+use ladder_search::LadderSearch;
 use memory::Memory;
 use player::Player;
 use solver::Job;
@@ -109,6 +134,7 @@ pub struct Session {
     status: SolverStatus,
     solver: Worker<Job, Solved>,
     key_search: KeySearch,
+    ladder_search: LadderSearch,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -116,6 +142,9 @@ pub struct Session {
     pins: Vec<Candidate>,
     filter: CandidateFilter,
     selection: Selection,
+    clip: Option<Clip>,
+    tune_lane: bool,
+    tune_pen: TunePen,
     area: Area,
     player: Player,
     writer: Worker<SoundFileJob, SoundFileReply>,
@@ -126,6 +155,7 @@ pub struct Session {
     next_notice: u64,
     path: Option<PathBuf>,
     memory: Memory,
+    safety: safety::Safety,
 }
 
 impl Session {
@@ -149,6 +179,7 @@ impl Session {
             status: SolverStatus::Idle,
             solver: solver::start_solver(Arc::clone(&wake)),
             key_search: KeySearch::new(Arc::clone(&wake)),
+            ladder_search: LadderSearch::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -156,6 +187,9 @@ impl Session {
             pins: Vec::new(),
             filter: CandidateFilter::default(),
             selection: Selection::default(),
+            clip: None,
+            tune_lane: false,
+            tune_pen: TunePen::default(),
             area: Area::Arrange,
             writer: sound_file::start_writer(Arc::clone(&wake)),
             writing: None,
@@ -166,6 +200,7 @@ impl Session {
             next_notice: 0,
             path: None,
             memory: Memory::default(),
+            safety: safety::Safety::default(),
         }
     }
 
@@ -179,9 +214,11 @@ impl Session {
             self.take_listed(reply);
         }
         self.take_key_replies();
+        self.take_ladder_replies();
         while let Some(reply) = self.writer.take() {
             self.take_written(reply);
         }
+        self.tell_journal_trouble();
         self.player.tick();
         for trouble in self.player.take_troubles() {
             self.notify(NoticeKind::Warning, trouble);
@@ -204,6 +241,7 @@ impl Session {
             }
         }
         self.settle_keys();
+        self.settle_ladder();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
                 self.take_written(reply);
@@ -321,12 +359,14 @@ impl Session {
         &self.pins
     }
 
-    /// Remembers theme, volume and recent files in a folder from now on, and takes up what is
+    /// Remembers preferences and recent files in a folder from now on, and takes up what is
     /// remembered there.
     pub fn remember_in(&mut self, folder: Option<PathBuf>) {
         let (memory, trouble) = Memory::of(folder);
         self.memory = memory;
-        self.player.set_volume(self.memory.volume());
+        let preferences = self.memory.preferences();
+        self.player.set_volume(preferences.volume());
+        self.player.choose_output(preferences.output.clone());
         if let Some(trouble) = trouble {
             self.notify(NoticeKind::Warning, trouble);
         }
@@ -338,10 +378,10 @@ impl Session {
         self.memory.recent()
     }
 
-    /// Whether the dark theme was chosen.
+    /// What this person prefers.
     #[must_use]
-    pub fn wants_dark(&self) -> bool {
-        self.memory.wants_dark()
+    pub const fn preferences(&self) -> &Preferences {
+        self.memory.preferences()
     }
 
     /// Whether the arrangement shown is older than the document.
@@ -417,6 +457,7 @@ impl Session {
         self.solver.submit(Job::Solve { revision, document });
         self.keep_selection_inside();
         self.ask_for_list();
+        self.keep_work();
     }
 
     fn ask_for_list(&mut self) {
@@ -473,5 +514,6 @@ impl Drop for Session {
     fn drop(&mut self) {
         // The window is gone; there is nobody left to tell.
         self.memory.keep();
+        self.end_journal();
     }
 }

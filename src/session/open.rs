@@ -5,6 +5,7 @@
 use crate::document::Document;
 use crate::files;
 use crate::files::FileError;
+use crate::files::Stamp;
 use crate::import;
 use std::path::Path;
 
@@ -15,6 +16,8 @@ pub struct Opened {
     pub document: Document,
     /// Whether it came from a project file, so that it can be saved where it was.
     pub is_project: bool,
+    /// What that file holds, if it came from a file.
+    pub stamp: Option<Stamp>,
     /// A sentence for everything that was dropped, guessed or changed.
     pub notices: Vec<String>,
 }
@@ -24,8 +27,22 @@ pub struct Opened {
 /// # Errors
 /// In words: what, where, what to do.
 pub fn open(path: &Path) -> Result<Opened, String> {
-    let text = files::read_text(path).map_err(|error| error.to_string())?;
-    open_text(&text, path)
+    open_onto(path, &Document::default())
+}
+
+/// Opens a project or a chart; `base` says what a chart leaves open.
+///
+/// # Errors
+/// As [`open`].
+pub fn open_onto(path: &Path, base: &Document) -> Result<Opened, String> {
+    let bytes = files::read_bytes(path).map_err(|error| error.to_string())?;
+    let stamp = Stamp::of(&bytes);
+    let text = files::text_from_bytes(bytes, path).map_err(|error| error.to_string())?;
+    let opened = read(&text, path, base)?;
+    Ok(Opened {
+        stamp: Some(stamp),
+        ..opened
+    })
 }
 
 /// The document in a text that came from `path`.
@@ -33,14 +50,19 @@ pub fn open(path: &Path) -> Result<Opened, String> {
 /// # Errors
 /// In words: what, where, what to do.
 pub fn open_text(text: &str, path: &Path) -> Result<Opened, String> {
+    read(text, path, &Document::default())
+}
+
+fn read(text: &str, path: &Path, base: &Document) -> Result<Opened, String> {
     let ending = path.extension().map(|e| e.to_ascii_lowercase());
     let called_project = ending.is_some_and(|e| e == files::PROJECT_ENDING);
     if !called_project && !files::is_project_text(text) {
-        let read = document_from_text(text);
+        let read = document_from_text(text, base);
         let (document, notices) = read.map_err(|error| format!("{error}: {}", path.display()))?;
         return Ok(Opened {
             document,
             is_project: false,
+            stamp: None,
             notices,
         });
     }
@@ -52,16 +74,18 @@ pub fn open_text(text: &str, path: &Path) -> Result<Opened, String> {
     Ok(Opened {
         document,
         is_project: true,
+        stamp: None,
         notices,
     })
 }
 
-/// Reads a chart text.
+/// Reads a chart text; `base` says what it leaves open.
 ///
 /// # Errors
 /// In words, with line and column.
-pub fn document_from_text(text: &str) -> Result<(Document, Vec<String>), String> {
-    let (document, notices) = import::chart::read(text).map_err(|error| error.to_string())?;
+pub fn document_from_text(text: &str, base: &Document) -> Result<(Document, Vec<String>), String> {
+    let read = import::chart::read_onto(text, base.clone());
+    let (document, notices) = read.map_err(|error| error.to_string())?;
     let sentence = |notice: &import::Notice| notice.to_string();
     Ok((document, notices.iter().map(sentence).collect()))
 }

@@ -146,7 +146,7 @@ mod tests {
         for voicing in &found {
             let has = |number| voicing.notes.iter().any(|n| n.degree.number() == number);
             assert!(has(3) && has(7), "{}", voicing.grip.shape);
-            let foreign = |n: &&super::super::VoicedNote| n.pitch.pitch_class().number() == 1;
+            let foreign = |n: &&crate::voicing::VoicedNote| n.pitch.pitch_class().number() == 1;
             assert_eq!(voicing.notes.iter().filter(foreign).count(), 1);
         }
     }

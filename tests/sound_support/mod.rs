@@ -10,6 +10,7 @@
 )]
 
 pub mod desk;
+pub mod screen;
 
 use std::f64::consts::TAU;
 use std::sync::Arc;

@@ -90,7 +90,7 @@ fn wrong_lines_say_what_was_expected() {
         ("voicing C7", "there is no command `voicing`"),
         ("import a.mid -o b.ron", "this version has no `import` yet"),
         ("keys a.ron --capo 6", "a fret from 0 to 5"),
-        ("ladder a.ron -o rungs", "this version has no `ladder` yet"),
+        ("ladder a.ron", "say where to write: `-o FOLDER`"),
         ("--verbose", "no option `--verbose`"),
         ("a.ron b.ron", "only one file"),
     ] {

@@ -142,3 +142,12 @@ pub struct KeysWish {
     /// Whether JSON is wanted.
     pub json: bool,
 }
+
+/// `ladder FILE -o FOLDER`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LadderWish {
+    /// The chart or project.
+    pub source: Source,
+    /// Where the rungs go.
+    pub folder: PathBuf,
+}

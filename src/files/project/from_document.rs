@@ -10,6 +10,7 @@ use super::v1::InstrumentV1;
 use super::v1::LineV1;
 use super::v1::PlucksV1;
 use super::v1::ProjectV1;
+use super::v1::RungV1;
 use super::v1::SectionV1;
 use super::v1::SheetV1;
 use super::v1::TuneV1;
@@ -17,6 +18,7 @@ use super::words;
 use crate::document::Bar;
 use crate::document::BarLine;
 use crate::document::Document;
+use crate::document::LadderRung;
 use crate::document::LineSettings;
 use crate::document::SheetSettings;
 use crate::instrument::Hand;
@@ -51,6 +53,7 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
             density: document.tune.density.word().into(),
             octaves: document.tune.octaves,
         },
+        rungs: document.rungs.iter().map(rung).collect(),
         lesson: document.lesson_text.clone(),
         sheet: sheet(document.sheet),
         sections: document.sections.iter().map(|s| section(s)).collect(),
@@ -125,6 +128,19 @@ fn plucks(plucks: &[Pluck]) -> PlucksV1 {
 fn scale(choice: &ScaleChoice) -> (u8, String, String) {
     let quality = words::word_of(&Quality::WORDS, &choice.quality);
     (choice.above_tonic, quality, choice.scale.clone())
+}
+
+fn rung(rung: &LadderRung) -> RungV1 {
+    let moves = |set: MoveSet| set.iter().map(|m| m.word().into()).collect();
+    RungV1 {
+        name: rung.name.clone(),
+        walk: rung.walk.word().into(),
+        moves: rung.moves.map(moves),
+        slides: rung.slides,
+        tune: rung.tune,
+        advice: rung.advice.clone(),
+        reached: rung.reached.clone(),
+    }
 }
 
 fn bar_line(line: &BarLine) -> BarLineV1 {

@@ -11,6 +11,7 @@ use super::v1::InstrumentV1;
 use super::v1::LineV1;
 use super::v1::PlucksV1;
 use super::v1::ProjectV1;
+use super::v1::RungV1;
 use super::v1::SheetV1;
 use super::v1::TuneV1;
 use super::words;
@@ -20,8 +21,10 @@ use crate::document::BarLine;
 use crate::document::ChordAt;
 use crate::document::Document;
 use crate::document::Feel;
+use crate::document::LadderRung;
 use crate::document::LineSettings;
 use crate::document::MAX_BARS;
+use crate::document::MAX_RUNGS;
 use crate::document::SWING_PERMILLE;
 use crate::document::Section;
 use crate::document::SheetSettings;
@@ -155,6 +158,7 @@ impl Reader {
             hand: Arc::new(hand),
             line,
             tune: self.tune_settings(&project.tune)?,
+            rungs: self.rungs(&project.rungs)?,
             lesson_text: project.lesson,
             sheet: self.sheet(&project.sheet)?,
             sections,
@@ -200,6 +204,32 @@ impl Reader {
             barre: from.barre,
             plucking_fingers: self.ranged("plucking fingers", from.plucking_fingers, 3..=4),
         }
+    }
+
+    fn rungs(&mut self, from: &[RungV1]) -> Result<Vec<LadderRung>, ProjectError> {
+        self.place = "in the ladder".into();
+        if from.len() > MAX_RUNGS {
+            self.note(&format!(
+                "{} rungs; the first {MAX_RUNGS} are kept",
+                from.len()
+            ));
+        }
+        let mut rungs = Vec::new();
+        for rung in from.iter().take(MAX_RUNGS) {
+            let moves = rung.moves.as_deref();
+            let reached = rung.reached.iter();
+            let reached = reached.map(|bpm| self.ranged("tempo reached", *bpm, TEMPO_BPM));
+            rungs.push(LadderRung {
+                name: rung.name.clone(),
+                reached: reached.collect(),
+                walk: self.value(words::value_of(&words::WALKS, &rung.walk))?,
+                moves: self.value(moves.map(words::moves_from_words).transpose())?,
+                slides: rung.slides,
+                tune: rung.tune,
+                advice: rung.advice.clone(),
+            });
+        }
+        Ok(rungs)
     }
 
     fn tune_settings(&mut self, from: &TuneV1) -> Result<TuneSettings, ProjectError> {

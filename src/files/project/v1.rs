@@ -50,6 +50,9 @@ pub struct ProjectV1 {
     /// What is asked of the tune.
     #[serde(default, skip_serializing_if = "TuneV1::is_default")]
     pub tune: TuneV1,
+    /// The rungs of the ladder, if not the usual ones.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rungs: Vec<RungV1>,
     /// Words for the student.
     #[serde(default)]
     pub lesson: String,
@@ -138,7 +141,7 @@ pub struct LineV1 {
     pub approach: String,
     /// Seed of everything that varies.
     pub seed: u64,
-    /// `plain`, `two-approaches`, `runs` or `mixed`.
+    /// `roots`, `plain`, `two-approaches`, `runs` or `mixed`.
     pub walk: String,
     /// Whether open strings may be used.
     pub open_strings: bool,
@@ -181,6 +184,31 @@ impl TuneV1 {
     fn is_default(&self) -> bool {
         *self == Self::default()
     }
+}
+
+/// One rung of the ladder.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Rung")]
+pub struct RungV1 {
+    /// What it is called.
+    pub name: String,
+    /// As [`LineV1::walk`].
+    pub walk: String,
+    /// Words of the moves the thumb may use, if not all those of its walk.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub moves: Option<Vec<String>>,
+    /// Whether the fingers slide.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub slides: bool,
+    /// Whether the tune is played.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub tune: bool,
+    /// Words for the student.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub advice: String,
+    /// Tempi reached, the latest last.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub reached: Vec<u16>,
 }
 
 /// What is asked of the thumb line in one bar.

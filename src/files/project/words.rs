@@ -42,7 +42,8 @@ pub const APPROACHES: Words<Approach, 4> = [
     (Approach::Easiest, "easiest"),
 ];
 
-pub const WALKS: Words<Walk, 4> = [
+pub const WALKS: Words<Walk, 5> = [
+    (Walk::Roots, Walk::Roots.word()),
     (Walk::Plain, Walk::Plain.word()),
     (Walk::TwoApproaches, Walk::TwoApproaches.word()),
     (Walk::Runs, Walk::Runs.word()),

@@ -3,6 +3,7 @@
 //! writing, on a mark it also shows the finding.
 
 use super::LANES;
+use super::bar_menu;
 use super::layout::Card;
 use super::model::BarView;
 use super::model::SlotView;
@@ -76,6 +77,7 @@ fn header(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
         }));
         actions.window(Command::FocusGrid);
     }
+    bar_menu::attach(&response, session, view.bar, actions);
     let hint = "Select the bar; with Shift, all bars up to here";
     let line = view.own_line.iter();
     response.on_hover_text(line.fold(hint.to_owned(), |hint, line| format!("{hint}\n{line}")));
@@ -190,9 +192,11 @@ fn cell(
         actions.act(Action::Select(wanted));
         actions.window(Command::FocusGrid);
     }
+    bar_menu::attach(&response, session, view.bar, actions);
     let full = match lane {
         Lane::Thumb => slot.thumb.is_some() || slot.thumb_hold != Hold::Free,
-        Lane::Fingers | Lane::Tune => slot.fingers.is_some(),
+        Lane::Fingers => slot.fingers.is_some(),
+        Lane::Tune => false,
     };
     if full {
         response.on_hover_text(named.name);

@@ -21,6 +21,7 @@ pub mod stems;
 pub mod symbol;
 pub mod system;
 pub mod table;
+pub mod tempo_boxes;
 pub mod words;
 
 pub use mark::Anchor;
@@ -112,6 +113,8 @@ fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64, scale: f64) -> Vec<
         (Vec::new(), lesson.collect())
     };
     blocks.extend(before);
+    let boxes = tempo_boxes::draw(&options.tempo_boxes, width);
+    blocks.extend(boxes.map(|row| other(row, 4.0)));
     let indent = if options.show_staff {
         sizes::BRACKET_WIDTH
     } else {

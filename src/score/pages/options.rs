@@ -55,6 +55,8 @@ pub struct PageOptions {
     pub show_student_line: bool,
     /// Words for the student.
     pub show_lesson_text: bool,
+    /// Tempi with a box to tick, for practice sheets.
+    pub tempo_boxes: Vec<u16>,
     /// Size of the music, in thousandths of the normal one.
     pub size_permille: u16,
     /// Bars in a system; `None` is four, fewer where they are crowded.
@@ -73,6 +75,7 @@ impl Default for PageOptions {
             show_move_table: false,
             show_student_line: true,
             show_lesson_text: true,
+            tempo_boxes: Vec::new(),
             size_permille: 1000,
             bars_per_system: None,
         }

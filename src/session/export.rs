@@ -126,9 +126,9 @@ pub fn page_options(document: &Document) -> PageOptions {
         show_move_table: sheet.move_table,
         show_student_line: sheet.student_line,
         show_lesson_text: sheet.lesson_text,
-        tempo_boxes: Vec::new(),
         size_permille: sheet.size.permille(),
         bars_per_system: sheet.bars_per_system,
+        tempo_boxes: Vec::new(),
     }
 }
 

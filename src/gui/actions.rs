@@ -28,6 +28,8 @@ pub enum Command {
     Recent(PathBuf),
     /// Open typed text as a chart, asking first if there are changes.
     Typed(String),
+    /// Open what the clipboard holds as a chart, asking first if there are changes.
+    PasteChart,
     /// Show or close the page of shortcuts and cautions.
     ToggleHelp,
     /// Light or dark.

@@ -8,7 +8,9 @@ use super::Session;
 use super::candidates;
 use super::candidates::Candidate;
 use super::export;
+use super::import_report::ImportReport;
 use super::open;
+use super::open::Opened;
 use super::samples;
 use super::sound_file;
 use super::sound_file::SoundFileJob;
@@ -32,7 +34,13 @@ impl Session {
     pub fn act(&mut self, action: Action) {
         match action {
             Action::New => self.show_document(History::new(Document::default()), None),
-            Action::Open(path) => self.open_file(&path),
+            Action::Open(path) => self.show_opened(open::open(&path), &path),
+            Action::TakePart(part) => self.take_part(part),
+            Action::TellNothingToPaste => {
+                let text = "the clipboard holds no text: copy a chart, then paste it";
+                self.notify(NoticeKind::Info, text.into());
+            }
+            Action::CloseReport => self.report = None,
             Action::OpenText(text) => self.open_text(&text),
             Action::OpenSample(number) => self.open_sample(number),
             Action::Save => self.save(),
@@ -118,25 +126,29 @@ impl Session {
             .retain(|notice| notice.kind != NoticeKind::Error);
         self.history = history;
         self.path = path;
+        self.report = None;
         self.solved = None;
         self.pins.clear();
         self.selection = Selection::default();
         self.document_changed();
     }
 
-    fn open_file(&mut self, path: &Path) {
-        match open::open(path) {
+    /// Shows what was opened, or says why it was not.
+    pub(super) fn show_opened(&mut self, opened: Result<Opened, String>, path: &Path) {
+        match opened {
             Ok(opened) => {
-                for notice in opened.notices {
+                let report = ImportReport::of(&opened, path);
+                for notice in opened.notices.into_iter().filter(|_| report.is_none()) {
                     self.notify(NoticeKind::Warning, notice);
                 }
-                // A chart text is where the tune came from, not where the project is saved.
+                // A chart text or a score is where the tune came from, not where the project is saved.
                 let own = opened.is_project.then(|| path.to_path_buf());
                 let history = match own {
                     Some(_) => History::new(opened.document),
                     None => History::unsaved(opened.document),
                 };
                 self.show_document(history, own);
+                self.report = report;
                 self.memory.note_file(path);
                 self.keep_memory();
             }

@@ -7,6 +7,7 @@ pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
+mod import_report;
 mod key_search;
 pub mod locks;
 mod memory;
@@ -35,6 +36,7 @@ pub use best_key::best_keys;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use import_report::ImportReport;
 pub use key_search::KeysStatus;
 pub use locks::BarLocks;
 pub use locks::Extent;
@@ -125,6 +127,7 @@ pub struct Session {
     notices: Vec<Notice>,
     next_notice: u64,
     path: Option<PathBuf>,
+    report: Option<ImportReport>,
     memory: Memory,
 }
 
@@ -165,6 +168,7 @@ impl Session {
             notices: Vec::new(),
             next_notice: 0,
             path: None,
+            report: None,
             memory: Memory::default(),
         }
     }

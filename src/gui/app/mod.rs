@@ -40,6 +40,8 @@ struct View {
     /// What goes on once the project has been saved under a name.
     after_saving: Option<Waiting>,
     may_close: bool,
+    /// Frames in which the clipboard may still answer, if it was asked for a chart.
+    pasting: Option<u8>,
     title: String,
 }
 
@@ -60,6 +62,7 @@ impl View {
             waiting: None,
             after_saving: None,
             may_close: false,
+            pasting: None,
             title: String::new(),
         }
     }

@@ -4,6 +4,7 @@
 use super::App;
 use crate::gui::frame::findings;
 use crate::gui::frame::help;
+use crate::gui::frame::import_report;
 use crate::gui::frame::notices;
 use crate::gui::frame::question;
 use crate::gui::frame::start;
@@ -98,6 +99,14 @@ impl App {
             .show(ui, |ui| {
                 status::status_ui(ui, session, view.findings_open, actions)
             });
+        if session.import_report().is_some() {
+            Panel::bottom("import report")
+                .resizable(false)
+                .frame(edge(ui).inner_margin(Margin::symmetric(12, 8)))
+                .show(ui, |ui| {
+                    import_report::import_report_ui(ui, session, actions);
+                });
+        }
         if !session.notices().is_empty() {
             Panel::bottom("notices")
                 .resizable(false)

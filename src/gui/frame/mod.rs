@@ -3,6 +3,7 @@
 
 pub mod findings;
 pub mod help;
+pub mod import_report;
 mod lanes;
 pub mod notices;
 pub mod question;

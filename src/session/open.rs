@@ -62,14 +62,15 @@ pub fn open(path: &Path) -> Result<Opened, String> {
     open_with(path, Choice::default())
 }
 
-/// Opens any of them; `base` says what a chart or a score leaves open.
+/// Opens any of them and takes of a score what was chosen; `base` says what a chart or a score
+/// leaves open.
 ///
 /// # Errors
 /// As [`open`].
-pub fn open_onto(path: &Path, base: &Document) -> Result<Opened, String> {
+pub fn open_onto(path: &Path, choice: Choice, base: &Document) -> Result<Opened, String> {
     let bytes = files::read_bytes(path).map_err(|error| error.to_string())?;
     let stamp = Stamp::of(&bytes);
-    let opened = open_bytes_onto(bytes, path, Choice::default(), base)?;
+    let opened = open_bytes_onto(bytes, path, choice, base)?;
     Ok(Opened {
         stamp: Some(stamp),
         ..opened

@@ -17,11 +17,12 @@
     reason = "a test may stop at the first thing that is not as it should be, and say why"
 )]
 
+mod real_screen;
 mod sound_support;
 
+use real_screen::Screen;
+use real_screen::wait_for;
 use sound_support::desk::Desk;
-use sound_support::screen::Screen;
-use sound_support::screen::wait_for;
 use std::io::Write as _;
 use std::path::Path;
 use std::process::ChildStdin;

@@ -6,6 +6,7 @@ use proptest::prelude::*;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
+use thumbwalk::document::BARS_PER_SYSTEM;
 use thumbwalk::document::Bar;
 use thumbwalk::document::BarLine;
 use thumbwalk::document::ChordAt;
@@ -13,6 +14,7 @@ use thumbwalk::document::Document;
 use thumbwalk::document::Feel;
 use thumbwalk::document::LadderRung;
 use thumbwalk::document::LineSettings;
+use thumbwalk::document::MusicSize;
 use thumbwalk::document::Paper;
 use thumbwalk::document::Section;
 use thumbwalk::document::SheetSettings;
@@ -292,9 +294,15 @@ fn line() -> impl Strategy<Value = LineSettings> {
 }
 
 fn sheet() -> impl Strategy<Value = SheetSettings> {
-    let shown = proptest::array::uniform7(any::<bool>());
-    (prop::sample::select(Paper::ALL.to_vec()), shown).prop_map(|(paper, shown)| {
+    let shown = proptest::array::uniform8(any::<bool>());
+    let page = (
+        prop::sample::select(Paper::ALL.to_vec()),
+        prop::sample::select(MusicSize::ALL.to_vec()),
+        proptest::option::of(BARS_PER_SYSTEM),
+    );
+    (page, shown).prop_map(|((paper, size, bars_per_system), shown)| {
         let [
+            staff,
             diagrams,
             fingers,
             pluck_letters,
@@ -305,6 +313,9 @@ fn sheet() -> impl Strategy<Value = SheetSettings> {
         ] = shown;
         SheetSettings {
             paper,
+            staff,
+            size,
+            bars_per_system,
             diagrams,
             fingers,
             pluck_letters,

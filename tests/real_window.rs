@@ -14,16 +14,17 @@
     reason = "a test may stop at the first thing that is not as it should be, and say why"
 )]
 
+mod real_screen;
 mod sound_support;
 
+use real_screen::PROGRAM;
+use real_screen::Screen;
+use real_screen::wait_for;
 use serde_json::Value;
 use sound_support::RATE;
 use sound_support::desk::Desk;
 use sound_support::desk::find;
 use sound_support::desk::recorded;
-use sound_support::screen::PROGRAM;
-use sound_support::screen::Screen;
-use sound_support::screen::wait_for;
 use std::path::Path;
 
 const SAMPLE: &str = concat!(

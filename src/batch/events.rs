@@ -24,7 +24,6 @@ struct EventsJson {
     meter: String,
     tempo: u16,
     swing: f64,
-    lay_back_ms: u8,
     notes: Vec<NoteJson>,
 }
 
@@ -98,7 +97,6 @@ fn json(solved: &Solved, performance: &Performance) -> EventsJson {
         meter: solved.document.meter.to_string(),
         tempo: solved.document.tempo_bpm,
         swing: performance.swing_ratio,
-        lay_back_ms: solved.document.lay_back_ms,
         notes: pairs(solved, performance).map(note).collect(),
     }
 }

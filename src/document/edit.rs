@@ -3,6 +3,7 @@
 
 use super::practice::LadderRung;
 use super::practice::MAX_RUNGS;
+use super::sheet::SheetSettings;
 use super::tune;
 use super::tune::TUNE_OCTAVES;
 use super::tune::TuneFault;
@@ -17,7 +18,6 @@ use super::types::LAY_BACK_MS;
 use super::types::LineSettings;
 use super::types::MAX_BARS;
 use super::types::SWING_PERMILLE;
-use super::types::SheetSettings;
 use super::types::TEMPO_BPM;
 use super::types::ThumbCell;
 use crate::instrument::Hand;

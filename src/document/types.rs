@@ -2,6 +2,7 @@
 //! all sections.
 
 use super::practice::LadderRung;
+use super::sheet::SheetSettings;
 use super::tune::TuneNote;
 use super::tune::TuneSettings;
 use crate::instrument::Hand;
@@ -209,81 +210,6 @@ impl Walk {
     #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|walk| walk.word() == word)
-    }
-}
-
-/// Paper sizes.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
-pub enum Paper {
-    /// 210 × 297 mm (ISO 216).
-    #[default]
-    A4,
-    /// 8.5 × 11 in.
-    Letter,
-}
-
-impl Paper {
-    /// Both, A4 first.
-    pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
-
-    /// What the screen calls it.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::A4 => "A4",
-            Self::Letter => "Letter",
-        }
-    }
-
-    /// A stable ASCII word for files and the command line.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::A4 => "a4",
-            Self::Letter => "letter",
-        }
-    }
-
-    /// The paper with this [`word`](Self::word).
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|paper| paper.word() == word)
-    }
-}
-
-/// What the sheet shows.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub struct SheetSettings {
-    /// The paper.
-    pub paper: Paper,
-    /// Chord diagrams where a grip is new.
-    pub diagrams: bool,
-    /// Left-hand fingers at the notes.
-    pub fingers: bool,
-    /// Right-hand letters where they change.
-    pub pluck_letters: bool,
-    /// Codes of the thumb moves under the beats.
-    pub moves: bool,
-    /// The movement table behind the music.
-    pub move_table: bool,
-    /// Lines for the student's name and the date.
-    pub student_line: bool,
-    /// Words for the student.
-    pub lesson_text: bool,
-}
-
-impl Default for SheetSettings {
-    fn default() -> Self {
-        Self {
-            paper: Paper::A4,
-            diagrams: true,
-            fingers: true,
-            pluck_letters: true,
-            moves: true,
-            move_table: false,
-            student_line: true,
-            lesson_text: true,
-        }
     }
 }
 

@@ -8,6 +8,7 @@ pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
+mod import_report;
 mod journal;
 mod key_search;
 pub mod ladder;
@@ -52,6 +53,7 @@ pub use best_key::best_keys;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use import_report::ImportReport;
 pub use key_search::KeysStatus;
 pub use ladder_search::LadderStatus;
 pub use locks::BarLocks;
@@ -157,6 +159,7 @@ pub struct Session {
     /// What was last said about an output that went or came.
     output_notice: Option<u64>,
     path: Option<PathBuf>,
+    report: Option<ImportReport>,
     memory: Memory,
     safety: safety::Safety,
 }
@@ -203,6 +206,7 @@ impl Session {
             next_notice: 0,
             output_notice: None,
             path: None,
+            report: None,
             memory: Memory::default(),
             safety: safety::Safety::default(),
         }

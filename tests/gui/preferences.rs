@@ -40,7 +40,7 @@ fn reveal(window: &mut Window, name: &str) {
 fn choose_in_menu(window: &mut Window, start: &str) {
     click(window, "file menu");
     let item = names(window).into_iter().find(|n| n.starts_with(start));
-    click(window, &item.expect("a menu item"));
+    click(window, &item.expect("an item"));
 }
 
 #[test]

@@ -10,7 +10,6 @@
 )]
 
 pub mod desk;
-pub mod screen;
 
 use std::f64::consts::TAU;
 use std::sync::Arc;

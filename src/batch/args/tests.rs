@@ -104,7 +104,7 @@ fn wrong_lines_say_what_was_expected() {
         ("export a.ron --out b.pdf", "no option `--out`"),
         ("check --json", "a file is missing"),
         ("voicing C7", "there is no command `voicing`"),
-        ("import a.mid -o b.ron", "this version has no `import` yet"),
+        ("import a.mid", "say where to write: `-o FILE`"),
         ("keys a.ron --capo 6", "a fret from 0 to 5"),
         ("ladder a.ron", "say where to write: `-o FOLDER`"),
         ("--verbose", "no option `--verbose`"),

@@ -64,6 +64,9 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
 fn sheet(sheet: SheetSettings) -> SheetV1 {
     SheetV1 {
         paper: sheet.paper.word().into(),
+        staff: sheet.staff,
+        size: sheet.size.word().into(),
+        bars_per_system: sheet.bars_per_system,
         diagrams: sheet.diagrams,
         fingers: sheet.fingers,
         pluck_letters: sheet.pluck_letters,

@@ -15,6 +15,7 @@ use super::v1::RungV1;
 use super::v1::SheetV1;
 use super::v1::TuneV1;
 use super::words;
+use crate::document::BARS_PER_SYSTEM;
 use crate::document::Bar;
 use crate::document::BarLine;
 use crate::document::ChordAt;
@@ -271,9 +272,14 @@ impl Reader {
         Ok(notes)
     }
 
-    fn sheet(&self, from: &SheetV1) -> Result<SheetSettings, ProjectError> {
+    fn sheet(&mut self, from: &SheetV1) -> Result<SheetSettings, ProjectError> {
+        let bars = from.bars_per_system;
+        let bars = bars.map(|n| self.ranged("bars per system", n, BARS_PER_SYSTEM));
         Ok(SheetSettings {
             paper: self.value(words::value_of(&words::PAPERS, &from.paper))?,
+            staff: from.staff,
+            size: self.value(words::value_of(&words::MUSIC_SIZES, &from.size))?,
+            bars_per_system: bars,
             diagrams: from.diagrams,
             fingers: from.fingers,
             pluck_letters: from.pluck_letters,

@@ -257,6 +257,12 @@ impl Default for LineV1 {
 pub struct SheetV1 {
     /// `a4` or `letter`.
     pub paper: String,
+    /// A staff with notes above the tab.
+    pub staff: bool,
+    /// `small`, `normal` or `large`.
+    pub size: String,
+    /// Bars in a system; without a number the layout decides.
+    pub bars_per_system: Option<u8>,
     /// Chord diagrams where a grip is new.
     pub diagrams: bool,
     /// Left-hand fingers at the notes.
@@ -277,6 +283,9 @@ impl Default for SheetV1 {
     fn default() -> Self {
         Self {
             paper: "a4".into(),
+            staff: false,
+            size: "normal".into(),
+            bars_per_system: None,
             diagrams: true,
             fingers: true,
             pluck_letters: true,

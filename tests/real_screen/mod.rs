@@ -1,8 +1,15 @@
 //! The program itself in its window, on a display of its own: started on a file, worked by keys,
 //! looked at, and ended. Everything is waited for by looking, never by the clock alone.
 
-use super::desk::Desk;
-use super::desk::Held;
+#![allow(
+    dead_code,
+    missing_docs,
+    clippy::unwrap_used,
+    reason = "shared by several test programs, each of which uses a part"
+)]
+
+use crate::sound_support::desk::Desk;
+use crate::sound_support::desk::Held;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Command;

@@ -8,12 +8,16 @@ use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
 use thumbwalk::document::Feel;
 use thumbwalk::document::Section;
+use thumbwalk::document::TuneNote;
+use thumbwalk::document::tune::with_note;
 use thumbwalk::export::chart_text;
 use thumbwalk::import::chart;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::HouseStyle;
 use thumbwalk::theory::Key;
+use thumbwalk::theory::Letter;
 use thumbwalk::theory::Meter;
+use thumbwalk::theory::Spelling;
 use thumbwalk::theory::Ticks;
 
 fn read(text: &str) -> Document {
@@ -60,7 +64,7 @@ fn bars(text: &str) -> Vec<String> {
 #[test]
 fn a_whole_chart_is_read() {
     let text = "\u{feff}# a comment\r\nTitle: Blues # 3\r\nBy:\tsomebody \r\nKey: Bb\r\nMeter: 4/4  # common time\r\n\
-        Tempo: 112 bpm\r\nFeel: swing 1.5:1\r\nTuning: D A D G B E\r\nCapo: 2\r\nLesson: Warm up.\r\nLesson: Slowly.\r\n\r\n\
+        Tempo: 112 bpm\r\nFeel: swing 1.5:1\r\nLay-back: 25 ms\r\nTuning: D A D G B E\r\nCapo: 2\r\nLesson: Warm up.\r\nLesson: Slowly.\r\n\r\n\
         [A]\r\n|: Bbmaj7 G7(b9) | Cm7 F7 | Dm7 . . G7 | % |\r\n\
         |1. Cm7 | F7 :|2. F7 | Bb6 ||\r\n[Bridge] | ii V7 | Imaj7 | N.C. | V7/ii |  # degrees\r\n";
     let document = read(text);
@@ -71,6 +75,7 @@ fn a_whole_chart_is_read() {
         (document.tempo_bpm, document.feel),
         (112, Feel::Swing(1500))
     );
+    assert_eq!(document.lay_back_ms, 25);
     assert_eq!(document.instrument.capo, 2);
     assert_eq!(document.instrument.tuning.open()[0].number(), 38);
     assert_eq!(document.lesson_text, "Warm up.\nSlowly.");
@@ -155,6 +160,7 @@ fn errors_name_line_column_and_what_was_expected() {
         ("Key: X", 1, 6, "expected a key"),
         ("Meter: 7/8", 1, 8, "4/4"),
         ("Tempo: 20", 1, 8, "30 to 320"),
+        ("Lay-back: 50", 1, 11, "0 to 40"),
         ("Feel: loose", 1, 7, "swing"),
         ("Feel: swing 4:1", 1, 7, "3.5:1"),
         ("Tuning: H", 1, 9, "known by name"),
@@ -223,6 +229,87 @@ fn a_chart_is_written_as_one_would_type_it() {
     assert_eq!(chart_text::write(&document), text);
 }
 
+/// The tune of every bar: place and length in beats, `~` before a tied note.
+fn tunes(text: &str) -> Vec<String> {
+    let beats = |ticks: u32| f64::from(ticks) / 960.0;
+    let one = |note: &TuneNote| {
+        let tie = if note.tied { "~" } else { "" };
+        let octave = note.spelling.octave_of(note.pitch);
+        let (at, length) = (beats(note.at.0) + 1.0, beats(note.length.0));
+        format!("{tie}{}{octave}@{at}+{length}", note.spelling)
+    };
+    let bar = |bar: &Bar| bar.tune.iter().map(one).collect::<Vec<_>>().join(" ");
+    read(text).bars().map(bar).collect()
+}
+
+#[test]
+fn tune_lines_give_the_bars_above_their_notes() {
+    let text = "Key: Bb\n| Bbmaj7 | Eb7 | F7 | Bb6 |\nTune: D5 _ C5 A4 | Bb4 | - | G4@2.5 _A4@4";
+    let expected = ["D5@1+2 C5@3+1 A4@4+1", "Bb4@1+4", "", "G4@2.5+1.5 ~A4@4+1"];
+    assert_eq!(tunes(text), expected);
+    let over = "C | F\ntune: | C5 - - E5 | _ _ D5 F#5 |\n\n# more\nC\nTune: _";
+    let expected = ["C5@1+1 E5@4+1", "~E5@1+2 D5@3+1 F#5@4+1", "~F#5@1+4"];
+    assert_eq!(tunes(over), expected);
+    // As chords share a bar: the earlier ones take what is left over.
+    assert_eq!(tunes("C\nTune: C5 D5 E5"), ["C5@1+2 D5@3+1 E5@4+1"]);
+    let twelve = ["C5"; 12].join(" ");
+    let triplets = tunes(&format!("C\nTune: {twelve}"));
+    assert!(triplets[0].starts_with("C5@1+0.333"), "{triplets:?}");
+    let six = "Meter: 6/8\nC | G\nTune: C5 D5 E5 F5 - _G5 | |";
+    assert!(chart::read(six).is_ok());
+    assert_eq!(
+        tunes("Pickup: 1\nC | F\nTune: G4 A4 | |"),
+        ["G4@1+0.5 A4@1.5+0.5", ""]
+    );
+}
+
+#[test]
+fn tune_lines_that_make_no_sense_are_refused_in_place() {
+    for (text, line, column, word) in [
+        ("Tune: C5", 1, 1, "under the line of bars"),
+        ("[A]\nTune: C5", 2, 1, "under the line of bars"),
+        ("C\nTune: C5\nTune: D5", 3, 1, "already, in line 2"),
+        ("C | F\nTune: C5", 2, 6, "2 bars and this one 1"),
+        ("C\nTune: C5 | D5", 2, 6, "1 bars and this one 2"),
+        ("C\nTune: C", 2, 7, "no note"),
+        ("C\nTune: C5 H5", 2, 10, "no note"),
+        ("C\nTune: C99", 2, 7, "no note"),
+        ("C\nTune: Cbbbb4", 2, 7, "no note"),
+        ("C\nTune: _ C5", 2, 7, "holds the note before"),
+        ("C\nTune: - _ C5 C5", 2, 9, "holds the note before"),
+        ("C\nTune: C5 - E5", 2, 7, "3 places do not divide 4 beats"),
+        ("C\nTune: C5 E5@5", 2, 10, "not in the bar"),
+        ("C\nTune: C5@2 E5@2", 2, 12, "not after"),
+        ("C\nTune: C5@2 E5", 2, 12, "everything but the first"),
+        ("C\nTune: C5@x", 2, 7, "no beat"),
+        ("C\nTune: |: C5 :|", 2, 8, "plain barlines"),
+    ] {
+        let error = chart::read(text).expect_err(text);
+        assert_eq!(
+            (error.line, error.column),
+            (line, column),
+            "{text}: {error}"
+        );
+        assert!(error.message.contains(word), "{text}: {error}");
+    }
+}
+
+#[test]
+fn a_tune_is_written_under_its_bars_in_the_simplest_way() {
+    let text = "Key: F major\nMeter: 4/4\nTempo: 120\nFeel: straight\n\n| F6 | Gm7 | C7 | F6 |\n\
+        Tune: C5 D5 F5 A5 | _ - G5 F5 | - | E5@1.25 _F5@2\n| F6 |\n| F6 | C7 |\nTune: C5 _ D5 _ _ E5 - - | F5\n";
+    let once = chart_text::write(&read(text));
+    assert!(
+        once.contains("Tune: C5 D5 F5 A5 | _ - G5 F5 | - | - E5@1.25 _F5@2\n"),
+        "{once}"
+    );
+    assert!(
+        once.contains("Tune: - | C5 _ D5 _ _ E5 - - | F5\n"),
+        "{once}"
+    );
+    assert_eq!(chart_text::write(&read(&once)), once);
+}
+
 #[test]
 fn a_very_long_line_is_refused_or_read_quickly() {
     let brackets = "C( ".repeat(200_000);
@@ -259,8 +346,19 @@ fn any_bar(meter: Meter) -> impl Strategy<Value = Bar> {
     let places = proptest::collection::btree_set(0_u32..6000, 0..6);
     let names = proptest::collection::vec(proptest::sample::select(CHORDS), 6);
     let marks = (any::<bool>(), 0_u8..4, 0_u8..4, 0_u8..6);
-    (length, grid, places, names, marks).prop_map(
-        move |(length, grid, places, names, (start, times, ending, rare))| {
+    let letter = proptest::sample::select(&Letter::ALL[..]);
+    let note = (
+        0_u32..6000,
+        1_u32..5000,
+        letter,
+        -2_i8..=2,
+        0_i32..9,
+        0_u8..3,
+    );
+    let notes = proptest::collection::vec(note, 0..8);
+    let notes = prop_oneof![1 => Just(Vec::new()), 2 => notes];
+    (length, grid, places, names, marks, notes).prop_map(
+        move |(length, grid, places, names, (start, times, ending, rare), notes)| {
             let full = length.unwrap_or_else(|| meter.bar());
             let places: std::collections::BTreeSet<u32> =
                 places.iter().map(|p| p % full.0 / grid * grid).collect();
@@ -269,8 +367,28 @@ fn any_bar(meter: Meter) -> impl Strategy<Value = Bar> {
                 harmony: Harmony::parse(name).expect("a chord"),
                 shape: None,
             });
+            let mut tune: Vec<TuneNote> = Vec::new();
+            for (at, length, letter, alter, octave, kind) in notes {
+                let spelling = Spelling::new(letter, alter);
+                let note = TuneNote {
+                    at: Ticks(at % full.0 / grid * grid),
+                    length: Ticks(length.div_ceil(grid) * grid),
+                    pitch: spelling.in_octave(octave).expect("in range"),
+                    spelling,
+                    tied: kind == 0,
+                };
+                tune = with_note(&tune, note, full);
+            }
+            // Now and then a note goes on over the barline.
+            if let [first, .., last] = tune.as_mut_slice()
+                && rare == 5
+                && first.at.0 == 0
+            {
+                (last.pitch, last.spelling) = (first.pitch, first.spelling);
+            }
             Bar {
                 chords: chords.collect(),
+                tune,
                 length,
                 repeat_start: start && rare == 0,
                 repeat_times: if rare < 2 { times } else { 0 },
@@ -289,6 +407,7 @@ fn any_document() -> impl Strategy<Value = Document> {
         Just(Feel::FollowTempo),
         (1000_u16..=3500).prop_map(Feel::Swing),
     ];
+    let feel = (feel, 0_u8..=40);
     (meter, key, feel, 30_u16..=320).prop_flat_map(|(meter, key, feel, tempo)| {
         let bars = proptest::collection::vec(any_bar(meter), 0..10);
         let section = ("[A-Za-z0-9 :|#♭(\\[-]{0,8}", bars).prop_map(|(name, bars)| Section {
@@ -302,7 +421,8 @@ fn any_document() -> impl Strategy<Value = Document> {
                 credits: words.1.trim().into(),
                 key: Key::parse(key).expect("a key"),
                 meter,
-                feel,
+                feel: feel.0,
+                lay_back_ms: feel.1,
                 tempo_bpm: tempo,
                 sections: sections.into_iter().map(Arc::new).collect(),
                 ..Document::default()
@@ -330,7 +450,7 @@ proptest! {
 
     #[test]
     fn texts_of_chart_characters_are_read_or_refused_in_place(
-        text in "(Key: C\n)?([A-GivIV#b7m@%./<>()1-4x \\[\\]]{0,4}[|:\n#]){0,12}",
+        text in "(Key: C\n)?((Tune:)?[A-GivIV#b7m@%./<>()1-4x_ \\[\\]-]{0,4}[|:\n#]){0,12}",
     ) {
         match chart::read(&text) {
             Ok((document, _)) => {

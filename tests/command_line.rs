@@ -141,7 +141,7 @@ fn wrong_usage_ends_with_2_and_words_on_standard_error() {
         &["arrange", "chart.txt"],
         &["arrange", "chart.txt", "-o", "x.ron", "--swing", "5"],
         &["nonsense"],
-        &["import", "song.mid", "-o", "x.ron"],
+        &["import", "song.mid"],
         &["keys", "x.ron", "--capo", "6"],
         &["ladder", "x.ron"],
     ] {
@@ -149,6 +149,71 @@ fn wrong_usage_ends_with_2_and_words_on_standard_error() {
         assert_eq!(ran.code, Some(2), "{args:?}");
         assert_eq!(ran.out, "", "{args:?}");
         assert!(ran.err.starts_with("thumbwalk: "), "{args:?}: {}", ran.err);
+    }
+}
+
+/// A lead sheet of two bars, in the markup of MusicXML 4.0.
+const SCORE: &str = "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name>Voice</part-name>\
+    </score-part></part-list><part id='P1'><measure number='1'><attributes><divisions>1</divisions>\
+    <key><fifths>-2</fifths></key><time><beats>4</beats><beat-type>4</beat-type></time></attributes>\
+    <harmony><root><root-step>C</root-step></root><kind>minor-seventh</kind></harmony>\
+    <note><pitch><step>E</step><alter>-1</alter><octave>5</octave></pitch><duration>4</duration></note></measure>\
+    <measure number='2'><harmony><root><root-step>F</root-step></root><kind>dominant</kind></harmony>\
+    <note><grace/><pitch><step>A</step><octave>4</octave></pitch></note>\
+    <note><rest/><duration>4</duration></note></measure></part></score-partwise>";
+
+#[test]
+fn scores_of_other_programs_are_imported_and_taken_by_every_command() {
+    let folder = tempfile::tempdir().expect("folder");
+    let path = folder.path();
+    std::fs::write(path.join("lead.musicxml"), SCORE).expect("written");
+    let ran = run_with(&["import", "lead.musicxml", "-o", "lead.ron"], path, "");
+    assert_eq!(ran.code, Some(0), "{}", ran.err);
+    assert!(
+        ran.out
+            .starts_with("2 bars in Bb major, 4/4, 2 chords, 1 notes"),
+        "{}",
+        ran.out
+    );
+    assert!(
+        ran.err.contains("note: bar 2: grace notes are left out"),
+        "{}",
+        ran.err
+    );
+    let ran = run_with(&["import", "-", "-o", "lead.txt"], path, SCORE);
+    assert_eq!(ran.code, Some(0), "{}", ran.err);
+    let chart = std::fs::read_to_string(path.join("lead.txt")).expect("written");
+    assert!(chart.contains("Cm7 |"), "{chart}");
+    let listed = run_with(&["import", "lead.musicxml", "--list"], path, "");
+    assert!(
+        listed
+            .out
+            .contains("*  1  Voice: 2 bars, 1 note, 2 chord symbols"),
+        "{}",
+        listed.out
+    );
+    let events = run_with(&["events", "lead.musicxml", "--json"], path, "").json();
+    assert!(!events["notes"].as_array().expect("notes").is_empty());
+    for (args, code) in [
+        (&["import", "lead.musicxml", "-o", "lead.pdf"][..], 1),
+        (
+            &["import", "lead.musicxml", "-o", "x.ron", "--part", "2"],
+            1,
+        ),
+        (&["import", "lead.txt", "-o", "x.ron", "--part", "1"], 1),
+        (
+            &["import", "lead.musicxml", "-o", "x.ron", "--part", "0"],
+            2,
+        ),
+        (&["import", "lead.musicxml", "-o", "x.ron", "--list"], 2),
+        (
+            &["import", "lead.musicxml", "-o", "x.ron", "--grid", "32"],
+            2,
+        ),
+    ] {
+        let ran = run_with(args, path, "");
+        assert_eq!(ran.code, Some(code), "{args:?}: {}", ran.err);
+        assert!(!path.join("x.ron").exists(), "{args:?}");
     }
 }
 

@@ -97,6 +97,7 @@ const FENCED: &[(&str, &[&str])] = &[
     ("serde::", &["files", "batch"]),
     ("lexopt", &["batch"]),
     ("krilla", &["export"]),
+    ("quick_xml", &["import"]),
 ];
 
 /// What may lie at the top of the repository, and whether it must.

@@ -4,12 +4,17 @@
 
 use super::help::Topic;
 use crate::document::Approach;
+use crate::document::BARS_PER_SYSTEM;
 use crate::document::Feel;
+use crate::document::LAY_BACK_MS;
+use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
 use crate::export::png::DPI;
 use crate::files;
+use crate::import::Choice;
+use crate::import::Grid;
 use crate::session::MOST_CAPO;
 use crate::session::SoundOptions;
 use crate::session::sound_file;
@@ -29,8 +34,10 @@ pub use wishes::Changes;
 pub use wishes::ChordWish;
 pub use wishes::ExportWish;
 pub use wishes::FileWish;
+pub use wishes::ImportWish;
 pub use wishes::KeysWish;
 pub use wishes::LadderWish;
+pub use wishes::SheetChanges;
 pub use wishes::Source;
 pub use wishes::VoicingsWish;
 
@@ -49,6 +56,8 @@ pub enum Command {
     Voicings(VoicingsWish),
     /// From a chart to a project.
     Arrange(ArrangeWish),
+    /// From other programs' files.
+    Import(ImportWish),
     /// To other formats.
     Export(ExportWish),
     /// Findings.
@@ -111,9 +120,6 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, Usage>
     }
 }
 
-/// Commands of the plan that are not there yet; told apart from slips of the pen.
-const LATER: [&str; 1] = ["import"];
-
 enum Typed {
     /// An option without its hyphens.
     Long(String),
@@ -172,9 +178,6 @@ impl Words {
 
     fn window(mut self, word: &OsString) -> Result<Command, Usage> {
         let bare = word.to_str().filter(|w| !w.contains(['.', '/', '\\']));
-        if let Some(later) = bare.filter(|word| LATER.contains(word)) {
-            return Err(self.wrong(format!("this version has no `{later}` yet")));
-        }
         if let Some(bare) = bare {
             let known: Vec<&str> = Topic::COMMANDS.iter().filter_map(|t| t.word()).collect();
             return Err(self.wrong(format!(
@@ -243,8 +246,38 @@ impl Words {
                 let expected = "a ratio from 1 to 3.5 such as 2 or 1.5:1, or straight, or tempo";
                 typed.changes.feel = Some(self.read("--swing", expected, feel_from_text)?);
             }
+            "lay-back" => {
+                let (from, to) = (LAY_BACK_MS.start(), LAY_BACK_MS.end());
+                let expected = format!("milliseconds, {from} to {to}");
+                let read = |t: &str| t.parse().ok().filter(|ms| LAY_BACK_MS.contains(ms));
+                typed.changes.lay_back_ms = Some(self.read("--lay-back", &expected, read)?);
+            }
             "paper" => {
-                typed.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
+                typed.sheet.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
+            }
+            "staff" => {
+                let read = |t: &str| match t {
+                    "on" => Some(true),
+                    "off" => Some(false),
+                    _ => None,
+                };
+                typed.sheet.staff = Some(self.read("--staff", "on or off", read)?);
+            }
+            "size" => {
+                let expected = "small, normal or large";
+                typed.sheet.size = Some(self.read("--size", expected, MusicSize::from_word)?);
+            }
+            "bars" => {
+                let expected = "auto, or a number from 1 to 8";
+                let read = |t: &str| match t {
+                    "auto" => Some(None),
+                    n => n
+                        .parse()
+                        .ok()
+                        .filter(|n| BARS_PER_SYSTEM.contains(n))
+                        .map(Some),
+                };
+                typed.sheet.bars_per_system = Some(self.read("--bars", expected, read)?);
             }
             "rate" => {
                 let read = |t: &str| listed(t, &sound_file::SOUND_RATES);
@@ -271,6 +304,19 @@ impl Words {
                 let words: Vec<&str> = Rule::ALL.iter().map(|rule| rule.word()).collect();
                 let rule = self.read("--without-rule", &words.join(", "), Rule::from_word)?;
                 typed.changes.rules_off = typed.changes.rules_off.with(rule);
+            }
+            "list" => typed.list = true,
+            "part" | "track" => {
+                let read = |t: &str| t.parse::<usize>().ok()?.checked_sub(1);
+                let expected = "a number from 1, as --list shows them";
+                let part = self.read(&format!("--{option}"), expected, read)?;
+                if typed.choice.part.is_some() {
+                    return Err(self.wrong("--part and --track are the same: give one of them"));
+                }
+                typed.choice.part = Some(part);
+            }
+            "grid" => {
+                typed.choice.grid = Some(self.read("--grid", "8, 8t or 16", Grid::from_word)?);
             }
             "approach" => {
                 let expected = "below, above, alternate or easiest";
@@ -322,6 +368,14 @@ impl Words {
                 output: output()?,
                 changes: typed.changes,
             }),
+            Topic::Import if typed.list && !typed.outputs.is_empty() => {
+                return Err(self.wrong("--list writes nothing: leave out `-o`"));
+            }
+            Topic::Import => Command::Import(ImportWish {
+                source: source()?,
+                output: if typed.list { None } else { Some(output()?) },
+                choice: typed.choice,
+            }),
             Topic::Export => {
                 let outputs = output().map(|_| typed.outputs.clone())?;
                 let is_sound = |output: &PathBuf| sound_file::is_sound(output);
@@ -332,7 +386,7 @@ impl Words {
                 Command::Export(ExportWish {
                     source: source()?,
                     outputs,
-                    paper: typed.paper,
+                    sheet: typed.sheet,
                     dpi: typed.dpi,
                     sound: typed.sound.unwrap_or_default(),
                 })
@@ -375,9 +429,11 @@ struct Options {
     bass: Bass,
     top: Option<usize>,
     json: bool,
-    paper: Option<Paper>,
+    sheet: SheetChanges,
     sound: Option<SoundOptions>,
     dpi: Option<u16>,
+    list: bool,
+    choice: Choice,
     changes: Changes,
 }
 

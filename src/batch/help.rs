@@ -12,6 +12,8 @@ pub enum Topic {
     Voicings,
     /// `arrange`
     Arrange,
+    /// `import`
+    Import,
     /// `export`
     Export,
     /// `check`
@@ -28,10 +30,11 @@ pub enum Topic {
 
 impl Topic {
     /// Every command, in the order of the help text.
-    pub const COMMANDS: [Self; 9] = [
+    pub const COMMANDS: [Self; 10] = [
         Self::Chord,
         Self::Voicings,
         Self::Arrange,
+        Self::Import,
         Self::Export,
         Self::Check,
         Self::Events,
@@ -47,6 +50,7 @@ impl Topic {
             Self::Chord => Some("chord"),
             Self::Voicings => Some("voicings"),
             Self::Arrange => Some("arrange"),
+            Self::Import => Some("import"),
             Self::Export => Some("export"),
             Self::Check => Some("check"),
             Self::Events => Some("events"),
@@ -75,11 +79,15 @@ impl Topic {
                 "riff",
                 "without-rule",
                 "swing",
+                "lay-back",
                 "approach",
                 "tuning",
                 "capo",
             ],
-            Self::Export => &["o", "paper", "dpi", "rate", "bits", "stems"],
+            Self::Import => &["o", "part", "track", "grid", "list"],
+            Self::Export => &[
+                "o", "paper", "staff", "size", "bars", "dpi", "rate", "bits", "stems",
+            ],
             Self::Keys => &["capo", "top", "json"],
             Self::Ladder => &["o"],
         }
@@ -102,6 +110,7 @@ pub const fn text(topic: Topic) -> &'static str {
         Topic::Chord => CHORD,
         Topic::Voicings => VOICINGS,
         Topic::Arrange => ARRANGE,
+        Topic::Import => IMPORT,
         Topic::Export => EXPORT,
         Topic::Check => CHECK,
         Topic::Events => EVENTS,
@@ -118,12 +127,14 @@ usage: thumbwalk [FILE]
        thumbwalk COMMAND …
 
 Without a command the window opens, with FILE in it if one is named. FILE is a
-project (.ron) or a chart as plain text.
+project (.ron), a chart as plain text, or a score of another program (.musicxml,
+.xml, .mxl, .mid).
 
 Commands:
   chord SYMBOL         what a chord symbol means
   voicings SYMBOL      every way a hand can play it, the easiest first
   arrange CHART -o P   make a project from a chart and solve it
+  import FILE -o P     make a project or a chart from another program's file
   export FILE -o OUT   write pages, text or sound; OUT's ending decides
   check FILE           what cannot be played as written, and what would help
   events FILE          every note with its time, string, fret and fingers
@@ -177,7 +188,7 @@ Make a project from a chart (or from another project), solve it, and say how
 hard it is
 
 usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
-                         [--walk W] [--riff] [--without-rule RULE]
+                         [--lay-back MS] [--walk W] [--riff] [--without-rule RULE]
                          [--approach A] [--tuning T] [--capo N]
 
   -o FILE        the project to write; its name ends in .ron
@@ -196,6 +207,8 @@ usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
                  in a plain walk no line is written, so nothing changes
   --swing R      long to short of the eighths, 1 to 3.5 (2 is a triplet feel), or
                  straight, or tempo: the faster, the straighter
+  --lay-back MS  milliseconds by which fingers and tune come late on the beat, 0 to
+                 40; the thumb and all off-beats are in time (30 is what soloists do)
   --approach A   where the approaches of a plain walk come from: below, above,
                  alternate or easiest
   --tuning T     a tuning's name, or its open strings, lowest first
@@ -206,10 +219,33 @@ stays. Exit 1 if something in it cannot be played as written; the project is
 written all the same.
 ";
 
+const IMPORT: &str = "\
+Make a project or a chart from a file of another program: chords, tune, form.
+Whatever has to be dropped, rounded or guessed is told, bar by bar
+
+usage: thumbwalk import FILE -o FILE [--part N] [--grid G]
+       thumbwalk import FILE --list [--part N]
+
+FILE is MusicXML (.musicxml, .xml, or .mxl, which is compressed), MIDI (.mid; a
+tune without chords) or a chart as plain text, and may be - for standard input.
+All other commands and the window take such files as well.
+
+  -o FILE    what to write: a project (.ron) or a chart as plain text (.txt)
+  --part N   the part whose first voice is the tune; without it the first part
+             with chord symbols and notes
+  --track N  the track of a MIDI file that is the tune; without it the one named
+             so, else the first with notes
+  --grid G   what the notes of a MIDI file are brought to: 8 (eighths, swung ones
+             too), 8t (triplets) or 16; without it what fits best
+  --list     show the parts or tracks there are, the one taken with a star
+";
+
 const EXPORT: &str = "\
 Write a project or a chart in other formats
 
-usage: thumbwalk export FILE -o OUT [-o OUT …] [--paper a4|letter] [--dpi N]
+usage: thumbwalk export FILE -o OUT [-o OUT …] [--paper a4|letter]
+                        [--staff on|off] [--size small|normal|large]
+                        [--bars auto|N] [--dpi N]
                         [--rate 44100|48000] [--bits 16|24] [--stems]
 
 OUT's ending decides:
@@ -226,6 +262,9 @@ OUT's ending decides:
   -o OUT         the file to write; several are written in one go, and if one of
                  them has no known ending none is
   --paper P      the paper of pages, a4 or letter, if not the project's own
+  --staff S      on: a staff with notes above the tab of pages; off: tab alone
+  --size S       how large the music is on pages: small, normal or large
+  --bars N       bars in a system of pages, 1 to 8, or auto
   --dpi N        dots per inch of .png, 36 to 600; 150 unless you say otherwise
   --rate R       of sound: frames a second, 44100 or 48000 (the default)
   --bits B       of sound: bits of a sample, 16 (the default) or 24

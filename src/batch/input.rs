@@ -10,9 +10,11 @@ use crate::document::Document;
 use crate::document::Edit;
 use crate::document::Walk;
 use crate::files;
+use crate::import::Choice;
 use crate::instrument::Instrument;
 use crate::instrument::Tuning;
 use crate::session::open;
+use crate::session::open::Opened;
 use crate::theory::RuleSet;
 use std::path::Path;
 
@@ -22,15 +24,24 @@ fn refused(error: impl std::fmt::Display) -> Failure {
 
 /// The document of a file or of standard input. Notices go to standard error.
 pub fn document(source: &Source, console: &mut Console<'_>) -> Result<Document, Failure> {
+    opened(source, Choice::default(), console).map(|opened| opened.document)
+}
+
+/// A file or standard input, with what was chosen of it. Notices go to standard error.
+pub fn opened(
+    source: &Source,
+    choice: Choice,
+    console: &mut Console<'_>,
+) -> Result<Opened, Failure> {
     let opened = match source {
-        Source::File(path) => open::open(path).map_err(Failure::Refused)?,
+        Source::File(path) => open::open_with(path, choice),
         Source::StandardInput => {
             let path = Path::new("standard input");
             let bytes = files::stream_bytes(&mut *console.input, path).map_err(refused)?;
-            let text = files::text_from_bytes(bytes, path).map_err(refused)?;
-            open::open_text(&text, path).map_err(Failure::Refused)?
+            open::open_bytes(bytes, path, choice)
         }
     };
+    let opened = opened.map_err(Failure::Refused)?;
     if opened.document.n_bars() == 0 {
         return Err(Failure::Refused(
             "there are no bars in it; write at least one, such as | C7 |".into(),
@@ -39,7 +50,7 @@ pub fn document(source: &Source, console: &mut Console<'_>) -> Result<Document, 
     for notice in &opened.notices {
         console.say(&format!("note: {notice}"));
     }
-    Ok(opened.document)
+    Ok(opened)
 }
 
 /// The default instrument in another tuning or with a capo.
@@ -87,6 +98,9 @@ pub fn changed(document: &Document, changes: &Changes) -> Result<Document, Failu
     }
     if let Some(feel) = changes.feel {
         edits.push(Edit::SetFeel(feel));
+    }
+    if let Some(ms) = changes.lay_back_ms {
+        edits.push(Edit::SetLayBack(ms));
     }
     if changes.tuning.is_some() || changes.capo.is_some() {
         let tuning = changes.tuning.as_deref();

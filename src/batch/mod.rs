@@ -12,6 +12,7 @@ mod events;
 mod exit;
 mod export;
 mod help;
+mod import;
 mod input;
 mod keys;
 mod ladder;
@@ -72,6 +73,7 @@ fn carry_out(command: &Command, console: &mut Console<'_>) -> Result<Exit, Failu
         Command::Chord(wish) => chord::run(wish, console),
         Command::Voicings(wish) => voicings::run(wish, console),
         Command::Arrange(wish) => arrange::run(wish, console),
+        Command::Import(wish) => import::run(wish, console),
         Command::Export(wish) => export::run(wish, console),
         Command::Check(wish) => check::run(wish, console),
         Command::Events(wish) => events::run(wish, console),

@@ -3,6 +3,7 @@
 
 use super::practice::LadderRung;
 use super::practice::MAX_RUNGS;
+use super::sheet::SheetSettings;
 use super::tune;
 use super::tune::TUNE_OCTAVES;
 use super::tune::TuneFault;
@@ -13,10 +14,10 @@ use super::types::BarLine;
 use super::types::ChordAt;
 use super::types::Document;
 use super::types::Feel;
+use super::types::LAY_BACK_MS;
 use super::types::LineSettings;
 use super::types::MAX_BARS;
 use super::types::SWING_PERMILLE;
-use super::types::SheetSettings;
 use super::types::TEMPO_BPM;
 use super::types::ThumbCell;
 use crate::instrument::Hand;
@@ -58,6 +59,8 @@ pub enum Edit {
     SetTempo(u16),
     /// Feel.
     SetFeel(Feel),
+    /// How late fingers and tune come on the beat, in milliseconds.
+    SetLayBack(u8),
     /// How chord symbols are shown.
     SetHouseStyle(HouseStyle),
     /// The instrument.
@@ -223,6 +226,7 @@ impl Edit {
             Self::SetMeter(_) => "Change meter".into(),
             Self::SetTempo(_) => "Change tempo".into(),
             Self::SetFeel(_) => "Change feel".into(),
+            Self::SetLayBack(_) => "Change lay-back".into(),
             Self::SetHouseStyle(_) => "Change chord style".into(),
             Self::SetInstrument(_) => "Change instrument".into(),
             Self::SetHand(_) => "Change hand".into(),
@@ -262,6 +266,7 @@ impl Edit {
             Self::SetLessonText(_) => Some("lesson"),
             Self::SetTempo(_) => Some("tempo"),
             Self::SetFeel(_) => Some("feel"),
+            Self::SetLayBack(_) => Some("lay-back"),
             Self::SetHand(_) => Some("hand"),
             _ => None,
         }
@@ -299,6 +304,14 @@ impl Document {
                 let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(r));
                 within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
                 self.feel = *feel;
+            }
+            Edit::SetLayBack(ms) => {
+                within(
+                    LAY_BACK_MS.contains(ms),
+                    "the lay-back",
+                    "0 to 40 milliseconds",
+                )?;
+                self.lay_back_ms = *ms;
             }
             Edit::SetHouseStyle(style) => self.house_style = *style,
             Edit::SetInstrument(instrument) => self.instrument = Arc::new(instrument.clone()),

@@ -1,12 +1,15 @@
 //! Writes a document's chart as plain text in the format that `import::chart` reads; reading it
-//! back gives the same chart. Four bars a line; chords as they were typed. Shapes, thumb lines
-//! and plucking are not part of a chart and are not written.
+//! back gives the same chart with the same tune. Four bars a line, their tune below; chords as they
+//! were typed. Shapes, thumb lines and plucking are not part of a chart and are not written, nor is
+//! how the tune is to be arranged.
 
+use super::chart_tune;
 use crate::document::Bar;
 use crate::document::ChordAt;
 use crate::document::Document;
 use crate::document::Feel;
 use crate::document::Section;
+use crate::document::TuneNote;
 use crate::instrument::Tuning;
 use crate::theory::Harmony;
 use crate::theory::Meter;
@@ -26,6 +29,9 @@ pub fn write(document: &Document) -> String {
         meter: document.meter,
         ending: 0,
         is_pickup: pickup.is_some(),
+        sounding: None,
+        tune_line: String::new(),
+        has_tune: false,
     };
     for (index, section) in document.sections.iter().enumerate() {
         text.push('\n');
@@ -53,6 +59,8 @@ fn header(document: &Document) -> String {
     let pickup = document.bars().next().and_then(|bar| bar.length);
     let standard = instrument.tuning.open() == Tuning::standard().open();
     let tuning = (!standard).then(|| tuning(&instrument.tuning));
+    let lay_back = Some(document.lay_back_ms).filter(|ms| *ms > 0);
+    let lay_back = lay_back.map(|ms| format!("{ms} ms"));
     let fields = [
         ("Title", Some(one_line(&document.title))),
         ("By", Some(one_line(&document.credits))),
@@ -60,6 +68,7 @@ fn header(document: &Document) -> String {
         ("Meter", Some(document.meter.to_string())),
         ("Tempo", Some(document.tempo_bpm.to_string())),
         ("Feel", Some(feel(document.feel))),
+        ("Lay-back", lay_back),
         ("Tuning", tuning),
         (
             "Capo",
@@ -124,6 +133,11 @@ struct Writer {
     ending: u8,
     /// The next bar is the first and its length stands in the header.
     is_pickup: bool,
+    /// The note that sounds up to the end of the bar before.
+    sounding: Option<TuneNote>,
+    /// The tune of the bars of this line, and whether it has a note.
+    tune_line: String,
+    has_tune: bool,
 }
 
 impl Writer {
@@ -147,7 +161,29 @@ impl Writer {
             }
             text.push_str(&format!(" {} ", self.bar(bar)));
             self.end_bar(bar, next, closes_line, text);
-            text.push_str(if closes_line { "\n" } else { "" });
+            self.tune(bar);
+            if closes_line {
+                text.push('\n');
+                self.end_tune_line(text);
+            }
+        }
+    }
+
+    /// Takes up the tune of a bar for the line below.
+    fn tune(&mut self, bar: &Bar) {
+        let length = bar.length.unwrap_or_else(|| self.meter.bar());
+        let words = chart_tune::words(&bar.tune, length, self.meter, self.sounding.as_ref());
+        let last = bar.tune.last().copied();
+        self.sounding = last.filter(|note| note.end() == length);
+        self.has_tune |= !bar.tune.is_empty();
+        self.tune_line.push_str(&format!(" {words} |"));
+    }
+
+    /// A tune line, unless all its bars are silent.
+    fn end_tune_line(&mut self, text: &mut String) {
+        let words = std::mem::take(&mut self.tune_line);
+        if std::mem::take(&mut self.has_tune) {
+            text.push_str(&format!("Tune:{}\n", words.trim_end_matches(" |")));
         }
     }
 

@@ -5,6 +5,7 @@
 //! gives the same bytes on every machine. Never opens a file and never chooses a note.
 
 pub mod chart_text;
+mod chart_tune;
 pub mod midi;
 pub mod moves_csv;
 pub mod musicxml;

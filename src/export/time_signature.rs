@@ -2,7 +2,6 @@
 //! which every bar must be exactly as long as its signature says.
 
 use crate::theory::Meter;
-use crate::theory::TICKS_PER_BEAT;
 use crate::theory::Ticks;
 
 /// The shortest unit of a signature: a sixty-fourth.
@@ -16,22 +15,12 @@ pub fn of(length: Ticks, meter: Meter) -> Option<(u8, u8)> {
     if length == meter.bar() {
         return Some((meter.count(), usual));
     }
-    let whole = 4 * ticks_per_quarter(meter);
+    let whole = 4 * meter.ticks_per_quarter();
     (usual..=SHORTEST_LOG2).find_map(|log2| {
         let unit = whole >> log2;
         let count = u8::try_from(length.0 / unit).ok()?;
         (count > 0 && length.0.is_multiple_of(unit)).then_some((count, log2))
     })
-}
-
-/// Our ticks in a quarter note: a beat, or two thirds of one where it has a dot.
-#[must_use]
-pub const fn ticks_per_quarter(meter: Meter) -> u32 {
-    if meter.is_compound() {
-        TICKS_PER_BEAT * 2 / 3
-    } else {
-        TICKS_PER_BEAT
-    }
 }
 
 #[cfg(test)]

@@ -47,6 +47,8 @@ pub enum Command {
     Restore(u64),
     /// Show a page in the place of the work, or close it.
     Page(Page),
+    /// Open what the clipboard holds as a chart, asking first if there are changes.
+    PasteChart,
     /// Light or dark.
     ToggleTheme,
     /// Show or close the left panel.

@@ -6,6 +6,7 @@ mod path_entry;
 
 use crate::session::PROJECT_ENDING;
 use crate::session::export::FORMATS;
+use crate::session::open::OPEN_ENDINGS;
 use egui::Context;
 use path_entry::Entry;
 use path_entry::PathEntry;
@@ -18,8 +19,6 @@ use std::task::Poll;
 use std::task::Waker;
 use std::time::Duration;
 
-/// Endings that can be opened.
-const OPEN_ENDINGS: [&str; 2] = [PROJECT_ENDING, "txt"];
 /// A dialog that is gone sooner than this was never there.
 const NEVER_THERE_S: f64 = 0.7;
 
@@ -160,7 +159,7 @@ fn pick(purpose: Purpose, suggestion: &std::path::Path) -> Picked {
         Purpose::Open => Box::pin(
             dialog
                 .set_title("Open")
-                .add_filter("Projects and charts", &OPEN_ENDINGS)
+                .add_filter("Projects, charts, scores", &OPEN_ENDINGS)
                 .add_filter("All files", &["*"])
                 .pick_file(),
         ),

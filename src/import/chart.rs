@@ -13,6 +13,7 @@
 //! |1. Cm7 | F7 :|2. F7 | Bb6 ||
 //! [Bridge]
 //! | ii V7 | Imaj7 | N.C. | V7/ii |      # degrees of the key work too
+//! Tune: D5 _ C5 A4 | Bb4 | - | G4@2.5 _@4 |
 //! ```
 //!
 //! # Header lines
@@ -25,6 +26,7 @@
 //! | `Meter:` | `4/4` `3/4` `2/4` `5/4` `6/8` `12/8` | 4/4 |
 //! | `Tempo:` | beats per minute, 30 to 320 (dotted beats in 6/8 and 12/8) | 120 |
 //! | `Feel:` | `straight`, `swing`, `swing 1.5:1`, `follow tempo` | swing 2:1 |
+//! | `Lay-back:` | milliseconds by which fingers and tune come late on the beat, 0 to 40 | 0 |
 //! | `Tuning:` | a name, or the open strings from the lowest: `D A D G B E` | standard |
 //! | `Capo:` | a fret | 0 |
 //! | `Pickup:` | beats in a short first bar: `1`, `1.5`, `2/3` | a full bar |
@@ -52,6 +54,19 @@
 //! * `G7@4.5` puts a chord at any point: beats count from 1, so this is half-way through beat
 //!   4. Fractions are fine (`G7@7/3`). In such a bar all chords but the first need a place.
 //! * Chords are chord symbols, `N.C.`, or degrees of the key if a `Key:` is given.
+//!
+//! # Tune lines
+//! `Tune:` under a line of bars gives those bars their tune, bar for bar, between plain barlines
+//! `|`; the first and the last may be left out, and a bar left empty is silent.
+//!
+//! * A note is a letter with its signs and its octave: `C5`, `Bb4`, `F#5` (C4 is the middle C).
+//!   It sounds up to the next place or the end of the bar.
+//! * `-` is silence, `_` lets the note before go on, over the barline too. `_D5` is a note that is
+//!   tied to the one before and named.
+//! * Notes alone share the bar as chords do; where they are too many for that, they divide it
+//!   evenly. With `-` or `_` in it the bar is divided evenly in any case: `C5 D5 _ E5` is one place
+//!   for each beat of 4/4, `C5 - D5 _ E5 _ _ _` eight half beats. `C5@2.5` puts a note at any point,
+//!   as with chords.
 //!
 //! # Comments
 //! `#` begins a comment at the start of a line or after a space, and it ends with the line. It
@@ -96,7 +111,9 @@ pub fn read_onto(text: &str, base: Document) -> Result<(Document, Vec<Notice>), 
     let mut bars = Bars::default();
     for (number, text) in (1..).zip(text.lines()) {
         let line = Line::new(number, text);
-        if let Some(field) = line.field() {
+        if let Some(at) = line.tune_at() {
+            bars.tune(&line, at, &header)?;
+        } else if let Some(field) = line.field() {
             if bars.begun() {
                 let message = format!("“{}:” must stand above the first bar", field.name);
                 return Err(line.error(field.at, message));

@@ -4,6 +4,7 @@
 use super::chart::ChartError;
 use super::chart_header::Header;
 use super::chart_line::Line;
+use super::chart_tune;
 use super::chart_words::Barline;
 use super::chart_words::barline;
 use super::chart_words::ending_number;
@@ -32,6 +33,10 @@ pub(super) struct Bars {
     /// A repeat is open; the line it began on.
     open_repeat: Option<usize>,
     ending: u8,
+    /// Bars of the last line of bars that wait for a tune line; they end the last section.
+    without_tune: usize,
+    /// The line of the last tune line, if no bars came since.
+    tune_line: Option<usize>,
 }
 
 impl Bars {
@@ -58,6 +63,8 @@ impl Bars {
     /// # Errors
     /// At the first word that makes no sense.
     pub(super) fn read(&mut self, line: &Line<'_>, header: &Header) -> Result<(), ChartError> {
+        self.without_tune = 0;
+        self.tune_line = None;
         let mut at = self.section(line)?;
         let mut words: Vec<Word<'_>> = Vec::new();
         let mut before: Option<Barline> = None;
@@ -170,12 +177,63 @@ impl Bars {
             self.open_repeat = Some(line_number);
         }
         self.n_bars += 1;
+        self.without_tune += 1;
         if self.sections.is_empty() {
             self.sections.push(Section::default());
         }
         if let Some(section) = self.sections.last_mut() {
             section.bars.push(bar);
         }
+        Ok(())
+    }
+
+    /// Reads the tune of the bars in the line before; `at` is where it begins.
+    ///
+    /// # Errors
+    /// If there are no such bars, or at the first word that makes no sense.
+    pub(super) fn tune(
+        &mut self,
+        line: &Line<'_>,
+        at: usize,
+        header: &Header,
+    ) -> Result<(), ChartError> {
+        if let Some(before) = self.tune_line {
+            let message = format!("the bars above have their tune already, in line {before}");
+            return Err(line.error(0, message));
+        }
+        let texts = chart_tune::bars_of(line, at)?;
+        let n_bars = self.without_tune;
+        if n_bars == 0 {
+            let message = "a tune line stands under the line of bars it belongs to";
+            return Err(line.error(0, message));
+        }
+        if texts.len() != n_bars {
+            let message = format!(
+                "the line above has {n_bars} bars and this one {}; each needs its own between barlines",
+                texts.len()
+            );
+            return Err(line.error(at, message));
+        }
+        let meter = header.document.meter;
+        let length = |bar: &Bar| bar.length.unwrap_or_else(|| meter.bar());
+        let reaches = |bar: &Bar| {
+            let last = bar.tune.last().copied();
+            last.filter(|note| note.end() == length(bar))
+        };
+        let all = self.sections.iter().flat_map(|section| &section.bars);
+        let first = self.n_bars.saturating_sub(n_bars);
+        let before = first.checked_sub(1).and_then(|i| all.clone().nth(i));
+        let mut before = before.and_then(reaches);
+        let Some(section) = self.sections.last_mut() else {
+            return Ok(());
+        };
+        let first = section.bars.len().saturating_sub(n_bars);
+        for (bar, text) in section.bars.iter_mut().skip(first).zip(texts) {
+            bar.tune = chart_tune::notes(line, text, length(bar), meter, before)?;
+            before = reaches(bar);
+        }
+        self.without_tune = 0;
+        self.tune_line = Some(line.number());
         Ok(())
     }
 

@@ -69,6 +69,13 @@ impl<'t> Line<'t> {
         })
     }
 
+    /// Where the notes begin, if this is a tune line.
+    pub(super) fn tune_at(&self) -> Option<usize> {
+        let spaces = self.text.len() - self.text.trim_start().len();
+        let head = self.text.get(spaces..spaces + 5)?;
+        head.eq_ignore_ascii_case("tune:").then_some(spaces + 5)
+    }
+
     /// The text from a byte on, with its `#`, trimmed.
     pub(super) fn raw_from(&self, at: usize) -> &'t str {
         self.whole.get(at..).unwrap_or("").trim()

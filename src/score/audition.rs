@@ -91,3 +91,26 @@ pub fn perform_shape(
     performance.total_s = RING_S;
     performance
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_note_of_the_tune_is_heard_where_its_fret_is_lowest() {
+        let guitar = Instrument::default();
+        // Standard tuning E2 A2 D3 G3 B3 E4 (common practice): MIDI 40 45 50 55 59 64.
+        for (pitch, string) in [
+            (64, Some(5)),
+            (63, Some(4)),
+            (57, Some(3)),
+            (40, Some(0)),
+            (30, None),
+        ] {
+            let performance = perform_note(&guitar, Midi::clamped(pitch));
+            let strings: Vec<u8> = performance.notes.iter().map(|n| n.string.0).collect();
+            assert_eq!(strings.first().copied(), string, "{pitch}");
+            assert!(strings.len() < 2);
+        }
+    }
+}

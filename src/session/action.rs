@@ -26,6 +26,12 @@ pub enum Action {
     Open(PathBuf),
     /// Read a chart text that was typed or pasted.
     OpenText(String),
+    /// Take the tune of the imported score from another of its parts, by its number from 0.
+    TakePart(usize),
+    /// Say that the clipboard holds no text that could be a chart.
+    TellNothingToPaste,
+    /// Put the report of the import away.
+    CloseReport,
     /// Open one of the sample projects, by its place in the list.
     OpenSample(usize),
     /// Save where it was opened from.

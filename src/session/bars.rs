@@ -6,6 +6,7 @@ use super::NoticeKind;
 use super::Session;
 use super::locks::bars_words;
 use super::status::Selection;
+use super::tune_draft::TuneDraft;
 use crate::arrange::Place;
 use crate::document::Bar;
 use crate::document::BarPlace;
@@ -221,6 +222,10 @@ fn finish(
         after = after.apply(edit).map_err(|error| error.to_string())?;
     }
     edits.extend(keep_chord(held, &after, follows));
+    // What was tied to a bar that has gone is struck.
+    let mut tune = TuneDraft::new(&after);
+    tune.touch(follows);
+    edits.extend(tune.into_edits());
     Ok(Edit::Together { label, edits })
 }
 

@@ -9,7 +9,9 @@ use super::Session;
 use super::candidates;
 use super::candidates::Candidate;
 use super::export;
+use super::import_report::ImportReport;
 use super::open;
+use super::open::Opened;
 use super::samples;
 use super::sound_file;
 use super::sound_file::SoundFileJob;
@@ -19,6 +21,7 @@ use crate::arrange::Lane;
 use crate::document::Edit;
 use crate::document::History;
 use crate::files;
+use crate::import::Choice;
 use crate::instrument::Grip;
 use crate::score::Performance;
 use crate::score::perform;
@@ -32,7 +35,16 @@ impl Session {
     pub fn act(&mut self, action: Action) {
         match action {
             Action::New => self.show_document(History::new(self.memory.new_document()), None),
-            Action::Open(path) => self.open_file(&path),
+            Action::Open(path) => {
+                let opened = open::open_onto(&path, Choice::default(), &self.memory.new_document());
+                self.show_opened(opened, &path);
+            }
+            Action::TakePart(part) => self.take_part(part),
+            Action::TellNothingToPaste => {
+                let text = "the clipboard holds no text: copy a chart, then paste it";
+                self.notify(NoticeKind::Info, text.into());
+            }
+            Action::CloseReport => self.report = None,
             Action::OpenText(text) => self.open_text(&text),
             Action::OpenSample(number) => self.open_sample(number),
             Action::Save => self.save(),
@@ -138,6 +150,7 @@ impl Session {
         self.history = history;
         self.path = path;
         self.note_disk(None);
+        self.report = None;
         self.solved = None;
         self.pins.clear();
         self.selection = Selection::default();
@@ -145,13 +158,15 @@ impl Session {
         self.document_changed();
     }
 
-    fn open_file(&mut self, path: &Path) {
-        match open::open_onto(path, &self.memory.new_document()) {
+    /// Shows what was opened, or says why it was not.
+    pub(super) fn show_opened(&mut self, opened: Result<Opened, String>, path: &Path) {
+        match opened {
             Ok(opened) => {
-                for notice in opened.notices {
+                let report = ImportReport::of(&opened, path);
+                for notice in opened.notices.into_iter().filter(|_| report.is_none()) {
                     self.notify(NoticeKind::Warning, notice);
                 }
-                // A chart text is where the tune came from, not where the project is saved.
+                // A chart text or a score is where the tune came from, not where the project is saved.
                 let own = opened.is_project.then(|| path.to_path_buf());
                 let stamp = opened.stamp.filter(|_| opened.is_project);
                 let history = match own {
@@ -160,6 +175,7 @@ impl Session {
                 };
                 self.show_document(history, own);
                 self.note_disk(stamp);
+                self.report = report;
                 self.memory.note_file(path);
                 self.keep_memory();
             }

@@ -118,6 +118,7 @@ pub fn page_options(document: &Document) -> PageOptions {
             Paper::A4 => pages::Paper::A4,
             Paper::Letter => pages::Paper::Letter,
         },
+        show_staff: sheet.staff,
         show_diagrams: sheet.diagrams,
         show_fingers: sheet.fingers,
         show_pluck_letters: sheet.pluck_letters,
@@ -125,8 +126,9 @@ pub fn page_options(document: &Document) -> PageOptions {
         show_move_table: sheet.move_table,
         show_student_line: sheet.student_line,
         show_lesson_text: sheet.lesson_text,
+        size_permille: sheet.size.permille(),
+        bars_per_system: sheet.bars_per_system,
         tempo_boxes: Vec::new(),
-        bars_per_system: None,
     }
 }
 

@@ -8,6 +8,7 @@ pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
+mod import_report;
 mod journal;
 mod key_search;
 pub mod ladder;
@@ -52,6 +53,7 @@ pub use best_key::best_keys;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use import_report::ImportReport;
 pub use key_search::KeysStatus;
 pub use ladder_search::LadderStatus;
 pub use locks::BarLocks;
@@ -94,6 +96,7 @@ use candidates::ListQuestion;
 use key_search::KeySearch;
 use ladder_search::LadderSearch;
 use memory::Memory;
+use player::News;
 use player::Player;
 use solver::Job;
 use solver::Listed;
@@ -153,7 +156,10 @@ pub struct Session {
     sound_options: SoundOptions,
     notices: Vec<Notice>,
     next_notice: u64,
+    /// What was last said about an output that went or came.
+    output_notice: Option<u64>,
     path: Option<PathBuf>,
+    report: Option<ImportReport>,
     memory: Memory,
     safety: safety::Safety,
 }
@@ -198,7 +204,9 @@ impl Session {
             player: Player::new(sound, wake),
             notices: Vec::new(),
             next_notice: 0,
+            output_notice: None,
             path: None,
+            report: None,
             memory: Memory::default(),
             safety: safety::Safety::default(),
         }
@@ -220,8 +228,8 @@ impl Session {
         }
         self.tell_journal_trouble();
         self.player.tick();
-        for trouble in self.player.take_troubles() {
-            self.notify(NoticeKind::Warning, trouble);
+        for news in self.player.take_news() {
+            self.tell_news(news);
         }
     }
 
@@ -279,6 +287,13 @@ impl Session {
     #[must_use]
     pub const fn play(&self) -> &PlayStatus {
         self.player.status()
+    }
+
+    /// How long a window may sleep, if nothing else wakes it, until [`tick`](Self::tick) is due
+    /// because of the sound output; `None` is for ever.
+    #[must_use]
+    pub fn rests_for(&self) -> Option<Duration> {
+        self.player.rests_for()
     }
 
     /// Whether a slot, a bar, a grip or a voicing is being heard by itself.
@@ -484,6 +499,22 @@ impl Session {
             place.at = crate::theory::Ticks(0);
         }
         self.selection.to_bar = self.selection.to_bar.map(|bar| bar.min(last));
+    }
+
+    /// Tells what became of the sound. Of an output that goes and comes only the latest stands.
+    fn tell_news(&mut self, news: News) {
+        let (kind, text, about_output) = match news {
+            News::Trouble(text) => (NoticeKind::Warning, text, false),
+            News::Lost(text) => (NoticeKind::Warning, text, true),
+            News::Back(text) => (NoticeKind::Info, text, true),
+        };
+        if about_output && let Some(before) = self.output_notice.take() {
+            self.notices.retain(|notice| notice.id != before);
+        }
+        self.notify(kind, text);
+        if about_output {
+            self.output_notice = self.notices.last().map(|notice| notice.id);
+        }
     }
 
     /// Tells the user something. The same words are not said twice at a time.

@@ -252,6 +252,12 @@ impl<'a> TuneDraft<'a> {
         Some((self.time(Place { bar, at: note.at }), note))
     }
 
+    /// Looks at the ties of a bar although nothing was written in it.
+    pub fn touch(&mut self, bar: usize) {
+        let notes = self.notes(bar).to_vec();
+        self.changed.insert(bar, notes);
+    }
+
     /// The edits that write what became of it. Ties that join nothing any more are taken away.
     #[must_use]
     pub fn into_edits(mut self) -> Vec<Edit> {

@@ -101,6 +101,16 @@ impl Meter {
         Ticks::of_beat(self.beats())
     }
 
+    /// Ticks in a quarter note: a beat, or two thirds of one where it has a dot.
+    #[must_use]
+    pub const fn ticks_per_quarter(self) -> u32 {
+        if self.is_compound() {
+            TICKS_PER_BEAT * 2 / 3
+        } else {
+            TICKS_PER_BEAT
+        }
+    }
+
     /// Where the off-beat of a beat lies: the half, or the last third in compound metres.
     #[must_use]
     pub const fn offbeat(self, beat_idx: u32) -> Ticks {

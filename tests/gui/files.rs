@@ -183,3 +183,62 @@ fn a_file_dropped_on_the_window_is_opened_after_the_question() {
 fn has(window: &crate::harness::Window, text: &str) -> bool {
     window.query_all_by_value(text).count() > 0
 }
+
+/// Two parts, the second with chords; the markup of MusicXML 4.0.
+const SCORE: &str = "<score-partwise version='4.0'><part-list><score-part id='A'><part-name>Bass</part-name>\
+    </score-part><score-part id='B'><part-name>Voice</part-name></score-part></part-list>\
+    <part id='A'><measure number='1'><attributes><divisions>1</divisions></attributes>\
+    <note><pitch><step>C</step><octave>3</octave></pitch><duration>4</duration></note></measure></part>\
+    <part id='B'><measure number='1'><attributes><divisions>1</divisions></attributes>\
+    <harmony><root><root-step>C</root-step></root><kind>major</kind></harmony>\
+    <note><pitch><step>E</step><octave>5</octave></pitch><duration>4</duration></note></measure></part></score-partwise>";
+
+#[test]
+fn a_score_is_opened_with_a_report_and_another_part_can_be_taken() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("lead.musicxml");
+    std::fs::write(&path, SCORE).unwrap();
+    let mut window = empty();
+    press_with(&mut window, Modifiers::COMMAND, Key::O);
+    let field = window.get_by_label("Open a file");
+    field.set_text_value_accesskit(&path.to_string_lossy());
+    settle(&mut window);
+    press(&mut window, &[Key::Enter]);
+    settle(&mut window);
+    let top = |window: &crate::harness::Window| {
+        let document = document(window);
+        document
+            .bar(0)
+            .and_then(|bar| bar.tune.first().map(|note| note.pitch.number()))
+    };
+    assert_eq!(top(&window), Some(76));
+    window.get_by_label("What the import of lead.musicxml left out or guessed");
+    window.get_by_label_contains("2 parts; the tune is taken from part 2");
+    window
+        .state_mut()
+        .session_mut()
+        .act(thumbwalk::session::Action::TakePart(0));
+    settle(&mut window);
+    assert_eq!(top(&window), Some(48));
+    click(&mut window, "close import report");
+    assert!(window.state().session().import_report().is_none());
+}
+
+#[test]
+fn a_chart_is_pasted_from_the_clipboard() {
+    let mut window = empty();
+    window.get_by_label("Paste chart").click();
+    window.event(egui::Event::Paste(CHART.into()));
+    settle(&mut window);
+    assert_eq!(document(&window).n_bars(), 8);
+    // Without an answer of the clipboard it says so, and later pastes go where they belong.
+    let mut window = empty();
+    click(&mut window, "Paste chart");
+    for _ in 0..4 {
+        settle(&mut window);
+    }
+    window.get_by_label_contains("the clipboard holds no text");
+    window.event(egui::Event::Paste(CHART.into()));
+    settle(&mut window);
+    assert_eq!(document(&window).n_bars(), 0);
+}

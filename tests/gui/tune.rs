@@ -316,3 +316,24 @@ fn settings_of_the_whole_tune_are_steps_of_their_own() {
     let label = window.state().session().undo_label().map(str::to_owned);
     assert_eq!(label.as_deref(), Some("Move tune an octave down"));
 }
+
+#[test]
+fn keys_pressed_in_one_frame_are_taken_in_their_order() {
+    let mut window = open();
+    let keys = [Key::T, Key::Num8, Key::G, Key::A, Key::A, Key::Num2, Key::B];
+    for key in keys {
+        window.input_mut().events.push(egui::Event::Key {
+            key,
+            physical_key: None,
+            pressed: true,
+            repeat: false,
+            modifiers: Modifiers::NONE,
+        });
+    }
+    settle(&mut window);
+    let notes: Vec<(u32, u8)> = tune(&window, 0)
+        .iter()
+        .map(|note| (note.length.0, note.pitch.number()))
+        .collect();
+    assert_eq!(notes, [(480, 67), (480, 69), (480, 69), (1920, 71)]);
+}

@@ -65,6 +65,22 @@ fn feels_are_ratios_or_words() {
 }
 
 #[test]
+fn lay_back_is_milliseconds() {
+    for (text, expected) in [
+        ("0", Some(0)),
+        ("30", Some(30)),
+        ("41", None),
+        ("late", None),
+    ] {
+        let wish = match typed(&format!("arrange a.txt -o b.ron --lay-back {text}")) {
+            Ok(Command::Arrange(wish)) => wish.changes.lay_back_ms,
+            _ => None,
+        };
+        assert_eq!(wish, expected, "{text}");
+    }
+}
+
+#[test]
 fn wrong_lines_say_what_was_expected() {
     for (line, words) in [
         ("chord", "a chord symbol is missing"),
@@ -88,7 +104,7 @@ fn wrong_lines_say_what_was_expected() {
         ("export a.ron --out b.pdf", "no option `--out`"),
         ("check --json", "a file is missing"),
         ("voicing C7", "there is no command `voicing`"),
-        ("import a.mid -o b.ron", "this version has no `import` yet"),
+        ("import a.mid", "say where to write: `-o FILE`"),
         ("keys a.ron --capo 6", "a fret from 0 to 5"),
         ("ladder a.ron", "say where to write: `-o FOLDER`"),
         ("--verbose", "no option `--verbose`"),

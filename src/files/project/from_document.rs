@@ -45,6 +45,7 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
         meter: document.meter.to_string(),
         tempo: document.tempo_bpm,
         feel: words::text_from_feel(document.feel),
+        lay_back: document.lay_back_ms,
         chord_style: words::word_of(&words::STYLES, &document.house_style),
         instrument: instrument(&document.instrument),
         hand: hand(&document.hand),
@@ -63,6 +64,9 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
 fn sheet(sheet: SheetSettings) -> SheetV1 {
     SheetV1 {
         paper: sheet.paper.word().into(),
+        staff: sheet.staff,
+        size: sheet.size.word().into(),
+        bars_per_system: sheet.bars_per_system,
         diagrams: sheet.diagrams,
         fingers: sheet.fingers,
         pluck_letters: sheet.pluck_letters,

@@ -15,11 +15,13 @@ use super::v1::RungV1;
 use super::v1::SheetV1;
 use super::v1::TuneV1;
 use super::words;
+use crate::document::BARS_PER_SYSTEM;
 use crate::document::Bar;
 use crate::document::BarLine;
 use crate::document::ChordAt;
 use crate::document::Document;
 use crate::document::Feel;
+use crate::document::LAY_BACK_MS;
 use crate::document::LadderRung;
 use crate::document::LineSettings;
 use crate::document::MAX_BARS;
@@ -122,6 +124,7 @@ impl Reader {
             }
             other => other,
         };
+        let lay_back_ms = self.ranged("lay-back (in milliseconds)", project.lay_back, LAY_BACK_MS);
         let tempo_bpm = self.ranged("tempo", project.tempo, TEMPO_BPM);
         let house_style = self.value(words::value_of(&words::STYLES, &project.chord_style))?;
         let instrument = self.instrument(&project.instrument)?;
@@ -152,6 +155,7 @@ impl Reader {
             meter,
             tempo_bpm,
             feel,
+            lay_back_ms,
             house_style,
             instrument: Arc::new(instrument),
             hand: Arc::new(hand),
@@ -268,9 +272,14 @@ impl Reader {
         Ok(notes)
     }
 
-    fn sheet(&self, from: &SheetV1) -> Result<SheetSettings, ProjectError> {
+    fn sheet(&mut self, from: &SheetV1) -> Result<SheetSettings, ProjectError> {
+        let bars = from.bars_per_system;
+        let bars = bars.map(|n| self.ranged("bars per system", n, BARS_PER_SYSTEM));
         Ok(SheetSettings {
             paper: self.value(words::value_of(&words::PAPERS, &from.paper))?,
+            staff: from.staff,
+            size: self.value(words::value_of(&words::MUSIC_SIZES, &from.size))?,
+            bars_per_system: bars,
             diagrams: from.diagrams,
             fingers: from.fingers,
             pluck_letters: from.pluck_letters,

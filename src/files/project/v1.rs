@@ -35,6 +35,9 @@ pub struct ProjectV1 {
     pub tempo: u16,
     /// `straight`, `follow tempo` or `swing 2:1`.
     pub feel: String,
+    /// Milliseconds by which fingers and tune come late on the beat.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub lay_back: u8,
     /// `letters` or `signs`.
     #[serde(default = "letters")]
     pub chord_style: String,
@@ -254,6 +257,12 @@ impl Default for LineV1 {
 pub struct SheetV1 {
     /// `a4` or `letter`.
     pub paper: String,
+    /// A staff with notes above the tab.
+    pub staff: bool,
+    /// `small`, `normal` or `large`.
+    pub size: String,
+    /// Bars in a system; without a number the layout decides.
+    pub bars_per_system: Option<u8>,
     /// Chord diagrams where a grip is new.
     pub diagrams: bool,
     /// Left-hand fingers at the notes.
@@ -274,6 +283,9 @@ impl Default for SheetV1 {
     fn default() -> Self {
         Self {
             paper: "a4".into(),
+            staff: false,
+            size: "normal".into(),
+            bars_per_system: None,
             diagrams: true,
             fingers: true,
             pluck_letters: true,

@@ -2,6 +2,7 @@
 //! reading cannot drift apart. Nothing here touches serde, a document or a file.
 
 use crate::document::Feel;
+use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::ThumbCell;
 use crate::document::TuneDensity;
@@ -53,6 +54,11 @@ pub const PAPERS: Words<Paper, 2> = [
     (Paper::A4, Paper::A4.word()),
     (Paper::Letter, Paper::Letter.word()),
 ];
+
+pub const MUSIC_SIZES: Words<MusicSize, 3> = {
+    let [a, b, c] = MusicSize::ALL;
+    [(a, a.word()), (b, b.word()), (c, c.word())]
+};
 
 pub const ARTICULATIONS: Words<Articulation, 2> = [
     (Articulation::Ring, Articulation::Ring.word()),

@@ -10,12 +10,16 @@ use crate::gui::grid::chord_edit::ChordEdit;
 use crate::session::Action;
 use crate::session::PROJECT_ENDING;
 use egui::Context;
+use egui::Event;
 use egui::ViewportCommand;
 use std::path::PathBuf;
 use std::time::Duration;
 
 /// How often the play-head is redrawn.
 const PLAYING: Duration = Duration::from_millis(16);
+
+/// Frames within which the clipboard answers.
+const PASTE_FRAMES: u8 = 5;
 
 impl App {
     /// Once per frame: the session's replies, the dialogs, the window's own business.
@@ -25,6 +29,8 @@ impl App {
         self.follow_preferences(ctx);
         if self.session.play().playing {
             ctx.request_repaint_after(PLAYING);
+        } else if let Some(rest) = self.session.rests_for() {
+            ctx.request_repaint_after(rest.max(PLAYING));
         }
         if let Some((purpose, path)) = self.view.dialogs.poll(ctx) {
             self.use_file(ctx, purpose, path);
@@ -32,6 +38,7 @@ impl App {
         if !self.view.dialogs.is_asking() {
             self.view.after_saving = None;
         }
+        self.take_pasted(ctx);
         self.guard_close(ctx);
         self.name_window(ctx);
         self.look_at_disk(ctx);
@@ -58,6 +65,32 @@ impl App {
             self.session.act(Action::LookAtDisk);
         }
         self.view.had_focus = focused;
+    }
+
+    /// What the clipboard answers, if a chart was asked for. It answers at once or not at all, so a
+    /// later paste into a field is not taken for it.
+    fn take_pasted(&mut self, ctx: &Context) {
+        let Some(frames_left) = self.view.pasting else {
+            return;
+        };
+        let pasted = ctx.input_mut(|input| {
+            let is_text = |event: &Event| matches!(event, Event::Paste(_));
+            let at = input.events.iter().position(is_text)?;
+            match input.events.remove(at) {
+                Event::Paste(text) => Some(text),
+                _ => None,
+            }
+        });
+        if let Some(text) = pasted {
+            self.view.pasting = None;
+            self.obey(ctx, Command::Typed(text));
+        } else if let Some(left) = frames_left.checked_sub(1) {
+            self.view.pasting = Some(left);
+            ctx.request_repaint();
+        } else {
+            self.view.pasting = None;
+            self.session.act(Action::TellNothingToPaste);
+        }
     }
 
     /// Keeps the window open while there are changes, until the user has answered.
@@ -119,6 +152,12 @@ impl App {
             Command::AskBooklet => self.ask_file(ctx, Purpose::Booklet),
             Command::Restore(number) => {
                 self.replace(ctx, Waiting::Act(Action::Restore(number)));
+            }
+            Command::PasteChart => {
+                // The clipboard answers in one of the next frames.
+                self.view.pasting = Some(PASTE_FRAMES);
+                ctx.request_repaint();
+                ctx.send_viewport_cmd(ViewportCommand::RequestPaste);
             }
             Command::AskOpen => self.replace(ctx, Waiting::AskOpen),
             Command::AskSaveAs => self.ask_file(ctx, Purpose::SaveAs),

@@ -51,6 +51,8 @@ struct View {
     may_close: bool,
     /// Whether the window had the keyboard in the frame before.
     had_focus: bool,
+    /// Frames in which the clipboard may still answer, if it was asked for a chart.
+    pasting: Option<u8>,
     title: String,
 }
 
@@ -73,6 +75,7 @@ impl View {
             after_saving: None,
             may_close: false,
             had_focus: true,
+            pasting: None,
             title: String::new(),
         }
     }

@@ -6,6 +6,7 @@ use crate::gui::actions::Page;
 use crate::gui::frame::about;
 use crate::gui::frame::findings;
 use crate::gui::frame::help;
+use crate::gui::frame::import_report;
 use crate::gui::frame::notices;
 use crate::gui::frame::offers;
 use crate::gui::frame::question;
@@ -147,6 +148,14 @@ impl App {
                 .resizable(false)
                 .frame(edge(ui).inner_margin(Margin::symmetric(8, 4)))
                 .show(ui, |ui| offers::offers_ui(ui, &offers, actions));
+        }
+        if session.import_report().is_some() {
+            Panel::bottom("import report")
+                .resizable(false)
+                .frame(edge(ui).inner_margin(Margin::symmetric(12, 8)))
+                .show(ui, |ui| {
+                    import_report::import_report_ui(ui, session, actions);
+                });
         }
         if !session.notices().is_empty() {
             Panel::bottom("notices")

@@ -4,6 +4,7 @@
 pub mod about;
 pub mod findings;
 pub mod help;
+pub mod import_report;
 mod lanes;
 pub mod notices;
 pub mod offers;

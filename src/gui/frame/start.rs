@@ -57,10 +57,14 @@ fn page_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         if arrange.on_disabled_hover_text(hint).clicked() {
             actions.window(Command::Typed(text));
         }
+        if ui.button("Paste chart").clicked() {
+            actions.window(Command::PasteChart);
+        }
         if ui.button("Open a file…").clicked() {
             actions.window(Command::AskOpen);
         }
     });
+    ui.label("A file is a project, a chart as text, a lead sheet as MusicXML or a tune as MIDI.");
     let samples = crate::session::samples::SAMPLES;
     if !samples.is_empty() {
         ui.add_space(12.0);

@@ -229,6 +229,9 @@ fn menu_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             if item(ui, "Open…", Some(Deed::Open), true) {
                 actions.window(Command::AskOpen);
             }
+            if item(ui, "Paste chart", None, true) {
+                actions.window(Command::PasteChart);
+            }
             ui.separator();
             if item(ui, "Save", Some(Deed::Save), full) {
                 actions.window(Command::Save);

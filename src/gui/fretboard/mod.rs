@@ -152,6 +152,7 @@ fn use_for_tune(
     if clicked {
         actions.act(Action::Tune(TuneEntry::Pitch(pitch)));
         actions.window(Command::RevealSelection);
+        actions.window(Command::FocusGrid);
     }
     let spelling = tune_entry::spelling_at(document, place, pitch, true);
     let note = format!("{}{}", spelling.pretty(), spelling.octave_of(pitch));

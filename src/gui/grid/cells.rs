@@ -123,7 +123,7 @@ fn chords(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
         let rect = card.beat(slot.at);
         let place = words::beat(meter, slot.at);
         let name = format!("bar {}, {place}, write a chord", view.bar + 1);
-        chord(ui, view.bar, slot.at, rect, &name, actions);
+        chord(ui, session, (view.bar, slot.at), rect, &name, actions);
     }
     for (i, symbol) in view.chords.iter().enumerate() {
         let whole = card.chord(symbol.at, view.chords.get(i + 1).map(|c| c.at));
@@ -143,16 +143,24 @@ fn chords(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
             view.bar + 1,
             symbol.text
         );
-        chord(ui, view.bar, symbol.at, rect, &name, actions);
+        chord(ui, session, (view.bar, symbol.at), rect, &name, actions);
     }
 }
 
-fn chord(ui: &Ui, bar: usize, at: Ticks, rect: Rect, name: &str, actions: &mut Actions) {
+fn chord(
+    ui: &Ui,
+    session: &Session,
+    (bar, at): (usize, Ticks),
+    rect: Rect,
+    name: &str,
+    actions: &mut Actions,
+) {
     let id = Id::unique(("chord", bar, at.0));
     let response = named::interact(ui, rect, id, Sense::CLICK, &Named::button(name));
     if response.clicked() {
         actions.window(Command::EditChord { bar, at });
     }
+    bar_menu::attach(&response, session, bar, actions);
     response.on_hover_cursor(egui::CursorIcon::Text);
 }
 

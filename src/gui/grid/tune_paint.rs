@@ -104,8 +104,8 @@ fn name(painter: &Painter, p: &Palette, rect: Rect, view: &TuneNoteView) {
     let colour = if view.tied { p.ink_soft } else { p.ink };
     let font = theme::text(theme::SMALL);
     let galley = painter.layout_no_wrap(view.name.clone(), font, colour);
-    if galley.size().x <= rect.width() + 1.0 {
-        let at = pos2(rect.left() + 3.0, rect.bottom() - 8.0);
+    if galley.size().x < rect.width() {
+        let at = pos2(rect.left() + 4.0, rect.bottom() - 8.0);
         let at = Align2::LEFT_CENTER.anchor_size(at, galley.size()).min;
         painter.galley(at, galley, colour);
     }

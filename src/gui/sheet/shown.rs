@@ -29,8 +29,9 @@ pub fn shown_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
 }
 
 /// Every switch with its words, in the order shown.
-fn switches(sheet: &mut SheetSettings) -> [(&'static str, &mut bool); 7] {
+fn switches(sheet: &mut SheetSettings) -> [(&'static str, &mut bool); 8] {
     [
+        ("Notation staff", &mut sheet.staff),
         ("Chord diagrams", &mut sheet.diagrams),
         ("Left-hand fingers", &mut sheet.fingers),
         ("Right-hand letters", &mut sheet.pluck_letters),

@@ -112,6 +112,9 @@ fn the_tune_goes_with_its_bars_and_a_tie_from_outside_does_not() {
     assert_eq!((tune(3), tune(4)), (tune(0), tune(1)));
     let one = put_copy(&chart, (1, 1), (2, 2), Beside::After);
     assert_eq!(one.bar(3).expect("a bar").tune, [note(0, false)]);
+    let first_gone = chart.apply(&delete(&chart, (0, 0)).expect("some are left"));
+    let first_gone = first_gone.expect("a valid edit");
+    assert_eq!(first_gone.bar(0).expect("a bar").tune, [note(0, false)]);
     let gone = chart.apply(&delete(&chart, (0, 1)).expect("one is left"));
     assert!(!gone.expect("a valid edit").has_tune());
 }

@@ -19,7 +19,7 @@ use std::time::Instant;
 
 /// The pause between two writes. With the write itself it stays well below the two seconds of work
 /// that a crash may cost.
-pub const PAUSE: Duration = Duration::from_secs(1);
+pub const PAUSE: Duration = Duration::from_millis(500);
 
 #[derive(Default)]
 struct Slot {

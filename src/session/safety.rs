@@ -329,6 +329,9 @@ impl Session {
         };
         if let OnDisk::Changed(theirs) = stamp::compare(path, disk.stamp) {
             self.safety.conflict = Some((theirs, true));
+            // That an earlier save went well would now be misread.
+            self.notices
+                .retain(|notice| notice.kind != NoticeKind::Info);
             return true;
         }
         false

@@ -16,6 +16,8 @@ use crate::session::Action;
 use crate::session::MAX_BACKUPS;
 use crate::session::Preferences;
 use crate::session::Session;
+use egui::Frame;
+use egui::Margin;
 use egui::RichText;
 use egui::ScrollArea;
 use egui::Ui;
@@ -53,8 +55,13 @@ pub fn preferences_ui(
             });
             if ui.available_width() > 720.0 {
                 ui.columns_const(|[left, right]: &mut [Ui; 2]| {
-                    left.set_max_width(left.available_width() - 24.0);
-                    program_ui(left, session, state, &mut after, actions);
+                    let gap = Margin {
+                        right: 24,
+                        ..Margin::ZERO
+                    };
+                    Frame::new().inner_margin(gap).show(left, |ui| {
+                        program_ui(ui, session, state, &mut after, actions);
+                    });
                     player_ui(right, session, state, &mut after, actions);
                 });
             } else {

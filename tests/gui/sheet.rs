@@ -78,7 +78,7 @@ fn several_formats_are_exported_in_one_go() {
 fn a_purpose_sets_what_is_shown_and_own_choices_are_named_so() {
     let mut window = open();
     click(&mut window, "Sheet");
-    click(&mut window, "Purpose");
+    click(&mut window, "What the sheet is for");
     click(&mut window, "Full score");
     assert_eq!(
         SheetPreset::of(&document(&window).sheet),

@@ -48,7 +48,7 @@ pub fn shown_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
 fn purpose_ui(ui: &mut Ui, sheet: &mut SheetSettings) {
     let now = SheetPreset::of(sheet);
     let words = now.map_or("Your own", SheetPreset::words);
-    controls::wide_choice(ui, "Purpose", words, |ui| {
+    controls::wide_choice(ui, "What the sheet is for", words, |ui| {
         for preset in SheetPreset::ALL {
             if ui
                 .selectable_label(now == Some(preset), preset.words())

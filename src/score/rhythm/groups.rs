@@ -99,14 +99,15 @@ mod tests {
 
     #[test]
     fn beams_and_triplets_stay_within_a_beat() {
-        for (text, beamed, triplets_of) in [
-            ("eeeeq", vec![0..2, 2..4], vec![]),
-            ("essq", vec![0..3], vec![]),
-            ("e.qe", vec![], vec![]),
-            (".eqq", vec![], vec![]),
-            ("EEEq", vec![0..3], vec![0..3]),
-            ("EEEEEE", vec![0..3, 3..6], vec![0..3, 3..6]),
-        ] {
+        let table: [(&str, &[Range<usize>], &[Range<usize>]); 6] = [
+            ("eeeeq", &[0..2, 2..4], &[]),
+            ("essq", &[0..3], &[]),
+            ("e.qe", &[], &[]),
+            (".eqq", &[], &[]),
+            ("EEEq", &[0..3], &[0..3]),
+            ("EEEEEE", &[0..3, 3..6], &[0..3, 3..6]),
+        ];
+        for (text, beamed, triplets_of) in table {
             assert_eq!(beams(&pieces(text)), beamed, "{text}");
             assert_eq!(triplets(&pieces(text)), triplets_of, "{text}");
         }

@@ -58,13 +58,15 @@ impl Zoom {
 
 /// Buttons for it; `shown` is the percent of the room that a page fills now.
 pub fn zoom_ui(ui: &mut Ui, zoom: &mut Zoom, shown: f32) {
-    ui.horizontal_wrapped(|ui| {
+    ui.horizontal(|ui| {
         ui.label("Zoom");
         for (words, wanted) in [("Fit width", Zoom::Width), ("Fit page", Zoom::Page)] {
             if ui.selectable_label(*zoom == wanted, words).clicked() {
                 *zoom = wanted;
             }
         }
+    });
+    ui.horizontal(|ui| {
         for (sign, words, up) in [
             ("−", "Show pages smaller", false),
             ("+", "Show pages larger", true),

@@ -220,6 +220,39 @@ fn saving_opening_and_exporting_leave_whole_files() {
     assert!(!again.has_unsaved_changes());
 }
 
+/// Pictures of many dots take longer than a moment. PNG tells its width at byte 16 (ISO/IEC 15948);
+/// A4 is 210 mm wide.
+#[test]
+fn pictures_are_written_in_the_background_one_after_the_other() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut session = session();
+    session.act(Action::SetPictureDpi(300));
+    for name in ["a.png", "b.png"] {
+        session.act(Action::Export(folder.path().join(name)));
+    }
+    assert_eq!(session.writing().map(|(what, _)| what), Some("pictures"));
+    session.settle();
+    for name in ["a.png", "b.png"] {
+        let bytes = std::fs::read(folder.path().join(name)).expect(name);
+        let width = u32::from_be_bytes(bytes[16..20].try_into().expect("four bytes"));
+        assert!(
+            (f64::from(width) - 210.0 / 25.4 * 300.0).abs() < 1.5,
+            "{width}"
+        );
+    }
+    let stopped = folder.path().join("stopped.png");
+    session.act(Action::Export(folder.path().join("c.png")));
+    session.act(Action::Export(stopped.clone()));
+    session.act(Action::CancelExport);
+    session.settle();
+    assert!(!stopped.exists(), "what waits is cancelled too");
+    assert!(
+        words(&session)
+            .iter()
+            .any(|w| w.contains("pictures was cancelled"))
+    );
+}
+
 #[test]
 fn sound_is_written_in_the_background_with_its_stems_and_can_be_cancelled() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -40,10 +40,12 @@ pub enum Action {
     SaveAs(PathBuf),
     /// Write an export; the format follows from the ending.
     Export(PathBuf),
-    /// Stop writing a sound file.
+    /// Stop writing sound or pictures.
     CancelExport,
     /// How sound files are written from now on.
     SetSoundOptions(SoundOptions),
+    /// How fine pages are written as pictures from now on, in dots per inch.
+    SetPictureDpi(u16),
     /// Write several exports beside each other: a name, and the endings it gets.
     ExportSet(PathBuf, Vec<&'static str>),
     /// Look whether somebody else has changed the project's file.

@@ -14,8 +14,10 @@ use super::open;
 use super::open::Opened;
 use super::samples;
 use super::sound_file;
+use super::sound_file::Slow;
 use super::sound_file::SoundFileJob;
 use super::sound_file::SoundFileReply;
+use super::sound_file::Writing;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::document::Edit;
@@ -57,6 +59,7 @@ impl Session {
             }
             Action::CancelExport => self.cancel_export(),
             Action::SetSoundOptions(options) => self.sound_options = options,
+            Action::SetPictureDpi(dpi) => self.picture_dpi = dpi,
             Action::LookAtDisk => self.look_at_disk(),
             Action::KeepMine => self.keep_mine(),
             Action::LoadTheirs => self.load_theirs(),
@@ -268,8 +271,15 @@ impl Session {
         let mut written: Vec<PathBuf> = Vec::new();
         let mut trouble = None;
         for path in paths {
-            if sound_file::is_sound(path) {
-                self.write_sound(Arc::clone(&arrangement), path);
+            let slow = if sound_file::is_sound(path) {
+                Some(Slow::Sound(self.sound_options))
+            } else if export::is_picture(path) {
+                Some(Slow::Pictures(self.picture_dpi))
+            } else {
+                None
+            };
+            if let Some(what) = slow {
+                self.write_slowly(Arc::clone(&arrangement), path, what);
                 continue;
             }
             match export::export(self.document(), &arrangement, path) {
@@ -293,43 +303,73 @@ impl Session {
         self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
     }
 
-    /// Sound takes longer than a blink, so it is written in the background.
-    fn write_sound(&mut self, arrangement: Arc<Arrangement>, path: &Path) {
-        if self.writing.is_some() {
-            let text = "a sound file is being written: wait for it or cancel it, then export again";
-            self.notify(NoticeKind::Warning, text.into());
+    /// Sound and pictures take longer than a blink, so they are written in the background, one after
+    /// the other.
+    fn write_slowly(&mut self, arrangement: Arc<Arrangement>, path: &Path, what: Slow) {
+        let now = self.writing.iter().map(|writing| writing.path.as_path());
+        let waiting = self.slow_exports.iter().map(|job| job.path.as_path());
+        if now.chain(waiting).any(|taken| taken == path) {
+            let text = format!(
+                "{} is being written: wait for it or cancel it, then export again",
+                file_name(path)
+            );
+            self.notify(NoticeKind::Warning, text);
             return;
         }
         self.last_export += 1;
-        self.writing = Some((self.last_export, 0.0));
-        self.writer.submit(SoundFileJob {
+        let job = SoundFileJob {
             number: self.last_export,
             document: Arc::clone(self.document()),
             arrangement,
             path: path.to_path_buf(),
-            options: self.sound_options,
+            what,
+        };
+        if self.writing.is_some() {
+            self.slow_exports.push_back(job);
+        } else {
+            self.start_writing(job);
+        }
+    }
+
+    fn start_writing(&mut self, job: SoundFileJob) {
+        self.writing = Some(Writing {
+            number: job.number,
+            what: job.what,
+            path: job.path.clone(),
+            part: 0.0,
         });
+        self.writer.submit(job);
+    }
+
+    fn start_next_writing(&mut self) {
+        if let Some(job) = self.slow_exports.pop_front() {
+            self.start_writing(job);
+        }
     }
 
     fn cancel_export(&mut self) {
-        if self.writing.take().is_some() {
+        if let Some(Writing { what, .. }) = self.writing.take() {
             self.writer.cancel();
-            let text = "the export of sound was cancelled".into();
+            self.slow_exports.clear();
+            let text = format!("the export of {} was cancelled", what.words());
             self.notify(NoticeKind::Info, text);
         }
     }
 
     /// What the writer of sound files says. One that was done before it could be stopped is told.
     pub(super) fn take_written(&mut self, reply: SoundFileReply) {
-        let now = self.writing.map(|(number, _)| number);
+        let now = self.writing.as_ref().map(|writing| writing.number);
         match reply {
             SoundFileReply::Progress(number, part) if now == Some(number) => {
-                self.writing = Some((number, part));
+                if let Some(writing) = &mut self.writing {
+                    writing.part = part;
+                }
             }
             SoundFileReply::Progress(..) => {}
             SoundFileReply::Done(number, done) => {
                 if now == Some(number) {
                     self.writing = None;
+                    self.start_next_writing();
                 }
                 match done {
                     Ok(Some(files)) => self.tell_exported(&files),
@@ -338,8 +378,12 @@ impl Session {
                 }
             }
             SoundFileReply::Failed(why) => {
-                self.writing = None;
-                let text = format!("the sound file could not be written: {why}");
+                let what = self
+                    .writing
+                    .take()
+                    .map_or("sound", |writing| writing.what.words());
+                self.start_next_writing();
+                let text = format!("the export of {what} failed: {why}");
                 self.notify(NoticeKind::Error, text);
             }
         }

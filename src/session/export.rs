@@ -38,6 +38,44 @@ impl Default for ExportOptions {
     }
 }
 
+/// Dots per inch of pictures that a window offers.
+pub const PICTURE_DPI: [u16; 4] = [96, png::USUAL_DPI, 300, 600];
+
+/// Whether the name of a file asks for pictures.
+#[must_use]
+pub fn is_picture(path: &Path) -> bool {
+    let ending = path.extension().unwrap_or_default();
+    ending.eq_ignore_ascii_case("png")
+}
+
+/// Writes pages as pictures, one after the other; tells which files it made. `go_on` is asked before
+/// each with the part that is done, 0 to 1; `false` stops, and `None` is returned. Files that are
+/// whole by then stay.
+///
+/// # Errors
+/// In words: if a picture would be too large, or a file cannot be written.
+pub fn write_pictures(
+    document: &Document,
+    arrangement: &Arrangement,
+    path: &Path,
+    dpi: u16,
+    go_on: &mut dyn FnMut(f32) -> bool,
+) -> Result<Option<Vec<PathBuf>>, String> {
+    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let n_pages = pages.len().max(1) as f32;
+    let mut written = Vec::new();
+    for (number, page) in (1..).zip(&pages) {
+        if !go_on((number - 1) as f32 / n_pages) {
+            return Ok(None);
+        }
+        let bytes = png::write(page, dpi).map_err(|error| error.to_string())?;
+        let path = path_of_part(path, number);
+        files::write_bytes_atomically(&path, &bytes).map_err(|error| error.to_string())?;
+        written.push(path);
+    }
+    Ok(Some(written))
+}
+
 /// Turns an arrangement into the bytes of one or more files, or says why that cannot be.
 type Writer = fn(&Document, &Arrangement, &ExportOptions) -> Result<Vec<Vec<u8>>, String>;
 

@@ -93,6 +93,7 @@ use crate::arrange::Options;
 use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
+use export::ExportOptions;
 use key_search::KeySearch;
 use ladder_search::LadderSearch;
 use memory::Memory;
@@ -103,6 +104,8 @@ use solver::Listed;
 use solver::Solved;
 use sound_file::SoundFileJob;
 use sound_file::SoundFileReply;
+use sound_file::Writing;
+use std::collections::VecDeque;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -151,7 +154,10 @@ pub struct Session {
     area: Area,
     player: Player,
     writer: Worker<SoundFileJob, SoundFileReply>,
-    writing: Option<(u64, f32)>,
+    writing: Option<Writing>,
+    /// What waits to be written after it.
+    slow_exports: VecDeque<SoundFileJob>,
+    picture_dpi: u16,
     last_export: u64,
     sound_options: SoundOptions,
     notices: Vec<Notice>,
@@ -199,6 +205,8 @@ impl Session {
             area: Area::Arrange,
             writer: sound_file::start_writer(Arc::clone(&wake)),
             writing: None,
+            slow_exports: VecDeque::new(),
+            picture_dpi: ExportOptions::default().dpi,
             last_export: 0,
             sound_options: SoundOptions::default(),
             player: Player::new(sound, wake),
@@ -308,10 +316,17 @@ impl Session {
         self.player.report()
     }
 
-    /// How much of a sound file is written, 0 to 1, while one is being written.
+    /// What is being written in the background, in words, and how much of it is done, 0 to 1.
     #[must_use]
-    pub fn writing(&self) -> Option<f32> {
-        self.writing.map(|(_, part)| part)
+    pub fn writing(&self) -> Option<(&'static str, f32)> {
+        let now = self.writing.as_ref();
+        now.map(|writing| (writing.what.words(), writing.part))
+    }
+
+    /// Dots per inch of pictures that a window exports.
+    #[must_use]
+    pub const fn picture_dpi(&self) -> u16 {
+        self.picture_dpi
     }
 
     /// How sound files are written.

@@ -8,6 +8,7 @@ use crate::harness::press;
 use crate::harness::settle;
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
+use thumbwalk::document::SheetPreset;
 use thumbwalk::session::Area;
 use thumbwalk::session::export::FORMATS;
 
@@ -71,6 +72,23 @@ fn several_formats_are_exported_in_one_go() {
     ] {
         assert_eq!(name.with_extension(ending).exists(), wanted, "{ending}");
     }
+}
+
+#[test]
+fn a_purpose_sets_what_is_shown_and_own_choices_are_named_so() {
+    let mut window = open();
+    click(&mut window, "Sheet");
+    click(&mut window, "What the sheet is for");
+    click(&mut window, "Full score");
+    assert_eq!(
+        SheetPreset::of(&document(&window).sheet),
+        Some(SheetPreset::FullScore)
+    );
+    assert!(document(&window).sheet.staff);
+    click(&mut window, "Notation staff");
+    assert_eq!(SheetPreset::of(&document(&window).sheet), None);
+    click(&mut window, "undo");
+    assert!(document(&window).sheet.staff);
 }
 
 #[test]

@@ -72,9 +72,9 @@ fn solver_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     }
 }
 
-/// How far a sound file is, and the way out; drawn from right to left.
+/// How far an export in the background is, and the way out; drawn from right to left.
 fn writing_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
-    let Some(part) = session.writing() else {
+    let Some((what, part)) = session.writing() else {
         return;
     };
     small(ui, "·");
@@ -87,7 +87,7 @@ fn writing_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             .desired_width(80.0)
             .desired_height(8.0),
     );
-    small(ui, "writing sound");
+    small(ui, &format!("writing {what}"));
 }
 
 fn share(done: usize, total: usize) -> f32 {

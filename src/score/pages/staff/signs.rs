@@ -24,7 +24,7 @@ pub struct Sign {
 
 /// Gives every sign its place; `x` is the left end of its head before, of itself after. Boxes of the
 /// signs are added to what stands in the way.
-pub fn place(signs: &mut Vec<Sign>, obstacles: &mut Vec<Area>) {
+pub fn place(signs: &mut [Sign], obstacles: &mut Vec<Area>) {
     signs.sort_by_key(|sign| std::cmp::Reverse(sign.step));
     let n = signs.len();
     for turn in 0..n {

@@ -44,6 +44,14 @@ TUNES = [
 OFFERED = {"4/4", "3/4", "2/4", "5/4", "6/8", "12/8"}
 # Files of the suite of which music21 reads something else than they say; each with what.
 ELSEWHERE = {
+    "13aa-KeySignatures-Extreme": "keys of more than seven signs, which are left out with a word",
+    "13c-KeySignatures-NonTraditional": "keys that are no major or minor one, which are left out with a word",
+    "13d-KeySignatures-Microtones": "keys that are no major or minor one, which are left out with a word",
+    "21f-Chord-ElementInBetween": "notes of one chord as three in a row",
+    "32c-MultipleNotationChildren": "accidentals that are shown and do not sound",
+    "43d-MultiStaff-StaffChange": "a voice that changes staves as two",
+    "01d-Pitches-Microtones": "half-way semitones are rounded the other way",
+    "01f-Pitches-EditorialMicrotoneAccidentals": "half-way semitones are rounded the other way",
     "45c-RepeatMultipleTimes": "times of a repeat",
     "45d-Repeats-Nested-Alternatives": "nested repeats",
     "45e-Repeats-Nested-Alternatives": "nested repeats",
@@ -138,7 +146,7 @@ def classes(program, symbol, known={}):
     return known[symbol]
 
 
-def check_chords(program, measures, bars, per_quarter, name):
+def check_chords(program, measures, bars, per_quarter, name, said):
     n_chords = 0
     for number, (measure, bar) in enumerate(zip(measures, bars), 1):
         wanted = {}
@@ -169,7 +177,7 @@ def check_chords(program, measures, bars, per_quarter, name):
             assert own - {wanted[at][0].bass().pitchClass} <= theirs and theirs - eleventh <= own, (name, number, symbol, own, theirs)
             n_chords += 1
         missing = {at for at in set(wanted) - set(told)}
-        assert not missing, (name, number, "chords left out", [wanted[at] for at in missing])
+        assert not missing or "not understood and left out" in said, (name, number, "chords left out", [wanted[at] for at in missing])
     return n_chords
 
 
@@ -247,7 +255,7 @@ def check(program, path, name, folder, strict=True):
         assert own.sharps == keys[0].sharps, (name, project["key"], keys[0])
     if len(bars) == len(measures):
         n_notes = check_melody(measures, bars, per_quarter, name)
-        n_chords = check_chords(program, measures, bars, per_quarter, name)
+        n_chords = check_chords(program, measures, bars, per_quarter, name, said)
     else:
         # Endings for several passes are written out: only what is played can be the same.
         assert "written out once for each" in said, (name, len(bars), len(measures))
@@ -281,6 +289,7 @@ def main():
         total = [a + b for a, b in zip(total, counts)]
         checked += 1
     suite = refused = 0
+    differing = []
     for path in sorted(SUITE.glob("*.xml")) + sorted(SUITE.glob("*.mxl")):
         if import_of(program, path, folder) is None:
             refused += 1
@@ -291,12 +300,18 @@ def main():
             score = music21.converter.parse(str(path), forceSource=True)
         except Exception:
             continue
-        counts = check(program, path, path.name, folder, strict=False)
+        try:
+            counts = check(program, path, path.name, folder, strict=False)
+        except AssertionError as error:
+            differing.append(str(error)[:1500])
+            continue
         if counts:
             suite += 1
             total = [a + b for a, b in zip(total, counts)]
+    assert not differing, "\n".join(differing)
     print(f"{checked} scores and {suite} of the test suite agree with music21 ({refused} refused in words): "
           f"{total[0]} notes, {total[1]} chords, {total[2]} bars played again")
 
 
-main()
+if __name__ == "__main__":
+    main()

@@ -64,7 +64,7 @@ fn bars(text: &str) -> Vec<String> {
 #[test]
 fn a_whole_chart_is_read() {
     let text = "\u{feff}# a comment\r\nTitle: Blues # 3\r\nBy:\tsomebody \r\nKey: Bb\r\nMeter: 4/4  # common time\r\n\
-        Tempo: 112 bpm\r\nFeel: swing 1.5:1\r\nTuning: D A D G B E\r\nCapo: 2\r\nLesson: Warm up.\r\nLesson: Slowly.\r\n\r\n\
+        Tempo: 112 bpm\r\nFeel: swing 1.5:1\r\nLay-back: 25 ms\r\nTuning: D A D G B E\r\nCapo: 2\r\nLesson: Warm up.\r\nLesson: Slowly.\r\n\r\n\
         [A]\r\n|: Bbmaj7 G7(b9) | Cm7 F7 | Dm7 . . G7 | % |\r\n\
         |1. Cm7 | F7 :|2. F7 | Bb6 ||\r\n[Bridge] | ii V7 | Imaj7 | N.C. | V7/ii |  # degrees\r\n";
     let document = read(text);
@@ -75,6 +75,7 @@ fn a_whole_chart_is_read() {
         (document.tempo_bpm, document.feel),
         (112, Feel::Swing(1500))
     );
+    assert_eq!(document.lay_back_ms, 25);
     assert_eq!(document.instrument.capo, 2);
     assert_eq!(document.instrument.tuning.open()[0].number(), 38);
     assert_eq!(document.lesson_text, "Warm up.\nSlowly.");
@@ -159,6 +160,7 @@ fn errors_name_line_column_and_what_was_expected() {
         ("Key: X", 1, 6, "expected a key"),
         ("Meter: 7/8", 1, 8, "4/4"),
         ("Tempo: 20", 1, 8, "30 to 320"),
+        ("Lay-back: 50", 1, 11, "0 to 40"),
         ("Feel: loose", 1, 7, "swing"),
         ("Feel: swing 4:1", 1, 7, "3.5:1"),
         ("Tuning: H", 1, 9, "known by name"),
@@ -417,6 +419,7 @@ fn any_document() -> impl Strategy<Value = Document> {
         Just(Feel::FollowTempo),
         (1000_u16..=3500).prop_map(Feel::Swing),
     ];
+    let feel = (feel, 0_u8..=40);
     (meter, key, feel, 30_u16..=320).prop_flat_map(|(meter, key, feel, tempo)| {
         let bars = proptest::collection::vec(any_bar(meter), 0..10);
         let section = ("[A-Za-z0-9 :|#♭(\\[-]{0,8}", bars).prop_map(|(name, bars)| Section {
@@ -430,7 +433,8 @@ fn any_document() -> impl Strategy<Value = Document> {
                 credits: words.1.trim().into(),
                 key: Key::parse(key).expect("a key"),
                 meter,
-                feel,
+                feel: feel.0,
+                lay_back_ms: feel.1,
                 tempo_bpm: tempo,
                 sections: sections.into_iter().map(Arc::new).collect(),
                 ..Document::default()

@@ -143,7 +143,7 @@ fn wrong_usage_ends_with_2_and_words_on_standard_error() {
         &["nonsense"],
         &["import", "song.mid"],
         &["keys", "x.ron", "--capo", "6"],
-        &["ladder", "x.ron", "-o", "rungs"],
+        &["ladder", "x.ron"],
     ] {
         let ran = run(args);
         assert_eq!(ran.code, Some(2), "{args:?}");

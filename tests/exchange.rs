@@ -12,10 +12,12 @@ use sheet_song::everything::everything;
 use sheet_song::tune;
 use std::fmt::Write as _;
 use thumbwalk::arrange::Arrangement;
+use thumbwalk::arrange::Lane;
 use thumbwalk::document::Document;
 use thumbwalk::export::midi;
 use thumbwalk::export::moves_csv;
 use thumbwalk::export::musicxml;
+use thumbwalk::theory::Ticks;
 
 /// Every event in a line: track, moment in ticks, what it says.
 fn midi_as_text(bytes: &[u8]) -> String {
@@ -46,6 +48,48 @@ fn a_small_tune_is_written_as_midi_as_in_its_golden_file() {
     let (document, arrangement) = tune(4);
     let bytes = midi::write(&document, &arrangement).expect("a short tune");
     check_golden("tune4.mid.txt", &midi_as_text(&bytes));
+}
+
+/// Moments of the notes struck in a lane's track, in ticks.
+fn struck(text: &str, lane: &str) -> Vec<i64> {
+    let track = text
+        .lines()
+        .find_map(|line| line.strip_suffix(&format!(" name {lane}")));
+    let track = track
+        .and_then(|line| line.split(' ').next())
+        .expect("a track");
+    let of_track = |line: &&str| line.starts_with(&format!("{track} ")) && line.contains("NoteOn");
+    let moment = |line: &str| {
+        line.split_whitespace()
+            .nth(1)
+            .and_then(|at| at.parse().ok())
+    };
+    text.lines().filter(of_track).filter_map(moment).collect()
+}
+
+#[test]
+fn lay_back_lies_in_the_midi_notes_as_in_the_sound() {
+    let (mut document, mut arrangement) = tune(4);
+    // The fingers begin on the beat for once.
+    for note in (arrangement.notes.iter_mut()).filter(|n| n.lane == Lane::Fingers) {
+        note.place.at = Ticks(note.place.at.0 / 1920 * 1920);
+    }
+    arrangement.notes.sort_by_key(|n| n.place);
+    let written = |document: &Document| {
+        let bytes = midi::write(document, &arrangement).expect("a short tune");
+        midi_as_text(&bytes)
+    };
+    document.lay_back_ms = 0;
+    let plain = written(&document);
+    document.lay_back_ms = 30;
+    let late = written(&document);
+    assert_eq!(struck(&plain, "Thumb"), struck(&late, "Thumb"));
+    let by = 960.0 * 0.030 * f64::from(document.tempo_bpm) / 60.0;
+    let (plain, late) = (struck(&plain, "Fingers"), struck(&late, "Fingers"));
+    let held_back = |at: i64| if at % 960 == 0 { by.round() as i64 } else { 0 };
+    let expected: Vec<i64> = plain.iter().map(|at| at + held_back(*at)).collect();
+    assert_eq!(late, expected);
+    assert_ne!(late, plain, "something is struck on a beat");
 }
 
 #[test]

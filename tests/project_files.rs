@@ -6,12 +6,15 @@ use proptest::prelude::*;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
+use thumbwalk::document::BARS_PER_SYSTEM;
 use thumbwalk::document::Bar;
 use thumbwalk::document::BarLine;
 use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
 use thumbwalk::document::Feel;
+use thumbwalk::document::LadderRung;
 use thumbwalk::document::LineSettings;
+use thumbwalk::document::MusicSize;
 use thumbwalk::document::Paper;
 use thumbwalk::document::Section;
 use thumbwalk::document::SheetSettings;
@@ -133,6 +136,28 @@ fn tune() -> impl Strategy<Value = Vec<TuneNote>> {
         }
         tune
     })
+}
+
+fn rung() -> impl Strategy<Value = LadderRung> {
+    let moves = proptest::collection::vec(proptest::sample::select(&ThumbMove::ALL[..]), 0..4);
+    (
+        (text(), text()),
+        proptest::sample::select(&Walk::ALL[..]),
+        proptest::option::of(moves),
+        any::<(bool, bool)>(),
+        proptest::collection::vec(30u16..=320, 0..3),
+    )
+        .prop_map(
+            |((name, advice), walk, moves, (slides, tune), reached)| LadderRung {
+                name,
+                walk,
+                moves: moves.map(|moves| MoveSet::of(&moves)),
+                slides,
+                tune,
+                advice,
+                reached,
+            },
+        )
 }
 
 fn tune_settings() -> impl Strategy<Value = TuneSettings> {
@@ -269,9 +294,15 @@ fn line() -> impl Strategy<Value = LineSettings> {
 }
 
 fn sheet() -> impl Strategy<Value = SheetSettings> {
-    let shown = proptest::array::uniform7(any::<bool>());
-    (prop::sample::select(Paper::ALL.to_vec()), shown).prop_map(|(paper, shown)| {
+    let shown = proptest::array::uniform8(any::<bool>());
+    let page = (
+        prop::sample::select(Paper::ALL.to_vec()),
+        prop::sample::select(MusicSize::ALL.to_vec()),
+        proptest::option::of(BARS_PER_SYSTEM),
+    );
+    (page, shown).prop_map(|((paper, size, bars_per_system), shown)| {
         let [
+            staff,
             diagrams,
             fingers,
             pluck_letters,
@@ -282,6 +313,9 @@ fn sheet() -> impl Strategy<Value = SheetSettings> {
         ] = shown;
         SheetSettings {
             paper,
+            staff,
+            size,
+            bars_per_system,
             diagrams,
             fingers,
             pluck_letters,
@@ -299,6 +333,7 @@ fn document() -> impl Strategy<Value = Document> {
         Just(Feel::FollowTempo),
         (1000u16..=3500).prop_map(Feel::Swing),
     ];
+    let feel = (feel, 0u8..=40);
     let key = proptest::sample::select(&["C major", "Bb minor", "F# major", "Eb major"][..]);
     let section = (text(), proptest::collection::vec(bar(), 0..4));
     (
@@ -310,32 +345,42 @@ fn document() -> impl Strategy<Value = Document> {
             feel,
         ),
         any::<bool>(),
-        (instrument(), hand(), line(), tune_settings()),
+        (
+            instrument(),
+            hand(),
+            line(),
+            tune_settings(),
+            proptest::collection::vec(rung(), 0..3),
+        ),
         proptest::collection::vec(section, 0..4),
     )
         .prop_map(
-            |(texts, (key, meter, tempo_bpm, feel), signs, parts, sections)| Document {
-                title: texts.0,
-                credits: texts.1,
-                key: Key::parse(key).expect("a key"),
-                meter,
-                tempo_bpm,
-                feel,
-                house_style: if signs {
-                    HouseStyle::Signs
-                } else {
-                    HouseStyle::Letters
-                },
-                instrument: Arc::new(parts.0),
-                hand: Arc::new(parts.1),
-                line: parts.2,
-                tune: parts.3,
-                lesson_text: texts.2,
-                sheet: texts.3,
-                sections: sections
-                    .into_iter()
-                    .map(|(name, bars)| Arc::new(Section { name, bars }))
-                    .collect(),
+            |(texts, (key, meter, tempo_bpm, (feel, lay_back_ms)), signs, parts, sections)| {
+                Document {
+                    title: texts.0,
+                    credits: texts.1,
+                    key: Key::parse(key).expect("a key"),
+                    meter,
+                    tempo_bpm,
+                    feel,
+                    lay_back_ms,
+                    house_style: if signs {
+                        HouseStyle::Signs
+                    } else {
+                        HouseStyle::Letters
+                    },
+                    instrument: Arc::new(parts.0),
+                    hand: Arc::new(parts.1),
+                    line: parts.2,
+                    tune: parts.3,
+                    rungs: parts.4,
+                    lesson_text: texts.2,
+                    sheet: texts.3,
+                    sections: sections
+                        .into_iter()
+                        .map(|(name, bars)| Arc::new(Section { name, bars }))
+                        .collect(),
+                }
             },
         )
 }
@@ -505,7 +550,7 @@ fn what_cannot_be_opened_is_refused_in_words_and_left_alone() {
 fn values_out_of_range_are_brought_into_it_with_a_sentence_each() {
     let text = r#"(
         format: "thumbwalk-project", version: 1, key: "C major", meter: "4/4",
-        tempo: 900, feel: "swing 9:1",
+        tempo: 900, feel: "swing 9:1", lay_back: 200,
         hand: (plucking_fingers: 7),
         sections: [(bars: [(
             chords: [(at: 1920, chord: "G7"), (chord: "C"), (at: 9000, chord: "F"), (chord: "D")],
@@ -516,6 +561,7 @@ fn values_out_of_range_are_brought_into_it_with_a_sentence_each() {
         (document.tempo_bpm, document.feel),
         (320, Feel::Swing(3500))
     );
+    assert_eq!(document.lay_back_ms, 40);
     assert_eq!(document.hand.plucking_fingers, 4);
     let bar = document.bar(0).expect("a bar");
     let style = HouseStyle::Letters;
@@ -526,9 +572,10 @@ fn values_out_of_range_are_brought_into_it_with_a_sentence_each() {
         .collect();
     assert_eq!(chords, ["C", "G7"]);
     let all = notices.join("\n");
-    assert_eq!(notices.len(), 5, "{all}");
+    assert_eq!(notices.len(), 6, "{all}");
     for words in [
         "tempo 900",
+        "lay-back",
         "swing",
         "plucking fingers 7",
         "in bar 1: F at tick 9000",

@@ -30,6 +30,7 @@ use sound_support::one_bar;
 use std::io::BufRead as _;
 use std::io::BufReader;
 use std::process::Stdio;
+use std::sync::Arc;
 use std::time::Duration;
 use std::time::Instant;
 use thumbwalk::arrange::Lane;
@@ -38,6 +39,9 @@ use thumbwalk::device::Output;
 use thumbwalk::device::outputs;
 use thumbwalk::score::Performance;
 use thumbwalk::score::perform;
+use thumbwalk::session::Action;
+use thumbwalk::session::DeviceStatus;
+use thumbwalk::session::Session;
 use thumbwalk::sound::Bank;
 use thumbwalk::sound::NoteKey;
 use thumbwalk::sound::Remote;
@@ -92,6 +96,7 @@ fn the_part_of_the_second_program() {
         Ok("loss") => play_until_the_server_ends(),
         Ok("nothing") => open_without_a_server(),
         Ok("outputs") => open_by_name(),
+        Ok("return") => play_until_the_server_is_back(),
         _ => {}
     }
 }
@@ -160,6 +165,48 @@ fn play_until_the_server_ends() {
     std::thread::sleep(Duration::from_millis(300));
     assert!(remote.playhead().running && remote.playhead().frame > 0);
     assert_eq!(silent.take_loss(), None);
+}
+
+/// The whole program but its window.
+fn play_until_the_server_is_back() {
+    let mut session = Session::new(Arc::new(|| {}));
+    session.act(Action::OpenSample(0));
+    session.settle();
+    session.act(Action::PlayOrStop);
+    let mut wait_for = |what: &str, is_there: &dyn Fn(&Session) -> bool| {
+        let begun = Instant::now();
+        while !is_there(&session) {
+            let patience = Duration::from_secs(60);
+            assert!(begun.elapsed() < patience, "in vain: {what}");
+            std::thread::sleep(Duration::from_millis(10));
+            session.tick();
+        }
+        println!("{what}");
+        session
+            .play()
+            .playhead
+            .map(|(place, _)| (place.bar, place.at))
+    };
+    let says = |words: &'static str| {
+        move |session: &Session| session.notices().iter().any(|n| n.text.contains(words))
+    };
+    let open = |session: &Session| matches!(session.play().device, DeviceStatus::Open(_));
+    wait_for("playing", &|s| {
+        s.play().playhead.is_some_and(|(place, _)| place.bar >= 1)
+    });
+    let lost = wait_for("lost", &says("the sound output stopped"));
+    let back = wait_for("back", &says("Sound is back"));
+    wait_for("open", &|s| open(s) && s.play().playing);
+    assert!(
+        back >= lost && lost.is_some(),
+        "it goes on: {lost:?}, {back:?}"
+    );
+    for _ in 0..200 {
+        session.tick();
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    let stale = says("the sound output stopped");
+    assert!(!stale(&session) && session.play().playing);
 }
 
 fn open_without_a_server() {
@@ -282,6 +329,29 @@ fn a_server_that_ends_is_noticed_and_work_goes_on() {
     });
     assert!(told);
     drop(server);
+}
+
+#[test]
+fn a_server_that_comes_back_is_heard_again_from_the_same_place() {
+    let Some(mut desk) = Desk::open(true, &[]) else {
+        return;
+    };
+    let mut part = start_part(&desk, "return");
+    let path = desk.folder().join("back.raw");
+    let mut recorder = None;
+    lines_of(&mut part, &mut |line| {
+        println!("{line}");
+        if line.contains("playing") {
+            desk.server = None;
+        } else if line.contains("lost") {
+            desk.start_server();
+            recorder = Some(desk.record(&path));
+        }
+    });
+    std::thread::sleep(Duration::from_millis(300));
+    drop(recorder);
+    let loudest = (recorded(&path).into_iter()).fold(0.0f32, |most, x| most.max(x.abs()));
+    assert!(loudest > 0.01, "nothing arrives: {loudest}");
 }
 
 #[test]

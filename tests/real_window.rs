@@ -14,175 +14,23 @@
     reason = "a test may stop at the first thing that is not as it should be, and say why"
 )]
 
+mod real_screen;
 mod sound_support;
 
+use real_screen::PROGRAM;
+use real_screen::Screen;
+use real_screen::wait_for;
 use serde_json::Value;
 use sound_support::RATE;
 use sound_support::desk::Desk;
-use sound_support::desk::Held;
 use sound_support::desk::find;
 use sound_support::desk::recorded;
-use std::collections::BTreeSet;
 use std::path::Path;
-use std::process::Command;
-use std::process::ExitStatus;
-use std::process::Stdio;
-use std::time::Duration;
-use std::time::Instant;
 
-const PROGRAM: &str = env!("CARGO_BIN_EXE_thumbwalk");
 const SAMPLE: &str = concat!(
     env!("CARGO_MANIFEST_DIR"),
     "/sample-projects/ferry-queue-blues.ron"
 );
-/// Generous: the whole machine may be busy with something else.
-const PATIENCE: Duration = Duration::from_secs(90);
-
-/// Looks again and again until there is something to see.
-#[track_caller]
-fn wait_for<T>(what: &str, mut look: impl FnMut() -> Option<T>) -> T {
-    let begun = Instant::now();
-    loop {
-        if let Some(seen) = look() {
-            return seen;
-        }
-        assert!(begun.elapsed() < PATIENCE, "waited in vain for {what}");
-        std::thread::sleep(Duration::from_millis(100));
-    }
-}
-
-/// Waits until a process ends.
-#[track_caller]
-fn end_of(what: &str, process: &mut Held) -> ExitStatus {
-    wait_for(what, || process.0.try_wait().unwrap())
-}
-
-/// The program in its window on its own display. What ends first is declared first.
-struct Screen<'a> {
-    app: Held,
-    _display: Held,
-    desk: &'a Desk,
-    name: String,
-    window: String,
-}
-
-impl<'a> Screen<'a> {
-    fn open(desk: &'a Desk) -> Self {
-        let named = desk.folder().join("display");
-        // Xvfb looks for a free number by itself and writes it to its standard output.
-        let server = desk
-            .command("Xvfb")
-            .args(["-displayfd", "1", "-screen", "0", "1400x900x24"])
-            .stdout(std::fs::File::create(&named).unwrap())
-            .spawn()
-            .unwrap();
-        let display = Held(server);
-        let number = wait_for("a display", || {
-            let text = std::fs::read_to_string(&named).unwrap();
-            text.ends_with('\n').then(|| text.trim().to_owned())
-        });
-        let name = format!(":{number}");
-        let words = std::fs::File::create(desk.folder().join("words")).unwrap();
-        let app = desk
-            .command(PROGRAM)
-            .arg(SAMPLE)
-            .current_dir(desk.folder())
-            .env("DISPLAY", &name)
-            .env("LIBGL_ALWAYS_SOFTWARE", "1")
-            .stdout(Stdio::null())
-            .stderr(words)
-            .spawn()
-            .unwrap();
-        let mut screen = Self {
-            app: Held(app),
-            _display: display,
-            desk,
-            name,
-            window: String::new(),
-        };
-        screen.window = wait_for("the window", || {
-            screen.assert_open();
-            let found = screen.xdotool(&["search", "--onlyvisible", "--name", "Thumbwalk"]);
-            found.lines().next().map(str::to_owned)
-        });
-        screen.xdotool(&["windowfocus", &screen.window]);
-        screen
-    }
-
-    fn command(&self, program: &str) -> Command {
-        let mut command = self.desk.command(program);
-        command.env("DISPLAY", &self.name);
-        command
-    }
-
-    /// Runs xdotool; what it says. It says nothing where it finds nothing.
-    fn xdotool(&self, words: &[&str]) -> String {
-        let said = self.desk.folder().join("said");
-        let child = self
-            .command("xdotool")
-            .args(words)
-            .stdout(std::fs::File::create(&said).unwrap())
-            .spawn()
-            .unwrap();
-        end_of("xdotool", &mut Held(child));
-        std::fs::read_to_string(said).unwrap()
-    }
-
-    fn press(&self, keys: &[&str]) {
-        for key in keys {
-            self.xdotool(&["key", key]);
-            std::thread::sleep(Duration::from_millis(50));
-        }
-    }
-
-    /// What stands in the window's title; an asterisk in it means unsaved changes.
-    fn title(&self) -> String {
-        self.xdotool(&["getwindowname", &self.window])
-    }
-
-    fn wait_for_unsaved(&mut self, unsaved: bool) {
-        wait_for("the mark of unsaved changes", || {
-            self.assert_open();
-            (self.title().contains('*') == unsaved).then_some(())
-        });
-    }
-
-    #[track_caller]
-    fn assert_open(&mut self) {
-        let end = self.app.0.try_wait().unwrap();
-        let words = std::fs::read_to_string(self.desk.folder().join("words")).unwrap();
-        assert!(end.is_none(), "the program ended by itself: {words}");
-    }
-
-    /// The picture of the whole display, three bytes a point.
-    fn picture(&self) -> Vec<u8> {
-        let path = self.desk.folder().join("picture.rgb");
-        let child = self
-            .command("import")
-            .args(["-window", "root", "-depth", "8"])
-            .arg(format!("rgb:{}", path.display()))
-            .stdout(Stdio::null())
-            .spawn()
-            .unwrap();
-        let end = end_of("import", &mut Held(child));
-        assert!(end.success(), "no picture can be taken");
-        std::fs::read(path).unwrap()
-    }
-
-    /// Waits until something is drawn and stays as it is; the picture.
-    fn wait_for_rest(&mut self) -> Vec<u8> {
-        let mut before = Vec::new();
-        wait_for("a drawing at rest", || {
-            self.assert_open();
-            std::thread::sleep(Duration::from_millis(400));
-            let now = self.picture();
-            let colours: BTreeSet<&[u8]> = now.chunks_exact(3).collect();
-            let done = now == before && colours.len() > 50;
-            before.clone_from(&now);
-            done.then_some(now)
-        })
-    }
-}
 
 /// Plays for some seconds and stops; the recording from the first sound on.
 fn play_and_record(screen: &mut Screen<'_>, seconds: usize) -> Vec<f32> {
@@ -276,7 +124,7 @@ fn the_main_job_is_done_in_the_real_window_by_keys() {
     let Some(desk) = Desk::open(true, &["Xvfb", "xdotool", "import"]) else {
         return;
     };
-    let mut screen = Screen::open(&desk);
+    let mut screen = Screen::open(&desk, SAMPLE.as_ref());
     let opened = screen.wait_for_rest();
     assert!(!screen.title().contains('*'));
 
@@ -331,6 +179,6 @@ fn the_main_job_is_done_in_the_real_window_by_keys() {
     assert!(good, "what was heard is not what was saved");
 
     screen.press(&["ctrl+q"]);
-    let end = end_of("the end of the program", &mut screen.app);
+    let end = screen.end();
     assert_eq!(end.code(), Some(0));
 }

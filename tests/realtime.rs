@@ -11,6 +11,9 @@ use assert_no_alloc::violation_count;
 use sound_support::RATE;
 use sound_support::timeline_of;
 use sound_support::walking_bars;
+use std::time::Duration;
+use std::time::Instant;
+use thumbwalk::device::LoadMeter;
 use thumbwalk::sound::CountIn;
 use thumbwalk::sound::NextPass;
 use thumbwalk::sound::Remote;
@@ -23,10 +26,13 @@ use thumbwalk::sound::transport;
 static COUNTING: AllocDisabler = AllocDisabler;
 
 fn render_some(renderer: &mut Renderer, blocks: usize) {
+    let meter = LoadMeter::default();
     let mut out = [0.0; 256];
     assert_no_alloc(|| {
         for _ in 0..blocks {
+            let from = Instant::now();
             renderer.render(&mut out);
+            meter.note(from.elapsed(), Duration::from_millis(2));
         }
     });
 }

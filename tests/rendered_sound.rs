@@ -13,6 +13,7 @@ mod sound_support;
 use sound_support::RATE;
 use sound_support::cents_off;
 use sound_support::document;
+use sound_support::magnitude;
 use sound_support::note;
 use sound_support::one_bar;
 use sound_support::timeline_of;
@@ -76,6 +77,32 @@ fn off_beats_sound_on_the_computed_frame() {
                 "ratio {permille}, note {i}: frame {onset}, expected {expected}"
             );
         }
+    }
+}
+
+/// Downbeats of the melody late over a bass in time, off-beats together: Nelias and others (2022),
+/// Communications Physics 5.
+#[test]
+fn lay_back_is_heard_on_the_beat_and_only_there() {
+    let mut document = document(1, 120);
+    document.lay_back_ms = 30;
+    let notes = [
+        note(0, 0, 960, 0, 3, Lane::Thumb, Articulation::Short),
+        note(0, 0, 480, 3, 0, Lane::Fingers, Articulation::Short),
+        note(0, 480, 480, 4, 1, Lane::Fingers, Articulation::Short),
+    ];
+    let with = perform(&document, &one_bar(&notes), None);
+    let options = wav::WavOptions::default();
+    let sound = wav::render(&with, &options);
+    for (i, expected_s) in [0.0, 0.030, 1.0 / 3.0].iter().enumerate() {
+        let mut without = with.clone();
+        without.notes.truncate(i);
+        let onset = first_difference(&sound, &wav::render(&without, &options)).unwrap();
+        let expected = expected_s * f64::from(RATE);
+        assert!(
+            (onset as f64 - expected).abs() <= 1.0,
+            "note {i}: frame {onset}, expected {expected}"
+        );
     }
 }
 
@@ -748,6 +775,130 @@ fn changes_while_playing_are_heard_from_the_next_slot_on() {
             "{name}"
         );
     }
+}
+
+/// At 120 and 2 : 1 the first off-beat, and so the next slot, is at frame 16,000 of the first beat.
+#[test]
+fn what_is_changed_about_a_sounding_note_is_heard_from_the_next_slot_on() {
+    const SLOT: usize = 16_000 + LATENCY_FRAMES;
+    let bass = note(0, 0, 1920, 0, 3, Lane::Thumb, Articulation::Ring);
+    let higher = note(0, 0, 1920, 0, 7, Lane::Thumb, Articulation::Ring);
+    let chord = note(0, 0, 1920, 3, 4, Lane::Fingers, Articulation::Ring);
+    let tune = |notes: &[_]| (document(1, 120), one_bar(notes));
+    let both = tune(&[bass, chord]);
+    let (at, frames) = (5_000, 40_000);
+    let as_before = changed_at(&both, &both, at, frames);
+    let hz = |key: f64| 440.0 * 2f64.powf((key - 69.0) / 12.0);
+    let left = |sound: &[f32]| sound.iter().step_by(2).copied().collect::<Vec<f32>>();
+    let power = |sound: &[f32]| sound.iter().map(|x| x * x).sum::<f32>();
+    for (name, after) in [
+        ("moved", tune(&[higher, chord])),
+        ("removed", tune(&[chord])),
+        ("all gone", tune(&[])),
+    ] {
+        let changed = changed_at(&both, &after, at, frames);
+        let touched = first_difference(&changed, &as_before).unwrap();
+        assert!((SLOT..SLOT + 3).contains(&touched), "{name}: {touched}");
+        let steps = (largest_step(&changed), largest_step(&as_before));
+        assert!(steps.0 <= 1.2 * steps.1, "{name}: {steps:?}");
+        // 8 ms later the bass is another one, or none: G2 is key 43, B2 is key 47.
+        let part = &left(&changed)[SLOT + 1_000..SLOT + 20_000];
+        let heard = |key: f64| magnitude(part, f64::from(RATE), hz(key));
+        let (old, new) = (heard(43.0), heard(47.0));
+        match name {
+            "moved" => assert!(new > 20.0 * old, "{name}: {old} {new}"),
+            "removed" => {
+                let kept = magnitude(
+                    &left(&as_before)[SLOT + 1_000..SLOT + 20_000],
+                    f64::from(RATE),
+                    hz(43.0),
+                );
+                assert!(old < 0.1 * kept, "{name}: {old} {kept}");
+            }
+            _ => assert!(
+                power(&changed[2 * (SLOT + 12_000)..])
+                    < 1e-3 * power(&as_before[2 * (SLOT + 12_000)..])
+            ),
+        }
+    }
+    // A note that is put beside what sounds comes in there as well.
+    let alone = tune(&[bass]);
+    let added = changed_at(&alone, &both, at, frames);
+    let touched = first_difference(&added, &changed_at(&alone, &alone, at, frames)).unwrap();
+    assert!((SLOT..SLOT + 3).contains(&touched), "added: {touched}");
+}
+
+/// Taken back before the next slot, an edit was never heard.
+#[test]
+fn an_edit_that_is_taken_back_at_once_cannot_be_heard() {
+    let bass = note(0, 0, 1920, 0, 3, Lane::Thumb, Articulation::Ring);
+    let higher = note(0, 0, 1920, 0, 7, Lane::Thumb, Articulation::Ring);
+    let of = |note| perform(&document(1, 120), &one_bar(&[note]), None);
+    let performances = [of(bass), of(higher), of(bass)];
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    for performance in &performances {
+        bank.prepare(performance, &mut |_, _| true);
+    }
+    let play = |versions: &[usize]| {
+        let (mut device, mut remote) = SilentDevice::new(RATE);
+        let mut now = 0;
+        remote.set_timeline(Box::new(Timeline::new(&performances[0], &bank)), Swap::Stop);
+        remote.play_from(0, None);
+        let mut sound = device.advance(4_000).to_vec();
+        for version in versions {
+            let (old, new) = (&performances[now], &performances[*version]);
+            let head = remote.playhead();
+            let swap = Swap::keeping_place(old, new, head.frame, RATE);
+            let timeline = Box::new(Timeline::new(new, &bank));
+            remote.set_timeline_unless_taken(timeline, swap, head.taken);
+            now = *version;
+            sound.extend_from_slice(device.advance(2_000));
+        }
+        sound.extend_from_slice(device.advance(30_000 - 2_000 * versions.len()));
+        (sound, remote.poll())
+    };
+    let plain = play(&[]);
+    for (versions, returned) in [(&[1, 2][..], 2), (&[1, 2, 1, 2], 4)] {
+        let (sound, back) = play(versions);
+        assert_eq!(first_difference(&sound, &plain.0), None, "{versions:?}");
+        assert_eq!(back, returned, "old timelines come back");
+    }
+}
+
+/// The swap was computed for what played before: carried out later, it would jump.
+#[test]
+fn an_edit_for_the_tempo_before_is_refused_when_the_loop_has_come_round() {
+    let tune = walking_bars(2, 120);
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    let [slow, fast] = [50, 100].map(|percent| pass_at(&tune, percent, &mut bank));
+    let play = |edits: bool| {
+        let (mut device, mut remote) = SilentDevice::new(RATE);
+        remote.set_timeline(Box::new(slow.clone()), Swap::Stop);
+        remote.set_loop(Some((0, 10_000)));
+        remote.set_next(Some(NextPass {
+            range: (0, 5_000),
+            timeline: Box::new(fast.clone()),
+            at_pass: 1,
+        }));
+        remote.play_from(0, None);
+        let mut sound = device.advance(9_900).to_vec();
+        let head = remote.playhead();
+        sound.extend_from_slice(device.advance(200));
+        if edits {
+            let same = Swap::Map {
+                from: head.frame,
+                to: head.frame,
+                stretch: 1.0,
+            };
+            remote.set_timeline_unless_taken(Box::new(slow.clone()), same, head.taken);
+        }
+        sound.extend_from_slice(device.advance(20_000));
+        (sound, remote.playhead(), remote.poll())
+    };
+    let (plain, edited) = (play(false), play(true));
+    assert_eq!(first_difference(&plain.0, &edited.0), None);
+    assert_eq!(plain.1, edited.1);
+    assert_eq!(edited.2, plain.2 + 1, "what is refused comes back");
 }
 
 #[test]

@@ -13,11 +13,13 @@ use thumbwalk::session::Action;
 use thumbwalk::session::LaneMix;
 use thumbwalk::session::Mixer;
 use thumbwalk::session::NoticeKind;
+use thumbwalk::session::Preferences;
 use thumbwalk::session::Selection;
 use thumbwalk::session::Session;
 use thumbwalk::session::SolverStatus;
 use thumbwalk::session::SoundChoice;
 use thumbwalk::session::SoundOptions;
+use thumbwalk::session::Theme;
 use thumbwalk::session::Trainer;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Ticks;
@@ -218,6 +220,39 @@ fn saving_opening_and_exporting_leave_whole_files() {
     assert!(!again.has_unsaved_changes());
 }
 
+/// Pictures of many dots take longer than a moment. PNG tells its width at byte 16 (ISO/IEC 15948);
+/// A4 is 210 mm wide.
+#[test]
+fn pictures_are_written_in_the_background_one_after_the_other() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut session = session();
+    session.act(Action::SetPictureDpi(300));
+    for name in ["a.png", "b.png"] {
+        session.act(Action::Export(folder.path().join(name)));
+    }
+    assert_eq!(session.writing().map(|(what, _)| what), Some("pictures"));
+    session.settle();
+    for name in ["a.png", "b.png"] {
+        let bytes = std::fs::read(folder.path().join(name)).expect(name);
+        let width = u32::from_be_bytes(bytes[16..20].try_into().expect("four bytes"));
+        assert!(
+            (f64::from(width) - 210.0 / 25.4 * 300.0).abs() < 1.5,
+            "{width}"
+        );
+    }
+    let stopped = folder.path().join("stopped.png");
+    session.act(Action::Export(folder.path().join("c.png")));
+    session.act(Action::Export(stopped.clone()));
+    session.act(Action::CancelExport);
+    session.settle();
+    assert!(!stopped.exists(), "what waits is cancelled too");
+    assert!(
+        words(&session)
+            .iter()
+            .any(|w| w.contains("pictures was cancelled"))
+    );
+}
+
 #[test]
 fn sound_is_written_in_the_background_with_its_stems_and_can_be_cancelled() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -351,12 +386,17 @@ fn theme_volume_and_recent_files_are_remembered() {
     let mut first = session();
     first.remember_in(settings.clone());
     first.act(Action::SetVolume(0.25));
-    first.act(Action::SetDark(true));
+    let preferences = Preferences {
+        theme: Theme::Dark,
+        ..first.preferences().clone()
+    };
+    first.act(Action::SetPreferences(Box::new(preferences)));
     first.act(Action::SaveAs(project.clone()));
     drop(first);
     let mut second = session();
     second.remember_in(settings.clone());
-    assert!(second.wants_dark() && (second.play().volume - 0.25).abs() < 0.01);
+    assert_eq!(second.preferences().theme, Theme::Dark);
+    assert!((second.play().volume - 0.25).abs() < 0.01);
     assert_eq!(second.recent(), std::slice::from_ref(&project));
     std::fs::remove_file(&project).expect("removed");
     second.act(Action::Open(project));

@@ -93,6 +93,7 @@ const FENCED: &[(&str, &[&str])] = &[
     ("std::thread", &["session", "device"]),
     ("Instant::now", &["session", "gui", "device"]),
     ("SystemTime", &[]),
+    ("UNIX_EPOCH", &["files", "gui"]),
     ("serde::", &["files", "batch"]),
     ("lexopt", &["batch"]),
     ("krilla", &["export"]),
@@ -482,4 +483,44 @@ fn the_top_level_holds_what_belongs_there_and_nothing_else() {
         .filter(|(name, must)| *must && !found.contains(*name));
     wrong.extend(missing.map(|(name, _)| format!("{name} is missing")));
     report("top level", &wrong);
+}
+
+/// The crates of the lock file but ourselves: name and version.
+fn locked_crates() -> BTreeSet<(String, String)> {
+    let text = text_of(Path::new("Cargo.lock"));
+    let mut lines = text.lines();
+    let mut found = BTreeSet::new();
+    let value = |line: &str, key: &str| {
+        let quoted = line.strip_prefix(key)?.strip_prefix(" = \"")?;
+        Some(quoted.trim_end_matches('"').to_owned())
+    };
+    while let Some(line) = lines.next() {
+        if let Some(name) = value(line, "name") {
+            let version = lines.next().and_then(|line| value(line, "version"));
+            found.insert((name, version.expect("a version follows a name")));
+        }
+    }
+    found.retain(|(name, _)| name != "thumbwalk");
+    found
+}
+
+#[test]
+fn the_list_of_licences_names_what_the_lock_file_names() {
+    let text = text_of(Path::new("assets/licences.txt"));
+    let rows = text.lines().filter(|line| !line.starts_with('#'));
+    let mut listed = BTreeSet::new();
+    for row in rows {
+        let cells: Vec<&str> = row.split('\t').collect();
+        let [name, version, licence, _] = cells.as_slice() else {
+            panic!("four cells a row, not {row:?}");
+        };
+        assert!(!licence.is_empty(), "{name} has no licence");
+        listed.insert(((*name).to_owned(), (*version).to_owned()));
+    }
+    let locked = locked_crates();
+    let changed: Vec<_> = locked.symmetric_difference(&listed).collect();
+    assert!(
+        changed.is_empty(),
+        "run tests/tools/licences; these changed: {changed:?}"
+    );
 }

@@ -4,7 +4,10 @@
 
 use super::help::Topic;
 use crate::document::Approach;
+use crate::document::BARS_PER_SYSTEM;
 use crate::document::Feel;
+use crate::document::LAY_BACK_MS;
+use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
 use crate::document::Walk;
@@ -33,6 +36,8 @@ pub use wishes::ExportWish;
 pub use wishes::FileWish;
 pub use wishes::ImportWish;
 pub use wishes::KeysWish;
+pub use wishes::LadderWish;
+pub use wishes::SheetChanges;
 pub use wishes::Source;
 pub use wishes::VoicingsWish;
 
@@ -61,6 +66,8 @@ pub enum Command {
     Events(FileWish),
     /// How the tune lies in other keys.
     Keys(KeysWish),
+    /// The tune on rising rungs.
+    Ladder(LadderWish),
     /// The solved problem.
     Trellis(FileWish),
 }
@@ -112,9 +119,6 @@ pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Command, Usage>
         },
     }
 }
-
-/// Commands of the plan that are not there yet; told apart from slips of the pen.
-const LATER: [&str; 1] = ["ladder"];
 
 enum Typed {
     /// An option without its hyphens.
@@ -174,9 +178,6 @@ impl Words {
 
     fn window(mut self, word: &OsString) -> Result<Command, Usage> {
         let bare = word.to_str().filter(|w| !w.contains(['.', '/', '\\']));
-        if let Some(later) = bare.filter(|word| LATER.contains(word)) {
-            return Err(self.wrong(format!("this version has no `{later}` yet")));
-        }
         if let Some(bare) = bare {
             let known: Vec<&str> = Topic::COMMANDS.iter().filter_map(|t| t.word()).collect();
             return Err(self.wrong(format!(
@@ -245,8 +246,38 @@ impl Words {
                 let expected = "a ratio from 1 to 3.5 such as 2 or 1.5:1, or straight, or tempo";
                 typed.changes.feel = Some(self.read("--swing", expected, feel_from_text)?);
             }
+            "lay-back" => {
+                let (from, to) = (LAY_BACK_MS.start(), LAY_BACK_MS.end());
+                let expected = format!("milliseconds, {from} to {to}");
+                let read = |t: &str| t.parse().ok().filter(|ms| LAY_BACK_MS.contains(ms));
+                typed.changes.lay_back_ms = Some(self.read("--lay-back", &expected, read)?);
+            }
             "paper" => {
-                typed.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
+                typed.sheet.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
+            }
+            "staff" => {
+                let read = |t: &str| match t {
+                    "on" => Some(true),
+                    "off" => Some(false),
+                    _ => None,
+                };
+                typed.sheet.staff = Some(self.read("--staff", "on or off", read)?);
+            }
+            "size" => {
+                let expected = "small, normal or large";
+                typed.sheet.size = Some(self.read("--size", expected, MusicSize::from_word)?);
+            }
+            "bars" => {
+                let expected = "auto, or a number from 1 to 8";
+                let read = |t: &str| match t {
+                    "auto" => Some(None),
+                    n => n
+                        .parse()
+                        .ok()
+                        .filter(|n| BARS_PER_SYSTEM.contains(n))
+                        .map(Some),
+                };
+                typed.sheet.bars_per_system = Some(self.read("--bars", expected, read)?);
             }
             "rate" => {
                 let read = |t: &str| listed(t, &sound_file::SOUND_RATES);
@@ -265,7 +296,7 @@ impl Words {
                 typed.dpi = Some(self.read("--dpi", &expected, read)?);
             }
             "walk" => {
-                let expected = "plain, two-approaches, runs or mixed";
+                let expected = "roots, plain, two-approaches, runs or mixed";
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
             }
             "riff" => typed.changes.riff = true,
@@ -309,7 +340,12 @@ impl Words {
             Some(word) => Ok(Source::File(word.into())),
         };
         let output = || {
-            let missing = || self.wrong("say where to write: `-o FILE`");
+            let what = if self.topic == Topic::Ladder {
+                "FOLDER"
+            } else {
+                "FILE"
+            };
+            let missing = || self.wrong(format!("say where to write: `-o {what}`"));
             typed.outputs.first().cloned().ok_or_else(missing)
         };
         let json = typed.json;
@@ -350,7 +386,7 @@ impl Words {
                 Command::Export(ExportWish {
                     source: source()?,
                     outputs,
-                    paper: typed.paper,
+                    sheet: typed.sheet,
                     dpi: typed.dpi,
                     sound: typed.sound.unwrap_or_default(),
                 })
@@ -373,6 +409,10 @@ impl Words {
                 top: typed.top,
                 json,
             }),
+            Topic::Ladder => Command::Ladder(LadderWish {
+                source: source()?,
+                folder: output()?,
+            }),
             Topic::Trellis => Command::Trellis(FileWish {
                 source: source()?,
                 json,
@@ -389,7 +429,7 @@ struct Options {
     bass: Bass,
     top: Option<usize>,
     json: bool,
-    paper: Option<Paper>,
+    sheet: SheetChanges,
     sound: Option<SoundOptions>,
     dpi: Option<u16>,
     list: bool,

@@ -14,7 +14,7 @@ use crate::session::sound_file;
 /// Does the job.
 pub fn run(wish: &ExportWish, console: &mut Console<'_>) -> Result<Exit, Failure> {
     let mut document = input::document(&wish.source, console)?;
-    document.sheet.paper = wish.paper.unwrap_or(document.sheet.paper);
+    document.sheet = wish.sheet.applied_to(document.sheet);
     let solved = Solved::of(document);
     let mut options = ExportOptions::default();
     options.dpi = wish.dpi.unwrap_or(options.dpi);

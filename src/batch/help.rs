@@ -22,13 +22,15 @@ pub enum Topic {
     Events,
     /// `keys`
     Keys,
+    /// `ladder`
+    Ladder,
     /// `trellis`
     Trellis,
 }
 
 impl Topic {
     /// Every command, in the order of the help text.
-    pub const COMMANDS: [Self; 9] = [
+    pub const COMMANDS: [Self; 10] = [
         Self::Chord,
         Self::Voicings,
         Self::Arrange,
@@ -37,6 +39,7 @@ impl Topic {
         Self::Check,
         Self::Events,
         Self::Keys,
+        Self::Ladder,
         Self::Trellis,
     ];
 
@@ -52,6 +55,7 @@ impl Topic {
             Self::Check => Some("check"),
             Self::Events => Some("events"),
             Self::Keys => Some("keys"),
+            Self::Ladder => Some("ladder"),
             Self::Trellis => Some("trellis"),
         }
     }
@@ -75,13 +79,17 @@ impl Topic {
                 "riff",
                 "without-rule",
                 "swing",
+                "lay-back",
                 "approach",
                 "tuning",
                 "capo",
             ],
             Self::Import => &["o", "part", "track", "grid", "list"],
-            Self::Export => &["o", "paper", "dpi", "rate", "bits", "stems"],
+            Self::Export => &[
+                "o", "paper", "staff", "size", "bars", "dpi", "rate", "bits", "stems",
+            ],
             Self::Keys => &["capo", "top", "json"],
+            Self::Ladder => &["o"],
         }
     }
 
@@ -107,6 +115,7 @@ pub const fn text(topic: Topic) -> &'static str {
         Topic::Check => CHECK,
         Topic::Events => EVENTS,
         Topic::Keys => KEYS,
+        Topic::Ladder => LADDER,
         Topic::Trellis => TRELLIS,
     }
 }
@@ -130,6 +139,7 @@ Commands:
   check FILE           what cannot be played as written, and what would help
   events FILE          every note with its time, string, fret and fingers
   keys FILE            in which key the tune lies best
+  ladder FILE -o DIR   the same tune on rising rungs, for students
   trellis FILE         the solved problem itself, for another solver
 
 Each has its own --help. A FILE of - is read from standard input.
@@ -178,12 +188,12 @@ Make a project from a chart (or from another project), solve it, and say how
 hard it is
 
 usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
-                         [--walk W] [--riff] [--without-rule RULE]
+                         [--lay-back MS] [--walk W] [--riff] [--without-rule RULE]
                          [--approach A] [--tuning T] [--capo N]
 
   -o FILE        the project to write; its name ends in .ron
-  --walk W       how the thumb walks: plain (roots, and an approach before each
-                 change), two-approaches, runs, or mixed
+  --walk W       how the thumb walks: roots, plain (roots, and an approach before
+                 each change), two-approaches, runs, or mixed
   --seed N       another seed is another thumb line, the same seed is the same
                  one; in a plain walk nothing varies, so this asks for
                  two-approaches unless --walk says otherwise
@@ -197,6 +207,8 @@ usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
                  in a plain walk no line is written, so nothing changes
   --swing R      long to short of the eighths, 1 to 3.5 (2 is a triplet feel), or
                  straight, or tempo: the faster, the straighter
+  --lay-back MS  milliseconds by which fingers and tune come late on the beat, 0 to
+                 40; the thumb and all off-beats are in time (30 is what soloists do)
   --approach A   where the approaches of a plain walk come from: below, above,
                  alternate or easiest
   --tuning T     a tuning's name, or its open strings, lowest first
@@ -231,7 +243,9 @@ All other commands and the window take such files as well.
 const EXPORT: &str = "\
 Write a project or a chart in other formats
 
-usage: thumbwalk export FILE -o OUT [-o OUT …] [--paper a4|letter] [--dpi N]
+usage: thumbwalk export FILE -o OUT [-o OUT …] [--paper a4|letter]
+                        [--staff on|off] [--size small|normal|large]
+                        [--bars auto|N] [--dpi N]
                         [--rate 44100|48000] [--bits 16|24] [--stems]
 
 OUT's ending decides:
@@ -248,6 +262,9 @@ OUT's ending decides:
   -o OUT         the file to write; several are written in one go, and if one of
                  them has no known ending none is
   --paper P      the paper of pages, a4 or letter, if not the project's own
+  --staff S      on: a staff with notes above the tab of pages; off: tab alone
+  --size S       how large the music is on pages: small, normal or large
+  --bars N       bars in a system of pages, 1 to 8, or auto
   --dpi N        dots per inch of .png, 36 to 600; 150 unless you say otherwise
   --rate R       of sound: frames a second, 44100 or 48000 (the default)
   --bits B       of sound: bits of a sample, 16 (the default) or 24
@@ -301,6 +318,18 @@ not count here.
                 with key, semitones (from the chart's key), capo, sum and max (in
                 thousandths), comfortable_bpm (an estimate), faults, and bars (the
                 effort of each)
+";
+
+const LADDER: &str = "\
+The same tune on rising rungs, from roots alone to everything: each a project and
+pages of its own, each harder than the one before, and all of them as a booklet
+with tempi to tick off
+
+usage: thumbwalk ladder FILE -o FOLDER
+
+  -o FOLDER   where to write; it is made if it is not there
+
+A rung that this tune makes no harder than the one below is left out, with a note.
 ";
 
 const TRELLIS: &str = "\

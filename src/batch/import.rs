@@ -25,7 +25,9 @@ pub fn run(wish: &ImportWish, console: &mut Console<'_>) -> Result<Exit, Failure
     };
     let refused = |error: files::FileError| Failure::Refused(error.to_string());
     match format {
-        Format::Project => files::save_project(path, &opened.document).map_err(refused)?,
+        Format::Project => {
+            files::save_project(path, &opened.document).map_err(refused)?;
+        }
         Format::Chart => {
             let text = chart_text::write(&opened.document);
             files::write_bytes_atomically(path, text.as_bytes()).map_err(refused)?;

@@ -99,6 +99,9 @@ pub fn changed(document: &Document, changes: &Changes) -> Result<Document, Failu
     if let Some(feel) = changes.feel {
         edits.push(Edit::SetFeel(feel));
     }
+    if let Some(ms) = changes.lay_back_ms {
+        edits.push(Edit::SetLayBack(ms));
+    }
     if changes.tuning.is_some() || changes.capo.is_some() {
         let tuning = changes.tuning.as_deref();
         let instrument = changed_instrument(&document.instrument, tuning, changes.capo)?;

@@ -15,6 +15,7 @@ mod help;
 mod import;
 mod input;
 mod keys;
+mod ladder;
 mod solved;
 mod table;
 mod trellis;
@@ -77,6 +78,7 @@ fn carry_out(command: &Command, console: &mut Console<'_>) -> Result<Exit, Failu
         Command::Check(wish) => check::run(wish, console),
         Command::Events(wish) => events::run(wish, console),
         Command::Keys(wish) => keys::run(wish, console),
+        Command::Ladder(wish) => ladder::run(wish, console),
         Command::Trellis(wish) => trellis::run(wish, console),
     }
 }

@@ -92,7 +92,6 @@ impl Health {
     }
 
     /// Notes that the output has gone. For the driver's error thread; the first reason stays.
-    #[cfg(feature = "audio")]
     pub fn lose(&self, why: String) {
         if let Ok(mut loss) = self.loss.lock() {
             loss.get_or_insert(why);
@@ -102,6 +101,16 @@ impl Health {
     /// Why the output has gone, told once.
     pub fn take_loss(&self) -> Option<String> {
         let why = self.reported().or_else(|| self.stalled())?;
+        self.tell_once(why)
+    }
+
+    /// The same for an output that asks for sound when it is told to, and so cannot stall.
+    pub fn take_reported_loss(&self) -> Option<String> {
+        let why = self.reported()?;
+        self.tell_once(why)
+    }
+
+    fn tell_once(&self, why: String) -> Option<String> {
         (!self.told.swap(true, Ordering::Relaxed)).then_some(why)
     }
 

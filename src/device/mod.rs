@@ -10,19 +10,19 @@ mod load;
 mod silent;
 
 pub use load::Load;
+pub use load::LoadMeter;
 pub use silent::SilentDevice;
 
 use crate::sound::Playhead;
 use crate::sound::Remote;
 use ear::Ear;
 use health::Health;
-use load::LoadMeter;
 use std::cell::Cell;
 use std::sync::Arc;
 use std::time::Instant;
 
-/// Frames that are rendered in one go for a device.
-const BLOCK: usize = 128;
+/// Frames that are rendered in one go for a device, and whose computing time is measured.
+pub const BLOCK: usize = 256;
 
 /// Why there is no sound.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -38,7 +38,9 @@ pub enum DeviceError {
     )]
     CannotOpen(String),
     /// It went away while it was in use.
-    #[error("the sound output stopped ({0}): check that it is connected, then try again")]
+    #[error(
+        "the sound output stopped ({0}): check that it is connected; until it is back, time passes in silence"
+    )]
     Lost(String),
     /// This build of the program has no sound output.
     #[error("this build of the program plays no sound; audio files can be made")]
@@ -82,6 +84,8 @@ enum Stream {
     #[cfg(feature = "audio")]
     Card(card::Stream),
     Silent(silent::Puller),
+    /// A rehearsed card: sound goes on when its owner says so.
+    Rehearsed,
 }
 
 impl Output {
@@ -172,7 +176,11 @@ impl Output {
     /// another; timelines have to be sent again.
     #[must_use]
     pub fn take_loss(&self) -> Option<DeviceError> {
-        self.health.take_loss().map(DeviceError::Lost)
+        let loss = match self._stream {
+            Stream::Rehearsed => self.health.take_reported_loss(),
+            _ => self.health.take_loss(),
+        };
+        loss.map(DeviceError::Lost)
     }
 
     /// Frames that the output takes at a time; 0 if that is up to its driver.
@@ -187,9 +195,9 @@ impl Output {
         self.load.read()
     }
 
-    /// Forgets the worst block: for when playing begins.
-    pub fn forget_peak(&self) {
-        self.load.forget_peak();
+    /// Forgets all blocks so far: for when playing begins.
+    pub fn forget_load(&self) {
+        self.load.forget();
     }
 
     /// How often sound came too late since the start.

@@ -21,6 +21,7 @@ use std::time::Instant;
 pub struct SilentDevice {
     renderer: Renderer,
     played: Vec<f32>,
+    health: Arc<Health>,
 }
 
 impl SilentDevice {
@@ -28,8 +29,33 @@ impl SilentDevice {
     #[must_use]
     pub fn new(sample_rate: u32) -> (Self, Remote) {
         let (remote, renderer) = transport(sample_rate);
-        let played = Vec::new();
-        (Self { renderer, played }, remote)
+        let device = Self {
+            renderer,
+            played: Vec::new(),
+            health: Arc::new(Health::new()),
+        };
+        (device, remote)
+    }
+
+    /// The same behind an output that looks like a card, for rehearsing what a program does with
+    /// one: it is heard when told, and can be pulled out.
+    #[must_use]
+    pub fn as_card(name: &str, sample_rate: u32) -> (Self, Output, Remote) {
+        let (device, remote) = Self::new(sample_rate);
+        let (health, load) = (Arc::clone(&device.health), Arc::default());
+        let output = Output::new(
+            name.to_owned(),
+            (sample_rate, 0),
+            health,
+            load,
+            Stream::Rehearsed,
+        );
+        (device, output, remote)
+    }
+
+    /// The output behind which this device stands has gone, for a reason.
+    pub fn pull_out(&self, why: &str) {
+        self.health.lose(why.to_owned());
     }
 
     /// Lets time pass; returns the interleaved stereo frames that a listener would have heard.
@@ -37,6 +63,7 @@ impl SilentDevice {
         self.played.resize(2 * frames, 0.0);
         for block in self.played.chunks_mut(2 * BLOCK) {
             self.renderer.render(block);
+            self.health.count_block();
         }
         &self.played
     }

@@ -1,6 +1,9 @@
 //! Edits: the closed list of things that can change a document. Each is checked before anything
 //! changes, and carries the words that undo shows.
 
+use super::practice::LadderRung;
+use super::practice::MAX_RUNGS;
+use super::sheet::SheetSettings;
 use super::tune;
 use super::tune::TUNE_OCTAVES;
 use super::tune::TuneFault;
@@ -11,10 +14,10 @@ use super::types::BarLine;
 use super::types::ChordAt;
 use super::types::Document;
 use super::types::Feel;
+use super::types::LAY_BACK_MS;
 use super::types::LineSettings;
 use super::types::MAX_BARS;
 use super::types::SWING_PERMILLE;
-use super::types::SheetSettings;
 use super::types::TEMPO_BPM;
 use super::types::ThumbCell;
 use crate::instrument::Hand;
@@ -29,6 +32,15 @@ use crate::theory::Slide;
 use crate::theory::Ticks;
 use crate::theory::Transposition;
 use std::sync::Arc;
+
+/// Where bars are put; it decides which section they belong to.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum BarPlace {
+    /// Before this bar, in its section.
+    Before(usize),
+    /// After this bar, in its section.
+    After(usize),
+}
 
 /// One change. Bars are numbered from 0 in written order.
 #[derive(Clone, PartialEq, Debug)]
@@ -47,6 +59,8 @@ pub enum Edit {
     SetTempo(u16),
     /// Feel.
     SetFeel(Feel),
+    /// How late fingers and tune come on the beat, in milliseconds.
+    SetLayBack(u8),
     /// How chord symbols are shown.
     SetHouseStyle(HouseStyle),
     /// The instrument.
@@ -116,12 +130,21 @@ pub enum Edit {
     },
     /// What is asked of the tune as a whole.
     SetTuneSettings(TuneSettings),
+    /// The rungs of the ladder; none for the usual ones.
+    SetRungs(Vec<LadderRung>),
     /// Puts empty bars before a bar (at the end if `before` is the number of bars).
     InsertBars {
         /// Before which bar.
         before: usize,
         /// How many.
         count: usize,
+    },
+    /// Puts bars, with everything in them, beside a bar.
+    PutBars {
+        /// Where.
+        place: BarPlace,
+        /// The bars.
+        bars: Vec<Bar>,
     },
     /// Removes bars, first and last included.
     DeleteBars {
@@ -203,6 +226,7 @@ impl Edit {
             Self::SetMeter(_) => "Change meter".into(),
             Self::SetTempo(_) => "Change tempo".into(),
             Self::SetFeel(_) => "Change feel".into(),
+            Self::SetLayBack(_) => "Change lay-back".into(),
             Self::SetHouseStyle(_) => "Change chord style".into(),
             Self::SetInstrument(_) => "Change instrument".into(),
             Self::SetHand(_) => "Change hand".into(),
@@ -216,8 +240,11 @@ impl Edit {
             Self::SetSlide { bar, .. } => format!("Change slide in bar {}", bar + 1),
             Self::SetTune { bar, .. } => format!("Change tune in bar {}", bar + 1),
             Self::SetTuneSettings(_) => "Change tune settings".into(),
+            Self::SetRungs(_) => "Change ladder".into(),
             Self::InsertBars { count: 1, .. } => "Insert a bar".into(),
             Self::InsertBars { count, .. } => format!("Insert {count} bars"),
+            Self::PutBars { bars, .. } if bars.len() == 1 => "Put a bar".into(),
+            Self::PutBars { bars, .. } => format!("Put {} bars", bars.len()),
             Self::DeleteBars { first, last } if first == last => {
                 format!("Delete bar {}", first + 1)
             }
@@ -239,6 +266,7 @@ impl Edit {
             Self::SetLessonText(_) => Some("lesson"),
             Self::SetTempo(_) => Some("tempo"),
             Self::SetFeel(_) => Some("feel"),
+            Self::SetLayBack(_) => Some("lay-back"),
             Self::SetHand(_) => Some("hand"),
             _ => None,
         }
@@ -276,6 +304,14 @@ impl Document {
                 let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(r));
                 within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
                 self.feel = *feel;
+            }
+            Edit::SetLayBack(ms) => {
+                within(
+                    LAY_BACK_MS.contains(ms),
+                    "the lay-back",
+                    "0 to 40 milliseconds",
+                )?;
+                self.lay_back_ms = *ms;
             }
             Edit::SetHouseStyle(style) => self.house_style = *style,
             Edit::SetInstrument(instrument) => self.instrument = Arc::new(instrument.clone()),
@@ -332,7 +368,16 @@ impl Document {
                 within(fits, "the tune's octaves", "-2 to 2")?;
                 self.tune = *tune;
             }
+            Edit::SetRungs(rungs) => {
+                within(
+                    rungs.len() <= MAX_RUNGS,
+                    "the number of rungs",
+                    "at most 24",
+                )?;
+                self.rungs.clone_from(rungs);
+            }
             Edit::InsertBars { before, count } => self.insert_bars(*before, *count)?,
+            Edit::PutBars { place, bars } => self.put_bars(*place, bars)?,
             Edit::DeleteBars { first, last } => self.delete_bars(*first, *last)?,
             Edit::Transpose(semitones) => self.transpose(*semitones)?,
             Edit::Together { edits, .. } => edits.iter().try_for_each(|edit| self.change(edit))?,
@@ -433,6 +478,24 @@ impl Document {
                 return Ok(());
             }
             left -= len;
+        }
+        Ok(())
+    }
+
+    fn put_bars(&mut self, place: BarPlace, bars: &[Bar]) -> Result<(), EditError> {
+        let (beside, extra) = match place {
+            BarPlace::Before(bar) => (bar, 0),
+            BarPlace::After(bar) => (bar, 1),
+        };
+        let (section, idx) = self.locate(beside)?;
+        if self.n_bars().saturating_add(bars.len()) > MAX_BARS {
+            return Err(EditError::TooManyBars);
+        }
+        if let Some(section) = self.sections.get_mut(section) {
+            let at = idx + extra;
+            Arc::make_mut(section)
+                .bars
+                .splice(at..at, bars.iter().cloned());
         }
         Ok(())
     }

@@ -21,7 +21,8 @@ pub struct History {
     past: Vec<Step>,
     future: Vec<Step>,
     open_key: Option<&'static str>,
-    saved: Arc<Document>,
+    /// What is on disk; `None` if it is nothing like the present document.
+    saved: Option<Arc<Document>>,
 }
 
 impl History {
@@ -30,7 +31,7 @@ impl History {
     pub fn new(document: Document) -> Self {
         let present = Arc::new(document);
         Self {
-            saved: Arc::clone(&present),
+            saved: Some(Arc::clone(&present)),
             present,
             past: Vec::new(),
             future: Vec::new(),
@@ -42,7 +43,7 @@ impl History {
     #[must_use]
     pub fn unsaved(document: Document) -> Self {
         let mut history = Self::new(document);
-        history.saved = Arc::default();
+        history.saved = Some(Arc::default());
         history
     }
 
@@ -122,14 +123,31 @@ impl History {
 
     /// Remembers that the present document is on disk.
     pub fn mark_saved(&mut self) {
-        self.saved = Arc::clone(&self.present);
+        self.saved = Some(Arc::clone(&self.present));
         self.open_key = None;
+    }
+
+    /// Remembers that what is on disk is another document.
+    pub fn mark_unsaved(&mut self) {
+        self.saved = None;
+    }
+
+    /// Puts another document in the place of the present one, as one step that can be undone.
+    pub fn replace(&mut self, document: Document, label: &str) {
+        let before = std::mem::replace(&mut self.present, Arc::new(document));
+        self.past.push(Step {
+            document: before,
+            label: label.into(),
+        });
+        self.open_key = None;
+        self.future.clear();
     }
 
     /// Whether the present document differs from the one last written.
     #[must_use]
     pub fn has_unsaved_changes(&self) -> bool {
-        !Arc::ptr_eq(&self.saved, &self.present) && self.saved != self.present
+        let saved = self.saved.as_ref();
+        saved.is_none_or(|saved| !Arc::ptr_eq(saved, &self.present) && *saved != self.present)
     }
 }
 
@@ -162,6 +180,25 @@ mod tests {
         assert!(history.has_unsaved_changes());
         history.mark_saved();
         assert!(!history.has_unsaved_changes());
+    }
+
+    #[test]
+    fn another_document_is_a_step_like_any_other() {
+        let mut history = History::new(Document::default());
+        titled(&mut history, "Mine");
+        let theirs = Document {
+            title: "Theirs".into(),
+            ..Document::default()
+        };
+        history.replace(theirs, "Load the file again");
+        history.mark_saved();
+        assert_eq!(history.undo_label(), Some("Load the file again"));
+        assert!(!history.has_unsaved_changes());
+        assert!(history.undo() && history.has_unsaved_changes());
+        assert_eq!(history.present().title, "Mine");
+        history.mark_saved();
+        history.mark_unsaved();
+        assert!(history.has_unsaved_changes());
     }
 
     #[test]

@@ -4,12 +4,23 @@
 
 pub mod edit;
 pub mod history;
+pub mod practice;
+pub mod sheet;
 pub mod tune;
 pub mod types;
 
+pub use edit::BarPlace;
 pub use edit::Edit;
 pub use edit::EditError;
 pub use history::History;
+pub use practice::LadderRung;
+pub use practice::MAX_RUNGS;
+pub use practice::usual_ladder;
+pub use sheet::BARS_PER_SYSTEM;
+pub use sheet::MusicSize;
+pub use sheet::Paper;
+pub use sheet::SheetPreset;
+pub use sheet::SheetSettings;
 pub use tune::SungNote;
 pub use tune::TUNE_OCTAVES;
 pub use tune::TuneDensity;
@@ -21,12 +32,11 @@ pub use types::BarLine;
 pub use types::ChordAt;
 pub use types::Document;
 pub use types::Feel;
+pub use types::LAY_BACK_MS;
 pub use types::LineSettings;
 pub use types::MAX_BARS;
-pub use types::Paper;
 pub use types::SWING_PERMILLE;
 pub use types::Section;
-pub use types::SheetSettings;
 pub use types::TEMPO_BPM;
 pub use types::ThumbCell;
 pub use types::Walk;

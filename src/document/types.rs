@@ -1,6 +1,8 @@
 //! The types of a document. Bars are addressed by their number in written order, from 0, across
 //! all sections.
 
+use super::practice::LadderRung;
+use super::sheet::SheetSettings;
 use super::tune::TuneNote;
 use super::tune::TuneSettings;
 use crate::instrument::Hand;
@@ -29,6 +31,9 @@ pub const TEMPO_BPM: RangeInclusive<u16> = 30..=320;
 
 /// Swing ratios offered, long to short in thousandths.
 pub const SWING_PERMILLE: RangeInclusive<u16> = 1000..=3500;
+
+/// Lay-backs offered, in milliseconds.
+pub const LAY_BACK_MS: RangeInclusive<u8> = 0..=40;
 
 /// The most bars a performance can have when all repeats are unfolded.
 const MAX_PLAYED_BARS: usize = 20_000;
@@ -153,6 +158,8 @@ pub enum Approach {
 /// How the thumb walks where the user has decided nothing.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
 pub enum Walk {
+    /// The root on every beat and nothing else.
+    Roots,
     /// The root on every beat, a semitone approach before each change; the side and the octave
     /// are chosen with the grips.
     #[default]
@@ -167,12 +174,19 @@ pub enum Walk {
 
 impl Walk {
     /// Every way, easiest first.
-    pub const ALL: [Self; 4] = [Self::Plain, Self::TwoApproaches, Self::Runs, Self::Mixed];
+    pub const ALL: [Self; 5] = [
+        Self::Roots,
+        Self::Plain,
+        Self::TwoApproaches,
+        Self::Runs,
+        Self::Mixed,
+    ];
 
     /// What the screen calls it.
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
+            Self::Roots => "Roots only",
             Self::Plain => "Plain walk",
             Self::TwoApproaches => "Two approaches",
             Self::Runs => "Runs",
@@ -184,6 +198,7 @@ impl Walk {
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
+            Self::Roots => "roots",
             Self::Plain => "plain",
             Self::TwoApproaches => "two-approaches",
             Self::Runs => "runs",
@@ -195,81 +210,6 @@ impl Walk {
     #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|walk| walk.word() == word)
-    }
-}
-
-/// Paper sizes.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
-pub enum Paper {
-    /// 210 × 297 mm (ISO 216).
-    #[default]
-    A4,
-    /// 8.5 × 11 in.
-    Letter,
-}
-
-impl Paper {
-    /// Both, A4 first.
-    pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
-
-    /// What the screen calls it.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::A4 => "A4",
-            Self::Letter => "Letter",
-        }
-    }
-
-    /// A stable ASCII word for files and the command line.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::A4 => "a4",
-            Self::Letter => "letter",
-        }
-    }
-
-    /// The paper with this [`word`](Self::word).
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|paper| paper.word() == word)
-    }
-}
-
-/// What the sheet shows.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub struct SheetSettings {
-    /// The paper.
-    pub paper: Paper,
-    /// Chord diagrams where a grip is new.
-    pub diagrams: bool,
-    /// Left-hand fingers at the notes.
-    pub fingers: bool,
-    /// Right-hand letters where they change.
-    pub pluck_letters: bool,
-    /// Codes of the thumb moves under the beats.
-    pub moves: bool,
-    /// The movement table behind the music.
-    pub move_table: bool,
-    /// Lines for the student's name and the date.
-    pub student_line: bool,
-    /// Words for the student.
-    pub lesson_text: bool,
-}
-
-impl Default for SheetSettings {
-    fn default() -> Self {
-        Self {
-            paper: Paper::A4,
-            diagrams: true,
-            fingers: true,
-            pluck_letters: true,
-            moves: true,
-            move_table: false,
-            student_line: true,
-            lesson_text: true,
-        }
     }
 }
 
@@ -288,6 +228,9 @@ pub struct Document {
     pub tempo_bpm: u16,
     /// How off-beats are played.
     pub feel: Feel,
+    /// How late fingers and tune come on the beat, in milliseconds, 0 to 40; the thumb and all
+    /// off-beats are in time.
+    pub lay_back_ms: u8,
     /// How chord symbols are shown.
     pub house_style: HouseStyle,
     /// The instrument.
@@ -298,6 +241,8 @@ pub struct Document {
     pub line: LineSettings,
     /// What is asked of the tune.
     pub tune: TuneSettings,
+    /// The rungs of its ladder; empty for the usual ones.
+    pub rungs: Vec<LadderRung>,
     /// Words for the student, printed on the sheet.
     pub lesson_text: String,
     /// What the sheet shows.
@@ -315,6 +260,7 @@ impl Default for Document {
             meter: Meter::COMMON,
             tempo_bpm: 120,
             feel: Feel::Swing(2000),
+            lay_back_ms: 0,
             house_style: HouseStyle::default(),
             instrument: Arc::new(Instrument::default()),
             hand: Arc::new(Hand::default()),
@@ -330,6 +276,7 @@ impl Default for Document {
                 keep_hardest_easy: false,
             },
             tune: TuneSettings::default(),
+            rungs: Vec::new(),
             lesson_text: String::new(),
             sheet: SheetSettings::default(),
             sections: Vec::new(),

@@ -59,6 +59,8 @@ fn header(document: &Document) -> String {
     let pickup = document.bars().next().and_then(|bar| bar.length);
     let standard = instrument.tuning.open() == Tuning::standard().open();
     let tuning = (!standard).then(|| tuning(&instrument.tuning));
+    let lay_back = Some(document.lay_back_ms).filter(|ms| *ms > 0);
+    let lay_back = lay_back.map(|ms| format!("{ms} ms"));
     let fields = [
         ("Title", Some(one_line(&document.title))),
         ("By", Some(one_line(&document.credits))),
@@ -66,6 +68,7 @@ fn header(document: &Document) -> String {
         ("Meter", Some(document.meter.to_string())),
         ("Tempo", Some(document.tempo_bpm.to_string())),
         ("Feel", Some(feel(document.feel))),
+        ("Lay-back", lay_back),
         ("Tuning", tuning),
         (
             "Capo",

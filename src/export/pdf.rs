@@ -1,6 +1,9 @@
-//! Pages as PDF: a walk over the marks with krilla, fonts embedded as subsets, text as text. The
+//! Pages as PDF: a walk over the marks with krilla, fonts embedded as subsets, text as text,
+//! bookmarks. The
 //! same pages give the same bytes on every machine: no date, no name of a machine. Never lays
 //! anything out.
+
+pub mod outline;
 
 use crate::score::fonts;
 use crate::score::fonts::FontRole;
@@ -78,6 +81,10 @@ pub fn write(pages: &[Page], meta: &PdfMeta) -> Result<Vec<u8>, PdfError> {
         }
         surface.finish();
         sheet.finish();
+    }
+    let bookmarks = outline::bookmarks(pages);
+    if !bookmarks.is_empty() {
+        document.set_outline(outline::outline(bookmarks));
     }
     document
         .finish()

@@ -1,19 +1,31 @@
-//! What the program remembers for a person between two starts: theme, volume, recent files. Kept
-//! in the system's folder for settings as small readable RON. A broken settings file is set aside
-//! with a word and never stops the program.
+//! What a person prefers and what the program remembers between two starts: look, sound, hands,
+//! what new projects begin with, recent files. Kept in the system's folder for settings as readable
+//! RON. A broken settings file is set aside with a word and never stops the program; what two
+//! running programs change is put together.
 
+mod file;
+
+use super::backups::BACKUPS;
 use super::error::FileError;
 use super::read::read_text;
 use super::write::make_folder;
 use super::write::write_bytes_atomically;
-use serde::Deserialize;
-use serde::Serialize;
-use std::env;
+use crate::document::Document;
+use crate::document::Paper;
+use crate::document::SheetSettings;
+use crate::instrument::Hand;
+use crate::instrument::Instrument;
+use crate::theory::HouseStyle;
+use std::ops::RangeInclusive;
 use std::path::Path;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// How many recent files are kept.
 pub const MAX_RECENT: usize = 10;
+
+/// Sizes of text and controls offered, in percent.
+pub const TEXT_PERCENT: RangeInclusive<u16> = 70..=200;
 
 const FILE_NAME: &str = "settings.ron";
 
@@ -29,71 +41,61 @@ pub enum Theme {
     Dark,
 }
 
+/// What a new project begins with.
+#[derive(Clone, PartialEq, Debug)]
+pub struct NewProject {
+    /// Name of one of the saved hands.
+    pub hand: String,
+    /// The instrument.
+    pub instrument: Instrument,
+    /// How chord symbols are shown.
+    pub house_style: HouseStyle,
+    /// The paper of its sheet.
+    pub paper: Paper,
+}
+
 /// What is remembered.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Settings {
     /// Light or dark.
     pub theme: Theme,
+    /// Size of text and controls in percent, within [`TEXT_PERCENT`].
+    pub text_percent: u16,
+    /// Whether lines and words stand out more than they need to for most people.
+    pub high_contrast: bool,
     /// Master volume, 0 to 100. A first start is quiet.
     pub volume_percent: u8,
+    /// The sound output, as the system names it; `None` is the system's own choice.
+    pub output: Option<String>,
+    /// How many earlier versions of a project are kept.
+    pub backups: u8,
+    /// Saved hands; there is always one.
+    pub hands: Vec<Hand>,
+    /// What a new project begins with.
+    pub new: NewProject,
     /// Files opened or saved, newest first, at most [`MAX_RECENT`].
     pub recent: Vec<PathBuf>,
 }
 
 impl Default for Settings {
     fn default() -> Self {
+        let hand = Hand::default();
         Self {
             theme: Theme::default(),
+            text_percent: 100,
+            high_contrast: false,
             volume_percent: 40,
+            output: None,
+            backups: BACKUPS,
+            new: NewProject {
+                hand: hand.name.clone(),
+                instrument: Instrument::default(),
+                house_style: HouseStyle::default(),
+                paper: Paper::default(),
+            },
+            hands: vec![hand],
             recent: Vec::new(),
         }
-    }
-}
-
-/// The file's own shape; unknown fields of later versions are passed over.
-#[derive(Serialize, Deserialize)]
-#[serde(rename = "Settings", default)]
-struct SettingsFile {
-    theme: String,
-    volume_percent: u8,
-    recent: Vec<String>,
-}
-
-impl Default for SettingsFile {
-    fn default() -> Self {
-        file_from_settings(&Settings::default())
-    }
-}
-
-fn file_from_settings(settings: &Settings) -> SettingsFile {
-    let theme = match settings.theme {
-        Theme::System => "system",
-        Theme::Light => "light",
-        Theme::Dark => "dark",
-    };
-    // A path that is not text cannot be written here; it is only a convenience to lose it.
-    let recent = settings.recent.iter().filter_map(|path| path.to_str());
-    SettingsFile {
-        theme: theme.into(),
-        volume_percent: settings.volume_percent,
-        recent: recent.map(Into::into).collect(),
-    }
-}
-
-fn settings_from_file(file: SettingsFile) -> Settings {
-    Settings {
-        theme: match file.theme.as_str() {
-            "system" => Theme::System,
-            "dark" => Theme::Dark,
-            _ => Theme::Light,
-        },
-        volume_percent: file.volume_percent.min(100),
-        recent: file
-            .recent
-            .into_iter()
-            .take(MAX_RECENT)
-            .map(Into::into)
-            .collect(),
     }
 }
 
@@ -109,12 +111,14 @@ impl Settings {
             Ok(text) => text,
             Err(error) => return (Self::default(), Some(format!("{error}"))),
         };
-        match ron::from_str::<SettingsFile>(&text) {
-            Ok(file) => (settings_from_file(file), None),
-            Err(error) => {
-                let word = set_aside(&path, &error.to_string());
-                (Self::default(), Some(word))
+        match file::settings_from_text(&text) {
+            Ok((settings, version)) => {
+                if version > file::VERSION {
+                    keep_copy(&path, version);
+                }
+                (settings, None)
             }
+            Err(error) => (Self::default(), Some(set_aside(&path, &error))),
         }
     }
 
@@ -124,11 +128,75 @@ impl Settings {
     /// If the system refuses.
     pub fn save(&self, folder: &Path) -> Result<(), FileError> {
         make_folder(folder)?;
-        let pretty = ron::ser::PrettyConfig::new().new_line("\n").indentor("  ");
-        let text = ron::ser::to_string_pretty(&file_from_settings(self), pretty);
-        // Writing plain structs into a string cannot fail.
-        let text = text.unwrap_or_default() + "\n";
+        let text = file::text_from_settings(self);
         write_bytes_atomically(&folder.join(FILE_NAME), text.as_bytes())
+    }
+
+    /// As [`save`](Self::save), but only what was changed since `before`; the rest stays as
+    /// another running program may have left it. What is written in the end.
+    ///
+    /// # Errors
+    /// If the system refuses.
+    pub fn save_beside_others(&self, before: &Self, folder: &Path) -> Result<Self, FileError> {
+        let path = folder.join(FILE_NAME);
+        let theirs = read_text(&path).ok();
+        let theirs = theirs.and_then(|text| file::settings_from_text(&text).ok());
+        let all = theirs.map_or_else(|| self.clone(), |(theirs, _)| self.over(before, theirs));
+        all.save(folder)?;
+        Ok(all)
+    }
+
+    /// What differs from `before` here, the rest of `theirs`.
+    fn over(&self, before: &Self, theirs: Self) -> Self {
+        fn pick<T: Clone + PartialEq>(mine: &T, before: &T, theirs: T) -> T {
+            if mine == before { theirs } else { mine.clone() }
+        }
+        Self {
+            theme: pick(&self.theme, &before.theme, theirs.theme),
+            text_percent: pick(
+                &self.text_percent,
+                &before.text_percent,
+                theirs.text_percent,
+            ),
+            high_contrast: pick(
+                &self.high_contrast,
+                &before.high_contrast,
+                theirs.high_contrast,
+            ),
+            volume_percent: pick(
+                &self.volume_percent,
+                &before.volume_percent,
+                theirs.volume_percent,
+            ),
+            output: pick(&self.output, &before.output, theirs.output),
+            backups: pick(&self.backups, &before.backups, theirs.backups),
+            hands: pick(&self.hands, &before.hands, theirs.hands),
+            new: pick(&self.new, &before.new, theirs.new),
+            recent: pick(&self.recent, &before.recent, theirs.recent),
+        }
+    }
+
+    /// Master volume, 0 to 1.
+    #[must_use]
+    pub fn volume(&self) -> f32 {
+        f32::from(self.volume_percent) / 100.0
+    }
+
+    /// An empty document as this person begins one.
+    #[must_use]
+    pub fn new_document(&self) -> Document {
+        let wanted = self.hands.iter().find(|hand| hand.name == self.new.hand);
+        let hand = wanted.or_else(|| self.hands.first()).cloned();
+        Document {
+            hand: Arc::new(hand.unwrap_or_default()),
+            instrument: Arc::new(self.new.instrument.clone()),
+            house_style: self.new.house_style,
+            sheet: SheetSettings {
+                paper: self.new.paper,
+                ..SheetSettings::default()
+            },
+            ..Document::default()
+        }
     }
 
     /// Puts a file at the top of the recent ones.
@@ -142,6 +210,13 @@ impl Settings {
     pub fn forget(&mut self, path: &Path) {
         self.recent.retain(|known| known != path);
     }
+}
+
+/// The settings of a newer program, which would lose by being written by this one.
+fn keep_copy(path: &Path, version: u32) {
+    let copy = path.with_extension(format!("version-{version}.ron"));
+    // The newer program does without them, if need be.
+    drop(std::fs::copy(path, copy));
 }
 
 fn set_aside(path: &Path, why: &str) -> String {
@@ -158,86 +233,5 @@ fn set_aside(path: &Path, why: &str) -> String {
     }
 }
 
-/// Where the system keeps the settings of programs; `None` if it does not say.
-///
-/// Linux: `$XDG_CONFIG_HOME` or `~/.config` (XDG Base Directory Specification 0.8; relative paths
-/// there are to be ignored). macOS: `~/Library/Application Support`. Windows: `%APPDATA%`.
-#[must_use]
-pub fn settings_folder() -> Option<PathBuf> {
-    let absolute = |name: &str| {
-        let path = PathBuf::from(env::var_os(name)?);
-        path.is_absolute().then_some(path)
-    };
-    if cfg!(target_os = "windows") {
-        return absolute("APPDATA").map(|folder| folder.join("Thumbwalk"));
-    }
-    if cfg!(target_os = "macos") {
-        let home = absolute("HOME")?;
-        return Some(home.join("Library/Application Support/Thumbwalk"));
-    }
-    let base = absolute("XDG_CONFIG_HOME").or_else(|| Some(absolute("HOME")?.join(".config")))?;
-    Some(base.join("thumbwalk"))
-}
-
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn settings_come_back_as_they_were_saved() {
-        let folder = tempfile::tempdir().expect("folder");
-        let inner = folder.path().join("a").join("thumbwalk");
-        let mut settings = Settings {
-            theme: Theme::Dark,
-            volume_percent: 65,
-            recent: Vec::new(),
-        };
-        settings.remember(Path::new("/music/blues.ron"));
-        settings.remember(Path::new("/music/ballad.ron"));
-        settings.save(&inner).expect("saved");
-        assert_eq!(Settings::load(Some(&inner)), (settings, None));
-    }
-
-    #[test]
-    fn a_first_start_has_quiet_plain_settings_and_nothing_to_say() {
-        let folder = tempfile::tempdir().expect("folder");
-        assert_eq!(Settings::load(None), (Settings::default(), None));
-        assert_eq!(
-            Settings::load(Some(folder.path())),
-            (Settings::default(), None)
-        );
-    }
-
-    #[test]
-    fn broken_settings_are_set_aside_with_a_word() {
-        let folder = tempfile::tempdir().expect("folder");
-        std::fs::write(folder.path().join(FILE_NAME), "(theme: ").expect("written");
-        let (settings, word) = Settings::load(Some(folder.path()));
-        assert_eq!(settings, Settings::default());
-        assert!(word.is_some_and(|w| w.contains("settings.broken.ron")));
-        assert!(folder.path().join("settings.broken.ron").exists());
-        assert_eq!(Settings::load(Some(folder.path())).1, None);
-    }
-
-    #[test]
-    fn fields_of_a_later_version_are_passed_over() {
-        let folder = tempfile::tempdir().expect("folder");
-        let text = "(theme: \"dark\", later: [(1, 2)], volume_percent: 20)";
-        std::fs::write(folder.path().join(FILE_NAME), text).expect("written");
-        let (settings, word) = Settings::load(Some(folder.path()));
-        assert_eq!(word, None);
-        assert_eq!((settings.theme, settings.volume_percent), (Theme::Dark, 20));
-    }
-
-    #[test]
-    fn the_newest_file_is_first_and_stands_there_once() {
-        let mut settings = Settings::default();
-        for number in 0..15 {
-            settings.remember(Path::new(&format!("{number}.ron")));
-        }
-        settings.remember(Path::new("10.ron"));
-        assert_eq!(settings.recent.len(), MAX_RECENT);
-        assert_eq!(settings.recent.first(), Some(&PathBuf::from("10.ron")));
-        assert_eq!(settings.recent.get(1), Some(&PathBuf::from("14.ron")));
-    }
-}
+mod tests;

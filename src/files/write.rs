@@ -13,6 +13,9 @@ use std::path::PathBuf;
 
 const DOING: &str = "save the file";
 
+/// The ending of temporary files.
+const TEMPORARY: &str = "thumbwalk-tmp";
+
 /// Writes a file as a whole or not at all.
 ///
 /// # Errors
@@ -45,6 +48,7 @@ pub fn write_bytes_atomically(path: &Path, bytes: &[u8]) -> Result<(), FileError
         return Err(refused(error));
     }
     sync_folder(&target);
+    remove_left_over(&target);
     Ok(())
 }
 
@@ -71,18 +75,43 @@ fn temporary_beside(target: &Path) -> io::Result<(PathBuf, File)> {
     let process = std::process::id();
     let mut last = io::Error::from(io::ErrorKind::AlreadyExists);
     for attempt in 0..100 {
-        let candidate = target.with_file_name(format!(".{name}.{process}-{attempt}.thumbwalk-tmp"));
+        let candidate = target.with_file_name(format!(".{name}.{process}-{attempt}.{TEMPORARY}"));
         match OpenOptions::new()
             .write(true)
             .create_new(true)
             .open(&candidate)
         {
-            Ok(file) => return Ok((candidate, file)),
+            Ok(file) => {
+                // Tells other programs that it is being written; see `remove_left_over`.
+                drop(file.try_lock());
+                return Ok((candidate, file));
+            }
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => last = error,
             Err(error) => return Err(error),
         }
     }
     Err(last)
+}
+
+/// Removes temporary files of this target that a program left when it was killed in the middle of
+/// writing. The lock of one that is still being written is held.
+fn remove_left_over(target: &Path) {
+    let (Some(folder), Some(name)) = (target.parent(), target.file_name()) else {
+        return;
+    };
+    let start = format!(".{}.", name.to_string_lossy());
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let found = entry.file_name();
+        let found = found.to_string_lossy();
+        if found.starts_with(&start) && found.ends_with(TEMPORARY) {
+            let path = entry.path();
+            let file = OpenOptions::new().write(true).open(&path);
+            if file.is_ok_and(|file| file.try_lock().is_ok()) {
+                // It is hidden and small; the next save tries again.
+                drop(fs::remove_file(&path));
+            }
+        }
+    }
 }
 
 /// Makes the new name last through a power cut, where the system can sync a folder.
@@ -115,6 +144,26 @@ mod tests {
         write_bytes_atomically(&path, b"one").expect("first");
         write_bytes_atomically(&path, b"two").expect("second");
         assert_eq!(fs::read(&path).expect("read"), b"two");
+        assert_eq!(names_in(folder.path()), ["tune.ron"]);
+    }
+
+    #[test]
+    fn what_a_killed_program_left_goes_with_the_next_save() {
+        let folder = tempfile::tempdir().expect("folder");
+        let path = folder.path().join("tune.ron");
+        let left = [".tune.ron.9-0.thumbwalk-tmp", ".tune.ron.9-1.thumbwalk-tmp"];
+        for name in left {
+            fs::write(folder.path().join(name), "half").expect("written");
+        }
+        let writing = File::options()
+            .append(true)
+            .open(folder.path().join(left[1]));
+        let writing = writing.expect("open");
+        writing.lock().expect("locked");
+        write_bytes_atomically(&path, b"whole").expect("saved");
+        assert_eq!(names_in(folder.path()), [left[1], "tune.ron"]);
+        drop(writing);
+        write_bytes_atomically(&path, b"whole").expect("saved");
         assert_eq!(names_in(folder.path()), ["tune.ron"]);
     }
 

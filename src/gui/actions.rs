@@ -7,6 +7,17 @@ use crate::session::Action;
 use crate::theory::Ticks;
 use std::path::PathBuf;
 
+/// A page that takes the place of the work until it is closed.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Page {
+    /// Shortcuts, the marks of the grid, cautions.
+    Help,
+    /// Preferences.
+    Preferences,
+    /// The version, and what the program is made of.
+    About,
+}
+
 /// Something that concerns the window, not the work.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Command {
@@ -20,6 +31,10 @@ pub enum Command {
     AskExport,
     /// Ask for the name of a set of exports.
     AskExportSet,
+    /// Ask where to write the ladder's booklet.
+    AskBooklet,
+    /// Open a climbed rung, asking first if there are changes.
+    Rung(usize),
     /// Start a new chart, asking first if there are changes.
     New,
     /// Open a sample by its number, asking first if there are changes.
@@ -28,10 +43,12 @@ pub enum Command {
     Recent(PathBuf),
     /// Open typed text as a chart, asking first if there are changes.
     Typed(String),
+    /// Restore unsaved work of an earlier run, by its number, asking first if there are changes.
+    Restore(u64),
+    /// Show a page in the place of the work, or close it.
+    Page(Page),
     /// Open what the clipboard holds as a chart, asking first if there are changes.
     PasteChart,
-    /// Show or close the page of shortcuts and cautions.
-    ToggleHelp,
     /// Light or dark.
     ToggleTheme,
     /// Show or close the left panel.
@@ -47,6 +64,8 @@ pub enum Command {
         /// Where in the bar.
         at: Ticks,
     },
+    /// Give other programs the text of the bars that were copied.
+    ShareClip,
     /// Put the keyboard into the grid.
     FocusGrid,
     /// Scroll the grid to the selection.

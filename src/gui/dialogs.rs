@@ -33,6 +33,8 @@ pub enum Purpose {
     Export,
     /// A name that several exports share.
     ExportSet,
+    /// To write the ladder's booklet in.
+    Booklet,
 }
 
 type Picked = Pin<Box<dyn Future<Output = Option<FileHandle>>>>;
@@ -171,6 +173,13 @@ fn pick(purpose: Purpose, suggestion: &std::path::Path) -> Picked {
         Purpose::ExportSet => Box::pin(
             dialog
                 .set_title("Export several files")
+                .set_file_name(name)
+                .save_file(),
+        ),
+        Purpose::Booklet => Box::pin(
+            dialog
+                .set_title("Write the booklet")
+                .add_filter("PDF", &["pdf"])
                 .set_file_name(name)
                 .save_file(),
         ),

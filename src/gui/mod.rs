@@ -13,6 +13,8 @@ mod grid;
 mod icons;
 mod line;
 mod named;
+mod practice;
+mod preferences;
 mod sheet;
 pub mod shortcuts;
 mod strike_mark;

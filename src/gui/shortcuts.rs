@@ -1,9 +1,13 @@
 //! Every key of the window in one table: it binds them, the help page shows it, and a test proves
 //! that no two clash. Keys without Ctrl are left alone while something is being typed.
 
+use crate::score::rhythm::Value;
+use crate::session::TuneEntry;
 use crate::theory::Articulation;
+use crate::theory::Letter;
 use crate::theory::ThumbMove;
 use egui::Context;
+use egui::Event;
 use egui::Key;
 use egui::Modifiers;
 
@@ -14,6 +18,10 @@ pub enum Scope {
     Everywhere,
     /// While the keyboard is in the beat grid.
     Grid,
+    /// In the grid's tune lane.
+    TuneLane,
+    /// In the grid's fingers and thumb lanes.
+    HandLanes,
     /// In the grid's thumb lane.
     ThumbLane,
     /// In the grid's fingers lane.
@@ -27,6 +35,8 @@ impl Scope {
         match self {
             Self::Everywhere => "Everywhere",
             Self::Grid => "In the beat grid",
+            Self::TuneLane => "In the tune lane",
+            Self::HandLanes => "In the fingers and thumb lanes",
             Self::ThumbLane => "In the thumb lane",
             Self::FingersLane => "In the fingers lane",
         }
@@ -64,6 +74,8 @@ pub enum Deed {
     SoloLane,
     /// The page of shortcuts.
     Help,
+    /// The preferences.
+    Preferences,
     /// Light or dark.
     Theme,
     /// The left panel.
@@ -80,6 +92,24 @@ pub enum Deed {
     NewChord,
     /// Leave the cell to the tool again.
     Clear,
+    /// Show the tune's lane and go there.
+    TuneLane,
+    /// Show the tune's lane, or close it.
+    ToggleTune,
+    /// Write in the tune.
+    Tune(TuneEntry),
+    /// Copy the selected bars.
+    CopyBars,
+    /// Cut them.
+    CutBars,
+    /// Paste what was copied after them.
+    PasteBars,
+    /// Put a copy of them after them.
+    DuplicateBars,
+    /// Put an empty bar after them.
+    InsertBar,
+    /// Take them away.
+    DeleteBars,
     /// Decide a thumb move.
     Thumb(ThumbMove),
     /// Lock what is selected, or unlock it.
@@ -157,8 +187,11 @@ const CTRL_SHIFT: Modifiers = Modifiers {
     shift: true,
     ..Modifiers::COMMAND
 };
+const ALT: Modifiers = Modifiers::ALT;
 const EVERYWHERE: Scope = Scope::Everywhere;
 const GRID: Scope = Scope::Grid;
+const TUNE: Scope = Scope::TuneLane;
+const HANDS: Scope = Scope::HandLanes;
 const THUMB: Scope = Scope::ThumbLane;
 const FINGERS: Scope = Scope::FingersLane;
 
@@ -178,7 +211,8 @@ pub const TABLE: &[Shortcut] = &[
     row(EVERYWHERE, CTRL_SHIFT, Key::S, Deed::SaveAs, "save as"),
     row(EVERYWHERE, CTRL, Key::E, Deed::Export, "export"),
     row(EVERYWHERE, CTRL, Key::L, Deed::Side, "show or close the left panel"),
-    row(EVERYWHERE, CTRL, Key::D, Deed::Theme, "light or dark"),
+    row(EVERYWHERE, CTRL_SHIFT, Key::D, Deed::Theme, "light or dark"),
+    row(EVERYWHERE, CTRL, Key::Comma, Deed::Preferences, "preferences"),
     row(EVERYWHERE, NONE, Key::Questionmark, Deed::Help, "this page"),
     row(EVERYWHERE, NONE, Key::Escape, Deed::Escape, "close or leave"),
     row(GRID, NONE, Key::ArrowLeft, Deed::Go(Step::Back), "one slot back"),
@@ -189,16 +223,55 @@ pub const TABLE: &[Shortcut] = &[
     row(GRID, CTRL, Key::ArrowRight, Deed::Go(Step::BarOn), "one bar on"),
     row(GRID, NONE, Key::Home, Deed::Go(Step::First), "first bar"),
     row(GRID, NONE, Key::End, Deed::Go(Step::Last), "last bar"),
-    row(GRID, SHIFT, Key::ArrowLeft, Deed::Extend(false), "select bars backwards"),
-    row(GRID, SHIFT, Key::ArrowRight, Deed::Extend(true), "select bars onwards"),
+    row(GRID, CTRL_SHIFT, Key::ArrowLeft, Deed::Extend(false), "select bars backwards"),
+    row(GRID, CTRL_SHIFT, Key::ArrowRight, Deed::Extend(true), "select bars onwards"),
     row(GRID, NONE, Key::Enter, Deed::EditChord, "edit the chord"),
-    row(GRID, NONE, Key::C, Deed::NewChord, "write a chord on this beat"),
-    row(GRID, NONE, Key::Delete, Deed::Clear, "leave the cell to the tool again"),
-    row(GRID, NONE, Key::Backspace, Deed::Clear, "leave the cell to the tool again"),
+    row(GRID, SHIFT, Key::T, Deed::ToggleTune, "show the tune lane, or close it if it is empty"),
+    row(GRID, CTRL, Key::C, Deed::CopyBars, "copy the selected bars"),
+    row(GRID, CTRL, Key::X, Deed::CutBars, "cut the selected bars"),
+    row(GRID, CTRL, Key::V, Deed::PasteBars, "paste bars after the selected ones"),
+    row(GRID, CTRL, Key::D, Deed::DuplicateBars, "duplicate the selected bars"),
+    row(GRID, NONE, Key::Insert, Deed::InsertBar, "put an empty bar after the selected ones"),
+    row(GRID, CTRL, Key::Delete, Deed::DeleteBars, "delete the selected bars"),
+    row(GRID, CTRL, Key::Backspace, Deed::DeleteBars, "delete the selected bars"),
     row(GRID, NONE, Key::L, Deed::Lock, "lock the cell or the selected bars, or unlock them"),
     row(GRID, NONE, Key::M, Deed::MuteLane, "mute the lane, or let it sound"),
     row(GRID, SHIFT, Key::M, Deed::SoloLane, "hear only this lane, or all"),
     row(GRID, NONE, Key::W, Deed::NextWay, "play the bar another way"),
+    row(TUNE, NONE, Key::A, Deed::Tune(TuneEntry::Letter(Letter::A)), "write the note of the key nearest to the one before"),
+    row(TUNE, NONE, Key::B, Deed::Tune(TuneEntry::Letter(Letter::B)), "write the note of the key nearest to the one before"),
+    row(TUNE, NONE, Key::C, Deed::Tune(TuneEntry::Letter(Letter::C)), "write the note of the key nearest to the one before"),
+    row(TUNE, NONE, Key::D, Deed::Tune(TuneEntry::Letter(Letter::D)), "write the note of the key nearest to the one before"),
+    row(TUNE, NONE, Key::E, Deed::Tune(TuneEntry::Letter(Letter::E)), "write the note of the key nearest to the one before"),
+    row(TUNE, NONE, Key::F, Deed::Tune(TuneEntry::Letter(Letter::F)), "write the note of the key nearest to the one before"),
+    row(TUNE, NONE, Key::G, Deed::Tune(TuneEntry::Letter(Letter::G)), "write the note of the key nearest to the one before"),
+    row(TUNE, NONE, Key::R, Deed::Tune(TuneEntry::Rest), "rest"),
+    row(TUNE, NONE, Key::T, Deed::Tune(TuneEntry::Tie), "tie to the note before, or hold it on"),
+    row(TUNE, NONE, Key::Num1, Deed::Tune(TuneEntry::Value(Value::Whole)), "whole note, for the next note or the selected one"),
+    row(TUNE, NONE, Key::Num2, Deed::Tune(TuneEntry::Value(Value::Half)), "half note"),
+    row(TUNE, NONE, Key::Num4, Deed::Tune(TuneEntry::Value(Value::Quarter)), "quarter note"),
+    row(TUNE, NONE, Key::Num8, Deed::Tune(TuneEntry::Value(Value::Eighth)), "eighth note"),
+    row(TUNE, NONE, Key::Num6, Deed::Tune(TuneEntry::Value(Value::Sixteenth)), "sixteenth note"),
+    row(TUNE, NONE, Key::Period, Deed::Tune(TuneEntry::Dot), "dotted, or not"),
+    row(TUNE, NONE, Key::Num3, Deed::Tune(TuneEntry::Triplet), "triplet, or not"),
+    row(TUNE, NONE, Key::Plus, Deed::Tune(TuneEntry::Semitones(1)), "a semitone up"),
+    row(TUNE, SHIFT, Key::ArrowUp, Deed::Tune(TuneEntry::Semitones(1)), "a semitone up"),
+    row(TUNE, NONE, Key::Minus, Deed::Tune(TuneEntry::Semitones(-1)), "a semitone down"),
+    row(TUNE, SHIFT, Key::ArrowDown, Deed::Tune(TuneEntry::Semitones(-1)), "a semitone down"),
+    row(TUNE, CTRL, Key::ArrowUp, Deed::Tune(TuneEntry::Octaves(1)), "an octave up"),
+    row(TUNE, CTRL, Key::ArrowDown, Deed::Tune(TuneEntry::Octaves(-1)), "an octave down"),
+    row(TUNE, SHIFT, Key::ArrowRight, Deed::Tune(TuneEntry::Longer(true)), "longer"),
+    row(TUNE, SHIFT, Key::ArrowLeft, Deed::Tune(TuneEntry::Longer(false)), "shorter"),
+    row(TUNE, ALT, Key::ArrowRight, Deed::Tune(TuneEntry::Later(true)), "move the note later"),
+    row(TUNE, ALT, Key::ArrowLeft, Deed::Tune(TuneEntry::Later(false)), "move the note earlier"),
+    row(TUNE, NONE, Key::Delete, Deed::Tune(TuneEntry::Remove), "take the note away"),
+    row(TUNE, NONE, Key::Backspace, Deed::Tune(TuneEntry::RemoveBefore), "take the note before away and go back"),
+    row(HANDS, NONE, Key::T, Deed::TuneLane, "write the tune: show its lane and go there"),
+    row(HANDS, SHIFT, Key::ArrowLeft, Deed::Extend(false), "select bars backwards"),
+    row(HANDS, SHIFT, Key::ArrowRight, Deed::Extend(true), "select bars onwards"),
+    row(HANDS, NONE, Key::C, Deed::NewChord, "write a chord on this beat"),
+    row(HANDS, NONE, Key::Delete, Deed::Clear, "leave the cell to the tool again"),
+    row(HANDS, NONE, Key::Backspace, Deed::Clear, "leave the cell to the tool again"),
     row(THUMB, NONE, Key::Num1, Deed::Thumb(ThumbMove::Root), "root"),
     row(THUMB, NONE, Key::Num3, Deed::Thumb(ThumbMove::Third), "third"),
     row(THUMB, NONE, Key::Num5, Deed::Thumb(ThumbMove::Fifth), "fifth"),
@@ -229,6 +302,9 @@ impl Shortcut {
         if self.modifiers.command {
             words.push_str(if mac { "Cmd+" } else { "Ctrl+" });
         }
+        if self.modifiers.alt {
+            words.push_str(if mac { "Option+" } else { "Alt+" });
+        }
         if self.modifiers.shift {
             words.push_str("Shift+");
         }
@@ -238,6 +314,10 @@ impl Shortcut {
             Key::ArrowUp => "Up",
             Key::ArrowDown => "Down",
             Key::Questionmark => "?",
+            Key::Plus => "+",
+            Key::Minus => "−",
+            Key::Period => ".",
+            Key::Comma => ",",
             Key::Escape => "Esc",
             key => key.name(),
         });
@@ -245,7 +325,8 @@ impl Shortcut {
     }
 
     const fn weight(&self) -> u8 {
-        self.modifiers.command as u8 + self.modifiers.shift as u8
+        let modifiers = self.modifiers;
+        modifiers.command as u8 + modifiers.alt as u8 + modifiers.shift as u8
     }
 }
 
@@ -259,9 +340,9 @@ pub fn key_of(deed: Deed, ctx: &Context) -> String {
         .map_or_else(String::new, |row| row.key_words(mac))
 }
 
-/// Takes the keys pressed in this frame that belong to the given scopes. With `typing`, only keys
-/// with Ctrl, and not those that the text field itself understands.
-pub fn take(ctx: &Context, scopes: &[Scope], typing: bool) -> Vec<Deed> {
+/// Takes the first key pressed in this frame that belongs to the given scopes. With `typing`, only
+/// keys with Ctrl, and not those that the text field itself understands.
+pub fn take_next(ctx: &Context, scopes: &[Scope], typing: bool) -> Option<Deed> {
     let mut rows: Vec<&Shortcut> = TABLE
         .iter()
         .filter(|row| scopes.contains(&row.scope))
@@ -269,12 +350,43 @@ pub fn take(ctx: &Context, scopes: &[Scope], typing: bool) -> Vec<Deed> {
         .collect();
     // egui ignores extra Shift when it matches, so the rows with most modifiers go first.
     rows.sort_by_key(|row| std::cmp::Reverse(row.weight()));
+    let deed_of = |event: &Event| match event {
+        Event::Key {
+            key,
+            modifiers,
+            pressed: true,
+            ..
+        } => {
+            let fits =
+                |row: &&&Shortcut| row.key == *key && modifiers.matches_logically(row.modifiers);
+            rows.iter().find(fits).map(|row| row.deed)
+        }
+        _ => None,
+    };
     ctx.input_mut(|input| {
-        rows.into_iter()
-            .filter(|row| input.consume_key(row.modifiers, row.key))
-            .map(|row| row.deed)
-            .collect()
+        let mut found = input.events.iter().enumerate();
+        let (idx, deed) = found.find_map(|(idx, event)| Some((idx, deed_of(event)?)))?;
+        input.events.remove(idx);
+        Some(deed)
     })
+}
+
+/// Takes what the system makes of Ctrl with C, X and V before it becomes a key, with the text that
+/// is pasted. For when bars are meant, not text.
+pub fn take_clipboard(ctx: &Context) -> Vec<(Deed, Option<String>)> {
+    let mut taken = Vec::new();
+    ctx.input_mut(|input| {
+        input.events.retain(|event| {
+            taken.push(match event {
+                Event::Copy => (Deed::CopyBars, None),
+                Event::Cut => (Deed::CutBars, None),
+                Event::Paste(text) => (Deed::PasteBars, Some(text.clone())),
+                _ => return true,
+            });
+            false
+        });
+    });
+    taken
 }
 
 const fn understood_by_text(deed: Deed) -> bool {
@@ -289,11 +401,16 @@ mod tests {
     use super::*;
 
     /// Whether two scopes can be in force at once.
-    const fn meet(a: Scope, b: Scope) -> bool {
-        !matches!(
-            (a, b),
-            (Scope::ThumbLane, Scope::FingersLane) | (Scope::FingersLane, Scope::ThumbLane)
-        )
+    fn meet(a: Scope, b: Scope) -> bool {
+        let lanes = |scope| match scope {
+            Scope::Everywhere | Scope::Grid => [true; 3],
+            Scope::TuneLane => [true, false, false],
+            Scope::HandLanes => [false, true, true],
+            Scope::FingersLane => [false, true, false],
+            Scope::ThumbLane => [false, false, true],
+        };
+        let (a, b) = (lanes(a), lanes(b));
+        a[0] && b[0] || a[1] && b[1] || a[2] && b[2]
     }
 
     #[test]

@@ -8,12 +8,15 @@ use crate::instrument::StringIdx;
 use crate::session::Session;
 use crate::theory::Meter;
 use crate::theory::Quality;
+use crate::theory::Spelling;
 use crate::theory::TICKS_PER_BEAT;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
+use crate::theory::beats::amount_text;
 use crate::voicing::Family;
 
-/// `beat 2`, `beat 2 and`, `beat 2, third 3`.
+/// `beat 2`, `beat 2 and`, `beat 2, third 3`; what lies between is counted `beat 2 e` and `beat 2
+/// a`, in triplets `beat 2, triplet 3` (common practice).
 #[must_use]
 pub fn beat(meter: Meter, at: Ticks) -> String {
     let number = at.beat_idx() + 1;
@@ -21,11 +24,61 @@ pub fn beat(meter: Meter, at: Ticks) -> String {
     if within == 0 {
         return format!("beat {number}");
     }
-    let part = within * meter.divisions() / TICKS_PER_BEAT + 1;
-    if meter.is_compound() {
-        format!("beat {number}, third {part}")
-    } else {
-        format!("beat {number} and")
+    let quarters = (within * 4).checked_div(TICKS_PER_BEAT);
+    let thirds = within * 3 / TICKS_PER_BEAT + 1;
+    let in_thirds = (within * 3).is_multiple_of(TICKS_PER_BEAT);
+    let in_quarters = (within * 4).is_multiple_of(TICKS_PER_BEAT);
+    match quarters {
+        _ if meter.is_compound() && in_thirds => format!("beat {number}, third {thirds}"),
+        Some(2) if in_quarters && !meter.is_compound() => format!("beat {number} and"),
+        Some(1) if in_quarters && !meter.is_compound() => format!("beat {number} e"),
+        Some(3) if in_quarters && !meter.is_compound() => format!("beat {number} a"),
+        _ if in_thirds => format!("beat {number}, triplet {thirds}"),
+        _ => format!("beat {number} and {} of a beat", amount_text(Ticks(within))),
+    }
+}
+
+/// A note as it is read aloud: `A flat 4`, `C double sharp 5`.
+#[must_use]
+pub fn spoken_note(spelling: Spelling, octave: i32) -> String {
+    let letter = spelling.letter().to_char();
+    let sign = match spelling.alter() {
+        0 => "",
+        -1 => " flat",
+        1 => " sharp",
+        -2 => " double flat",
+        2 => " double sharp",
+        i8::MIN..=-3 => " triple flat",
+        3.. => " triple sharp",
+    };
+    format!("{letter}{sign} {octave}")
+}
+
+/// A length in words: `half a beat`, `one beat`, `two and a half beats`, `1/6 of a beat`.
+#[must_use]
+pub fn length(length: Ticks) -> String {
+    const NUMBERS: [&str; 9] = [
+        "no", "one", "two", "three", "four", "five", "six", "seven", "eight",
+    ];
+    let beats = length.0 / TICKS_PER_BEAT;
+    let number = usize::try_from(beats).ok().and_then(|n| NUMBERS.get(n));
+    let number = number.map_or_else(|| beats.to_string(), |word| (*word).to_owned());
+    let part = match length.within_beat() * 12 {
+        0 => "",
+        n if n == 3 * TICKS_PER_BEAT => "a quarter",
+        n if n == 4 * TICKS_PER_BEAT => "a third",
+        n if n == 6 * TICKS_PER_BEAT => "a half",
+        n if n == 8 * TICKS_PER_BEAT => "two thirds",
+        n if n == 9 * TICKS_PER_BEAT => "three quarters",
+        _ if beats == 0 => return format!("{} of a beat", amount_text(length)),
+        _ => return format!("{} beats", amount_text(length)),
+    };
+    match (beats, part) {
+        (0, "a half") => "half a beat".into(),
+        (0, part) => format!("{part} of a beat"),
+        (1, "") => "one beat".into(),
+        (_, "") => format!("{number} beats"),
+        (_, part) => format!("{number} and {part} beats"),
     }
 }
 
@@ -183,6 +236,23 @@ pub fn terms(effort: &Effort) -> String {
     }
 }
 
+/// How long ago something was: `just now`, `5 minutes ago`, `a day ago`.
+#[must_use]
+pub fn ago(seconds: u64) -> String {
+    const MINUTE: u64 = 60;
+    const HOUR: u64 = 60 * MINUTE;
+    const DAY: u64 = 24 * HOUR;
+    match seconds {
+        0..MINUTE => "just now".into(),
+        MINUTE..120 => "a minute ago".into(),
+        120..HOUR => format!("{} minutes ago", seconds / MINUTE),
+        HOUR..7200 => "an hour ago".into(),
+        7200..DAY => format!("{} hours ago", seconds / HOUR),
+        DAY..172_800 => "a day ago".into(),
+        _ => format!("{} days ago", seconds / DAY),
+    }
+}
+
 /// With a capital letter at the start, for buttons.
 #[must_use]
 pub fn sentence(words: &str) -> String {
@@ -233,6 +303,7 @@ pub const CAUTIONS: [(&str, &str); 3] = [
 mod tests {
     use super::*;
     use crate::document::Walk;
+    use crate::theory::Letter;
     use crate::theory::MoveSet;
 
     #[test]
@@ -251,6 +322,24 @@ mod tests {
     }
 
     #[test]
+    fn times_are_told_in_the_largest_whole_unit() {
+        for (seconds, words) in [
+            (0, "just now"),
+            (59, "just now"),
+            (60, "a minute ago"),
+            (150, "2 minutes ago"),
+            (3599, "59 minutes ago"),
+            (3600, "an hour ago"),
+            (7200, "2 hours ago"),
+            (86_399, "23 hours ago"),
+            (86_400, "a day ago"),
+            (864_000, "10 days ago"),
+        ] {
+            assert_eq!(ago(seconds), words);
+        }
+    }
+
+    #[test]
     fn a_bar_names_only_what_it_asks_for_itself() {
         let line = BarLine {
             walk: Some(Walk::Runs),
@@ -263,11 +352,42 @@ mod tests {
     }
 
     #[test]
+    fn notes_and_lengths_are_said_as_they_are_read_aloud() {
+        for (letter, alter, octave, words) in [
+            (Letter::A, -1, 4, "A flat 4"),
+            (Letter::F, 1, 5, "F sharp 5"),
+            (Letter::C, 0, 4, "C 4"),
+            (Letter::B, -2, 3, "B double flat 3"),
+        ] {
+            assert_eq!(spoken_note(Spelling::new(letter, alter), octave), words);
+        }
+        for (ticks, words) in [
+            (960, "one beat"),
+            (1920, "two beats"),
+            (480, "half a beat"),
+            (240, "a quarter of a beat"),
+            (320, "a third of a beat"),
+            (1440, "one and a half beats"),
+            (2560, "two and two thirds beats"),
+            (160, "1/6 of a beat"),
+            (1120, "7/6 beats"),
+            (9600, "10 beats"),
+        ] {
+            assert_eq!(length(Ticks(ticks)), words);
+        }
+    }
+
+    #[test]
     fn beats_are_named_as_players_count_them() {
         for (meter, at, words) in [
             ("4/4", 0, "beat 1"),
             ("4/4", 1440, "beat 2 and"),
             ("12/8", 960 + 640, "beat 2, third 3"),
+            ("4/4", 240, "beat 1 e"),
+            ("4/4", 2880 + 720, "beat 4 a"),
+            ("3/4", 960 + 320, "beat 2, triplet 2"),
+            ("4/4", 120, "beat 1 and 0.125 of a beat"),
+            ("6/8", 160, "beat 1 and 1/6 of a beat"),
         ] {
             assert_eq!(beat(Meter::parse(meter).unwrap(), Ticks(at)), words);
         }

@@ -26,6 +26,7 @@
 //! | `Meter:` | `4/4` `3/4` `2/4` `5/4` `6/8` `12/8` | 4/4 |
 //! | `Tempo:` | beats per minute, 30 to 320 (dotted beats in 6/8 and 12/8) | 120 |
 //! | `Feel:` | `straight`, `swing`, `swing 1.5:1`, `follow tempo` | swing 2:1 |
+//! | `Lay-back:` | milliseconds by which fingers and tune come late on the beat, 0 to 40 | 0 |
 //! | `Tuning:` | a name, or the open strings from the lowest: `D A D G B E` | standard |
 //! | `Capo:` | a fret | 0 |
 //! | `Pickup:` | beats in a short first bar: `1`, `1.5`, `2/3` | a full bar |
@@ -97,8 +98,16 @@ pub struct ChartError {
 /// # Errors
 /// The first place that makes no sense, and what was expected there.
 pub fn read(text: &str) -> Result<(Document, Vec<Notice>), ChartError> {
+    read_onto(text, Document::default())
+}
+
+/// Reads a chart into a document that says what the chart leaves open.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_onto(text: &str, base: Document) -> Result<(Document, Vec<Notice>), ChartError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let mut header = Header::default();
+    let mut header = Header::onto(base);
     let mut bars = Bars::default();
     for (number, text) in (1..).zip(text.lines()) {
         let line = Line::new(number, text);

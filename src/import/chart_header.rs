@@ -6,6 +6,7 @@ use super::chart_line::Field;
 use super::chart_line::Line;
 use crate::document::Document;
 use crate::document::Feel;
+use crate::document::LAY_BACK_MS;
 use crate::instrument::Instrument;
 use crate::instrument::Tuning;
 use crate::theory::Key;
@@ -15,8 +16,9 @@ use crate::theory::beats;
 use std::sync::Arc;
 
 /// Known names, as errors list them.
-const NAMES: [&str; 10] = [
-    "Title", "By", "Key", "Meter", "Tempo", "Feel", "Tuning", "Capo", "Pickup", "Lesson",
+const NAMES: [&str; 11] = [
+    "Title", "By", "Key", "Meter", "Tempo", "Feel", "Lay-back", "Tuning", "Capo", "Pickup",
+    "Lesson",
 ];
 
 /// What the header lines said so far.
@@ -28,6 +30,14 @@ pub(super) struct Header {
 }
 
 impl Header {
+    /// A header that has said nothing yet about a document.
+    pub(super) fn onto(document: Document) -> Self {
+        Self {
+            document,
+            ..Self::default()
+        }
+    }
+
     /// Whether degrees have a key to refer to.
     pub(super) fn has_key(&self) -> bool {
         self.seen.contains(&"Key")
@@ -82,6 +92,7 @@ impl Header {
             }
             "Tempo" => document.tempo_bpm = tempo(value)?,
             "Feel" => document.feel = feel(value)?,
+            "Lay-back" => document.lay_back_ms = lay_back(value)?,
             "Tuning" => {
                 let tuning = Tuning::parse(value).map_err(|error| {
                     let known: Vec<String> =
@@ -106,6 +117,13 @@ fn tempo(value: &str) -> Result<u16, String> {
     let number = lower.strip_suffix("bpm").unwrap_or(&lower).trim_end();
     let tempo = number.parse().ok().filter(|bpm| (30..=320).contains(bpm));
     tempo.ok_or_else(|| "expected a whole number of beats per minute from 30 to 320".into())
+}
+
+fn lay_back(value: &str) -> Result<u8, String> {
+    let lower = value.to_lowercase();
+    let number = lower.strip_suffix("ms").unwrap_or(&lower).trim_end();
+    let ms = (number.parse().ok()).filter(|ms| LAY_BACK_MS.contains(ms));
+    ms.ok_or_else(|| "expected milliseconds from 0 to 40".into())
 }
 
 fn with_capo(instrument: &Instrument, value: &str) -> Result<Instrument, String> {

@@ -1,6 +1,11 @@
 //! The left and right hand of one player: how far the fingers reach, what they are willing to do,
 //! and how many fingers pluck. Every search obeys this profile.
 
+use std::ops::RangeInclusive;
+
+/// Reaches offered, in thousandths of the adult default.
+pub const REACH_PERMILLE: RangeInclusive<u16> = 800..=1150;
+
 /// A hand profile.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct Hand {

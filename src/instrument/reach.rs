@@ -8,6 +8,7 @@ use super::grip::Finger;
 use super::grip::Grip;
 use super::grip::StringIdx;
 use super::hand::Hand;
+use super::hand::REACH_PERMILLE;
 use std::fmt;
 
 /// Comfort and limit of one pair of fingers.
@@ -52,6 +53,20 @@ pub fn span(hand: &Hand, a: Finger, b: Finger) -> Option<Span> {
             comfort_um: comfort * reach,
             limit_um: limit * reach,
         })
+}
+
+/// The reach, in thousandths of the adult default, of a hand whose index and little finger lie so
+/// many millimetres apart when it is spread flat without force. The mean adult hand, whose comfort
+/// is 0.8 of that, has 1000. Brought into what is offered.
+#[must_use]
+pub fn reach_of_span(span_mm: u16) -> u16 {
+    let comfort_mm = SPANS_MM
+        .iter()
+        .find(|(i, j, ..)| (*i, *j) == (Finger::Index, Finger::Little))
+        .map_or(1, |(.., comfort, _)| *comfort);
+    let permille = (u32::from(span_mm) * 800 + comfort_mm / 2) / comfort_mm;
+    let permille = u16::try_from(permille).unwrap_or(u16::MAX);
+    permille.clamp(*REACH_PERMILLE.start(), *REACH_PERMILLE.end())
 }
 
 /// The widest a hand can spread between any two fingers (µm).
@@ -181,4 +196,25 @@ pub fn reaches<'a>(
 #[must_use]
 pub fn widest_reach(grip: &Grip, board: &Fretboard, hand: &Hand) -> Option<Reach> {
     reaches(grip, board, hand).max_by_key(Reach::permille_of_limit)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_measured_span_becomes_a_reach() {
+        // The mean flat-hand span is 98 mm / 0.8 = 122.5 mm (source above).
+        for (span_mm, permille) in [
+            (0, 800),
+            (98, 800),
+            (110, 898),
+            (122, 996),
+            (123, 1004),
+            (135, 1102),
+            (160, 1150),
+        ] {
+            assert_eq!(reach_of_span(span_mm), permille, "{span_mm} mm");
+        }
+    }
 }

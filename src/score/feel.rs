@@ -1,7 +1,9 @@
 //! Feel: where a written tick falls inside its beat. Swing moves the off-beat eighth of simple
 //! metres to r/(1+r) of the beat and stretches what lies between evenly; thirds of a beat stay
-//! where they are. Compound metres are never swung, and no chance is involved anywhere.
+//! where they are. Compound metres are never swung, and no chance is involved anywhere. Lay-back
+//! holds fingers and tune back on the beat, against a thumb in time.
 
+use crate::arrange::Lane;
 use crate::document::Document;
 use crate::document::Feel;
 use crate::theory::Meter;
@@ -55,6 +57,8 @@ pub struct Clock {
     pub offbeat: f64,
     /// Parts a beat has on the grid: 2, or 3 in compound metres.
     pub divisions: u32,
+    /// Seconds by which fingers and tune come late on the beat.
+    pub lay_back_s: f64,
 }
 
 impl Default for Clock {
@@ -63,6 +67,7 @@ impl Default for Clock {
             beat_s: 0.5,
             offbeat: 0.5,
             divisions: 2,
+            lay_back_s: 0.0,
         }
     }
 }
@@ -84,6 +89,7 @@ impl Clock {
             beat_s: 60.0 / bpm,
             offbeat: ratio / (1.0 + ratio),
             divisions: document.meter.divisions(),
+            lay_back_s: f64::from(document.lay_back_ms) / 1000.0,
         }
     }
 
@@ -91,6 +97,23 @@ impl Clock {
     #[must_use]
     pub fn division_s(&self) -> f64 {
         self.beat_s / f64::from(self.divisions)
+    }
+
+    /// Seconds by which a note of a lane comes late, `ticks` from the start of a beat-aligned span.
+    ///
+    /// A soloist's notes on the beat some 30 ms behind the rhythm section, with the off-beats
+    /// together, are what makes listeners hear swing (Nelias and others 2022, Communications
+    /// Physics 5; the delays in recorded solos are of that order as well). Here the thumb is the
+    /// rhythm section, and fingers and tune play to it. Never more than half a division, so that
+    /// the order of notes stays.
+    #[must_use]
+    pub fn late_s(&self, lane: Lane, ticks: u32) -> f64 {
+        let on_beat = ticks.is_multiple_of(TICKS_PER_BEAT);
+        if lane == Lane::Thumb || !on_beat {
+            0.0
+        } else {
+            self.lay_back_s.min(0.5 * self.division_s())
+        }
     }
 
     /// Beats from the start of a beat-aligned span to a note written at `ticks`.

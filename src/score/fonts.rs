@@ -3,10 +3,13 @@
 //! Letters are set at their own widths without kerning, which keeps every walk over the marks
 //! identical. Never opens a file and never falls back to a font of the system.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::sync::LazyLock;
 use ttf_parser::Face;
 use ttf_parser::GlyphId;
 use ttf_parser::OutlineBuilder;
+use ttf_parser::Rect;
 
 /// A face of the sheet.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -113,7 +116,7 @@ pub fn ink_box(role: FontRole, size: f64, text: &str) -> Option<[f64; 4]> {
     let mut pen = 0.0;
     let mut ink: Option<[f64; 4]> = None;
     for glyph in set_line(role, text) {
-        if let Some(b) = face.glyph_bounding_box(GlyphId(glyph.glyph)) {
+        if let Some(b) = glyph_box(face, role, glyph.glyph) {
             let own = [
                 pen + f64::from(b.x_min) * unit,
                 -f64::from(b.y_max) * unit,
@@ -125,6 +128,19 @@ pub fn ink_box(role: FontRole, size: f64, text: &str) -> Option<[f64; 4]> {
         pen += glyph.advance * size;
     }
     ink
+}
+
+thread_local! {
+    /// Boxes of glyphs that were asked for: the music face makes them from outlines, which takes
+    /// longer than laying out a bar.
+    static BOXES: RefCell<BTreeMap<(FontRole, u16), Option<Rect>>> = const { RefCell::new(BTreeMap::new()) };
+}
+
+fn glyph_box(face: &Face<'_>, role: FontRole, glyph: u16) -> Option<Rect> {
+    BOXES.with_borrow_mut(|boxes| {
+        let measured = || face.glyph_bounding_box(GlyphId(glyph));
+        *boxes.entry((role, glyph)).or_insert_with(measured)
+    })
 }
 
 fn union(a: [f64; 4], b: [f64; 4]) -> [f64; 4] {

@@ -1,6 +1,6 @@
 //! Timed events: the one mapping from the arrangement's ticks to seconds, shared by playback,
 //! audio files, MIDI and the play-head. Swing moves only the off-beat eighth: at ratio r it lies
-//! at r/(1+r) of the beat. Everything follows from the document; no chance, no clock.
+//! at r/(1+r) of the beat. Lay-back moves fingers and tune on the beat. Everything follows from the document; no chance, no clock.
 
 use super::feel::Clock;
 use super::feel::bpm_at;
@@ -122,6 +122,12 @@ impl PlayedBar {
         self.start_s + (to - from) * clock.beat_s
     }
 
+    /// The same for a note of a lane, which lay-back may hold back.
+    fn second_in(&self, lane: Lane, at: Ticks, clock: &Clock) -> f64 {
+        let ticks = self.phase.0.saturating_add(at.0);
+        self.second_of(at, clock) + clock.late_s(lane, ticks)
+    }
+
     fn laid_out(
         written_bar: usize,
         start_s: f64,
@@ -201,7 +207,7 @@ pub fn perform_at(
     performance
         .notes
         .sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
-    stop_at_next_note_of_string(&mut performance.notes);
+    stop_at_next_note_of_string(&mut performance.notes, start_s);
     performance
 }
 
@@ -302,9 +308,9 @@ fn timed_note(
         return None;
     }
     let muted = note.thumb_move == Some(ThumbMove::Ghost);
-    let start_s = bar.second_of(note.place.at, clock);
+    let start_s = bar.second_in(note.lane, note.place.at, clock);
     let until = Ticks(note.place.at.0.saturating_add(note.length.0));
-    let written_s = (bar.second_of(until, clock) - start_s).max(0.01);
+    let written_s = (bar.second_in(note.lane, until, clock) - start_s).max(0.01);
     let sounding_s = match (note.articulation, note.lane) {
         (Articulation::Short, _) => written_s.min(SHORT_OF_EIGHTH * clock.division_s()),
         _ if muted => written_s.min(SHORT_OF_EIGHTH * clock.division_s()),
@@ -356,10 +362,10 @@ fn velocity(lane: Lane, muted: bool, at: Ticks, meter: Meter) -> u8 {
     }
 }
 
-/// One string sounds one note: whatever still rings ends where the next note on it begins.
-/// Expects the notes by start.
-fn stop_at_next_note_of_string(notes: &mut [TimedNote]) {
-    let mut next = [f64::INFINITY; crate::instrument::MAX_STRINGS];
+/// One string sounds one note: whatever still rings ends where the next note on it begins, or the
+/// tune ends. Expects the notes by start.
+fn stop_at_next_note_of_string(notes: &mut [TimedNote], total_s: f64) {
+    let mut next = [total_s; crate::instrument::MAX_STRINGS];
     for note in notes.iter_mut().rev() {
         if let Some(next_s) = next.get_mut(note.string.idx()) {
             note.end_s = note.end_s.min(*next_s).max(note.start_s);

@@ -3,6 +3,9 @@
 //! note that rings on past its written value keeps a simple value and gets an open tie, and no
 //! rest is written while it sounds. Never changes when anything is played.
 
+pub mod groups;
+pub mod pieces;
+
 use crate::arrange::Lane;
 use crate::arrange::PlayedNote;
 use crate::theory::Articulation;
@@ -116,8 +119,10 @@ impl Written {
             room
         };
         let unit = sixteenth(meter);
+        let whole_beats = meter.is_compound() && room >= TICKS_PER_BEAT;
         VALUES
             .iter()
+            .filter(|(_, _, length)| !whole_beats || (length * unit).is_multiple_of(TICKS_PER_BEAT))
             .find(|(_, _, length)| length * unit <= room)
             .map_or(Self::plain(Value::Sixteenth), |(value, dotted, _)| Self {
                 value: *value,

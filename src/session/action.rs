@@ -1,6 +1,7 @@
 //! Everything a user can do, as values. Buttons, menus, shortcuts and tests all make the same
 //! actions; the session carries them out.
 
+use super::bars::BarsDeed;
 use super::candidates::CandidateFilter;
 use super::locks::Extent;
 use super::mixer::LaneMix;
@@ -8,9 +9,11 @@ use super::sound_file::SoundOptions;
 use super::status::Area;
 use super::status::Selection;
 use super::trainer::Trainer;
+use super::tune_entry::TuneEntry;
 use crate::arrange::Fix;
 use crate::arrange::Lane;
 use crate::document::Edit;
+use crate::files::Settings as Preferences;
 use crate::instrument::Grip;
 use std::path::PathBuf;
 
@@ -37,12 +40,31 @@ pub enum Action {
     SaveAs(PathBuf),
     /// Write an export; the format follows from the ending.
     Export(PathBuf),
-    /// Stop writing a sound file.
+    /// Stop writing sound or pictures.
     CancelExport,
     /// How sound files are written from now on.
     SetSoundOptions(SoundOptions),
+    /// How fine pages are written as pictures from now on, in dots per inch.
+    SetPictureDpi(u16),
     /// Write several exports beside each other: a name, and the endings it gets.
     ExportSet(PathBuf, Vec<&'static str>),
+    /// Look whether somebody else has changed the project's file.
+    LookAtDisk,
+    /// Keep what is here, although the project's file has been changed; if saving waited for the
+    /// answer, save.
+    KeepMine,
+    /// Load the changed file in place of what is here; can be undone.
+    LoadTheirs,
+    /// Take up unsaved work of an earlier run, by its number, in place of what is here.
+    Restore(u64),
+    /// Remove unsaved work of an earlier run, by its number.
+    DiscardLeft(u64),
+    /// Put an earlier version of the project in place of what is here; can be undone.
+    OpenEarlier(PathBuf),
+    /// The text being typed on the start page.
+    Draft(String),
+    /// Unsaved changes may be lost: the program is about to end.
+    LetGo,
     /// Change the document.
     Edit(Edit),
     /// End a run of edits that count as one step (the field was left, the pointer is up).
@@ -65,6 +87,12 @@ pub enum Action {
     UseWay(usize),
     /// Use the way after the one in use.
     NextWay,
+    /// Copy, paste, insert or delete the selected bars.
+    Bars(BarsDeed),
+    /// Write in the tune at the selected place.
+    Tune(TuneEntry),
+    /// Show the tune's lane and go there; or close it, if the tune has no notes.
+    ShowTune(bool),
     /// Filter the voicing list.
     Filter(CandidateFilter),
     /// Pin a voicing for comparison.
@@ -101,8 +129,8 @@ pub enum Action {
     ListOutputs,
     /// Play on an output, named as in the list; `None` is the system's own choice.
     ChooseOutput(Option<String>),
-    /// Choose the dark theme or the light one, also for the next start.
-    SetDark(bool),
+    /// Change the preferences; they take effect at once and are remembered.
+    SetPreferences(Box<Preferences>),
     /// Solve the tune in all twelve keys, with the capo it has or with all up to a fret.
     CompareKeys {
         /// Whether capos are tried.
@@ -112,10 +140,29 @@ pub enum Action {
     StopComparingKeys,
     /// Move the tune into one of the keys found, by its place in the list.
     UseKey(usize),
+    /// Climb the tune's ladder: every rung as a full arrangement.
+    ClimbLadder,
+    /// Stop that.
+    StopClimbing,
+    /// Hear a climbed rung, by its place among them.
+    HearRung(usize),
+    /// Open a climbed rung as a project of its own.
+    OpenRung(usize),
+    /// Note the tempo reached on a climbed rung.
+    LogTempo {
+        /// Its place among the climbed rungs.
+        rung: usize,
+        /// Beats per minute.
+        bpm: u16,
+    },
+    /// Write the climbed rungs as one PDF.
+    WriteBooklet(PathBuf),
     /// Stop the solver.
     CancelSolving,
     /// Solve again after it was stopped.
     Solve,
+    /// Tell the user something that the window has noticed.
+    Tell(String),
     /// Close a notice.
     Dismiss(u64),
 }

@@ -3,6 +3,7 @@
 
 use super::Action;
 use super::NoticeKind;
+use super::Preferences;
 use super::Selection;
 use super::Session;
 use super::candidates;
@@ -13,14 +14,16 @@ use super::open;
 use super::open::Opened;
 use super::samples;
 use super::sound_file;
+use super::sound_file::Slow;
 use super::sound_file::SoundFileJob;
 use super::sound_file::SoundFileReply;
+use super::sound_file::Writing;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
-use crate::document::Document;
 use crate::document::Edit;
 use crate::document::History;
 use crate::files;
+use crate::import::Choice;
 use crate::instrument::Grip;
 use crate::score::Performance;
 use crate::score::perform;
@@ -33,8 +36,11 @@ impl Session {
     /// Carries out one action. Refusals become notices, never panics.
     pub fn act(&mut self, action: Action) {
         match action {
-            Action::New => self.show_document(History::new(Document::default()), None),
-            Action::Open(path) => self.show_opened(open::open(&path), &path),
+            Action::New => self.show_document(History::new(self.memory.new_document()), None),
+            Action::Open(path) => {
+                let opened = open::open_onto(&path, Choice::default(), &self.memory.new_document());
+                self.show_opened(opened, &path);
+            }
             Action::TakePart(part) => self.take_part(part),
             Action::TellNothingToPaste => {
                 let text = "the clipboard holds no text: copy a chart, then paste it";
@@ -53,6 +59,15 @@ impl Session {
             }
             Action::CancelExport => self.cancel_export(),
             Action::SetSoundOptions(options) => self.sound_options = options,
+            Action::SetPictureDpi(dpi) => self.picture_dpi = dpi,
+            Action::LookAtDisk => self.look_at_disk(),
+            Action::KeepMine => self.keep_mine(),
+            Action::LoadTheirs => self.load_theirs(),
+            Action::Restore(number) => self.restore(number),
+            Action::DiscardLeft(number) => self.discard_left(number),
+            Action::OpenEarlier(path) => self.open_earlier(&path),
+            Action::Draft(text) => self.set_draft(text),
+            Action::LetGo => self.let_go(),
             Action::Edit(edit) => self.edit(&edit),
             Action::EndStep => self.history.close_step(),
             Action::Undo => {
@@ -67,11 +82,20 @@ impl Session {
             }
             Action::Select(selection) => self.select(selection),
             Action::ShowArea(area) => self.area = area,
+            Action::ClimbLadder => self.climb_ladder(),
+            Action::StopClimbing => self.stop_climbing(),
+            Action::HearRung(number) => self.hear_rung(number),
+            Action::OpenRung(number) => self.open_rung(number),
+            Action::LogTempo { rung, bpm } => self.log_tempo(rung, bpm),
+            Action::WriteBooklet(path) => self.write_booklet(&path),
             Action::Lock(extent) => self.lock(extent),
             Action::Unlock(extent) => self.unlock(extent),
             Action::ToggleLock => self.toggle_lock(),
             Action::UseWay(number) => self.use_way(number),
             Action::NextWay => self.next_way(),
+            Action::Bars(deed) => self.do_bars(deed),
+            Action::Tune(entry) => self.enter_tune(entry),
+            Action::ShowTune(shown) => self.show_tune_lane(shown),
             Action::Filter(filter) => {
                 self.filter = filter;
                 self.ask_for_list();
@@ -85,6 +109,7 @@ impl Session {
             Action::UseVoicing(grip) => self.use_voicing(&grip),
             Action::TakeRemedy(fix) => self.take_remedy(&fix),
             Action::HearVoicing(grip) => self.hear_voicing(&grip),
+            Action::HearSelection if self.selection.lane == Lane::Tune => self.hear_tune_here(),
             Action::HearSelection => self.hear_selection(),
             Action::HearBar => self.hear_bar(),
             Action::HearGrip => self.hear_grip(),
@@ -99,11 +124,11 @@ impl Session {
             Action::SetLane(lane, mix) => self.player.set_lane(lane, mix),
             Action::SetTrainer(trainer) => self.set_trainer(trainer),
             Action::ListOutputs => self.player.list_outputs(),
-            Action::ChooseOutput(id) => self.player.choose_output(id),
-            Action::SetDark(dark) => {
-                self.memory.set_dark(dark);
-                self.keep_memory();
+            Action::ChooseOutput(output) => {
+                let now = self.memory.preferences().clone();
+                self.set_preferences(Preferences { output, ..now });
             }
+            Action::SetPreferences(wanted) => self.set_preferences(*wanted),
             Action::CompareKeys { with_capos } => self.compare_keys(with_capos),
             Action::StopComparingKeys => self.stop_comparing_keys(),
             Action::UseKey(number) => self.use_key(number),
@@ -115,21 +140,24 @@ impl Session {
                 }
             }
             Action::Solve => self.document_changed(),
+            Action::Tell(text) => self.notify(NoticeKind::Info, text),
             Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
         }
     }
 
-    fn show_document(&mut self, history: History, path: Option<PathBuf>) {
+    pub(super) fn show_document(&mut self, history: History, path: Option<PathBuf>) {
         self.player.stop();
         // What went wrong with another document is no longer of interest.
         self.notices
             .retain(|notice| notice.kind != NoticeKind::Error);
         self.history = history;
         self.path = path;
+        self.note_disk(None);
         self.report = None;
         self.solved = None;
         self.pins.clear();
         self.selection = Selection::default();
+        self.tune_lane = false;
         self.document_changed();
     }
 
@@ -143,11 +171,13 @@ impl Session {
                 }
                 // A chart text or a score is where the tune came from, not where the project is saved.
                 let own = opened.is_project.then(|| path.to_path_buf());
+                let stamp = opened.stamp.filter(|_| opened.is_project);
                 let history = match own {
                     Some(_) => History::new(opened.document),
                     None => History::unsaved(opened.document),
                 };
                 self.show_document(history, own);
+                self.note_disk(stamp);
                 self.report = report;
                 self.memory.note_file(path);
                 self.keep_memory();
@@ -159,6 +189,18 @@ impl Session {
         }
     }
 
+    fn set_preferences(&mut self, wanted: Preferences) {
+        let now = self.memory.preferences();
+        if wanted.volume_percent != now.volume_percent {
+            self.player.set_volume(wanted.volume());
+        }
+        if wanted.output != now.output {
+            self.player.choose_output(wanted.output.clone());
+        }
+        self.memory.set_preferences(wanted);
+        self.keep_memory();
+    }
+
     fn keep_memory(&mut self) {
         if let Some(trouble) = self.memory.keep() {
             self.notify(NoticeKind::Warning, trouble);
@@ -166,11 +208,12 @@ impl Session {
     }
 
     fn open_text(&mut self, text: &str) {
-        match open::document_from_text(text) {
+        match open::document_from_text(text, &self.memory.new_document()) {
             Ok((document, notices)) => {
                 for notice in notices {
                     self.notify(NoticeKind::Warning, notice);
                 }
+                self.set_draft(String::new());
                 self.show_document(History::unsaved(document), None);
             }
             Err(error) => self.notify(NoticeKind::Error, error),
@@ -178,14 +221,14 @@ impl Session {
     }
 
     fn open_sample(&mut self, number: usize) {
-        match samples::document(number) {
+        match samples::document(number, &self.memory.new_document()) {
             Some(Ok(document)) => self.show_document(History::new(document), None),
             Some(Err(error)) => self.notify(NoticeKind::Error, error),
             None => {}
         }
     }
 
-    fn save(&mut self) {
+    pub(super) fn save(&mut self) {
         match self.path.clone() {
             Some(path) => self.save_as(&path),
             None => {
@@ -196,10 +239,16 @@ impl Session {
     }
 
     fn save_as(&mut self, path: &Path) {
+        if self.asks_before_saving(path) {
+            return;
+        }
+        self.prepare_save(path);
         match files::save_project(path, self.document()) {
-            Ok(()) => {
+            Ok(stamp) => {
                 self.history.mark_saved();
                 self.path = Some(path.to_path_buf());
+                self.note_disk(Some(stamp));
+                self.keep_work();
                 self.memory.note_file(path);
                 self.keep_memory();
                 self.notify(NoticeKind::Info, format!("saved {}", file_name(path)));
@@ -222,8 +271,15 @@ impl Session {
         let mut written: Vec<PathBuf> = Vec::new();
         let mut trouble = None;
         for path in paths {
-            if sound_file::is_sound(path) {
-                self.write_sound(Arc::clone(&arrangement), path);
+            let slow = if sound_file::is_sound(path) {
+                Some(Slow::Sound(self.sound_options))
+            } else if export::is_picture(path) {
+                Some(Slow::Pictures(self.picture_dpi))
+            } else {
+                None
+            };
+            if let Some(what) = slow {
+                self.write_slowly(Arc::clone(&arrangement), path, what);
                 continue;
             }
             match export::export(self.document(), &arrangement, path) {
@@ -247,43 +303,73 @@ impl Session {
         self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
     }
 
-    /// Sound takes longer than a blink, so it is written in the background.
-    fn write_sound(&mut self, arrangement: Arc<Arrangement>, path: &Path) {
-        if self.writing.is_some() {
-            let text = "a sound file is being written: wait for it or cancel it, then export again";
-            self.notify(NoticeKind::Warning, text.into());
+    /// Sound and pictures take longer than a blink, so they are written in the background, one after
+    /// the other.
+    fn write_slowly(&mut self, arrangement: Arc<Arrangement>, path: &Path, what: Slow) {
+        let now = self.writing.iter().map(|writing| writing.path.as_path());
+        let waiting = self.slow_exports.iter().map(|job| job.path.as_path());
+        if now.chain(waiting).any(|taken| taken == path) {
+            let text = format!(
+                "{} is being written: wait for it or cancel it, then export again",
+                file_name(path)
+            );
+            self.notify(NoticeKind::Warning, text);
             return;
         }
         self.last_export += 1;
-        self.writing = Some((self.last_export, 0.0));
-        self.writer.submit(SoundFileJob {
+        let job = SoundFileJob {
             number: self.last_export,
             document: Arc::clone(self.document()),
             arrangement,
             path: path.to_path_buf(),
-            options: self.sound_options,
+            what,
+        };
+        if self.writing.is_some() {
+            self.slow_exports.push_back(job);
+        } else {
+            self.start_writing(job);
+        }
+    }
+
+    fn start_writing(&mut self, job: SoundFileJob) {
+        self.writing = Some(Writing {
+            number: job.number,
+            what: job.what,
+            path: job.path.clone(),
+            part: 0.0,
         });
+        self.writer.submit(job);
+    }
+
+    fn start_next_writing(&mut self) {
+        if let Some(job) = self.slow_exports.pop_front() {
+            self.start_writing(job);
+        }
     }
 
     fn cancel_export(&mut self) {
-        if self.writing.take().is_some() {
+        if let Some(Writing { what, .. }) = self.writing.take() {
             self.writer.cancel();
-            let text = "the export of sound was cancelled".into();
+            self.slow_exports.clear();
+            let text = format!("the export of {} was cancelled", what.words());
             self.notify(NoticeKind::Info, text);
         }
     }
 
     /// What the writer of sound files says. One that was done before it could be stopped is told.
     pub(super) fn take_written(&mut self, reply: SoundFileReply) {
-        let now = self.writing.map(|(number, _)| number);
+        let now = self.writing.as_ref().map(|writing| writing.number);
         match reply {
             SoundFileReply::Progress(number, part) if now == Some(number) => {
-                self.writing = Some((number, part));
+                if let Some(writing) = &mut self.writing {
+                    writing.part = part;
+                }
             }
             SoundFileReply::Progress(..) => {}
             SoundFileReply::Done(number, done) => {
                 if now == Some(number) {
                     self.writing = None;
+                    self.start_next_writing();
                 }
                 match done {
                     Ok(Some(files)) => self.tell_exported(&files),
@@ -292,14 +378,18 @@ impl Session {
                 }
             }
             SoundFileReply::Failed(why) => {
-                self.writing = None;
-                let text = format!("the sound file could not be written: {why}");
+                let what = self
+                    .writing
+                    .take()
+                    .map_or("sound", |writing| writing.what.words());
+                self.start_next_writing();
+                let text = format!("the export of {what} failed: {why}");
                 self.notify(NoticeKind::Error, text);
             }
         }
     }
 
-    fn edit(&mut self, edit: &Edit) {
+    pub(super) fn edit(&mut self, edit: &Edit) {
         let before = std::sync::Arc::clone(self.document());
         match self.history.edit(edit) {
             Ok(()) if std::sync::Arc::ptr_eq(&before, self.document()) => {}
@@ -308,7 +398,7 @@ impl Session {
         }
     }
 
-    fn select(&mut self, selection: Selection) {
+    pub(super) fn select(&mut self, selection: Selection) {
         let chord = |session: &Self| {
             let place = session.selection.place;
             candidates::chord_at(session.document(), place).map(|(bar, idx, _)| (bar, idx))
@@ -317,6 +407,7 @@ impl Session {
         self.history.close_step();
         self.selection = selection;
         self.keep_selection_inside();
+        self.cursor_moved();
         if chord(self) != before {
             self.pins.clear();
             self.ask_for_list();
@@ -451,12 +542,6 @@ impl Session {
             Some(_) => self.selection.bars(),
             None => (0, self.document().n_bars().saturating_sub(1)),
         }
-    }
-
-    /// The lanes that the document shows, top to bottom.
-    #[must_use]
-    pub const fn lanes(&self) -> [Lane; 2] {
-        [Lane::Fingers, Lane::Thumb]
     }
 }
 

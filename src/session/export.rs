@@ -2,6 +2,8 @@
 //! for the window and the command line alike. Never leaves half a file behind, and never leaves a
 //! page out without a word: a format that holds one page only gets a file for each.
 
+use super::ladder::Ladder;
+use super::ladder::tempo_steps;
 use crate::arrange::Arrangement;
 use crate::document::Document;
 use crate::document::Paper;
@@ -34,6 +36,44 @@ impl Default for ExportOptions {
             dpi: png::USUAL_DPI,
         }
     }
+}
+
+/// Dots per inch of pictures that a window offers.
+pub const PICTURE_DPI: [u16; 4] = [96, png::USUAL_DPI, 300, 600];
+
+/// Whether the name of a file asks for pictures.
+#[must_use]
+pub fn is_picture(path: &Path) -> bool {
+    let ending = path.extension().unwrap_or_default();
+    ending.eq_ignore_ascii_case("png")
+}
+
+/// Writes pages as pictures, one after the other; tells which files it made. `go_on` is asked before
+/// each with the part that is done, 0 to 1; `false` stops, and `None` is returned. Files that are
+/// whole by then stay.
+///
+/// # Errors
+/// In words: if a picture would be too large, or a file cannot be written.
+pub fn write_pictures(
+    document: &Document,
+    arrangement: &Arrangement,
+    path: &Path,
+    dpi: u16,
+    go_on: &mut dyn FnMut(f32) -> bool,
+) -> Result<Option<Vec<PathBuf>>, String> {
+    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let n_pages = pages.len().max(1) as f32;
+    let mut written = Vec::new();
+    for (number, page) in (1..).zip(&pages) {
+        if !go_on((number - 1) as f32 / n_pages) {
+            return Ok(None);
+        }
+        let bytes = png::write(page, dpi).map_err(|error| error.to_string())?;
+        let path = path_of_part(path, number);
+        files::write_bytes_atomically(&path, &bytes).map_err(|error| error.to_string())?;
+        written.push(path);
+    }
+    Ok(Some(written))
 }
 
 /// Turns an arrangement into the bytes of one or more files, or says why that cannot be.
@@ -116,6 +156,7 @@ pub fn page_options(document: &Document) -> PageOptions {
             Paper::A4 => pages::Paper::A4,
             Paper::Letter => pages::Paper::Letter,
         },
+        show_staff: sheet.staff,
         show_diagrams: sheet.diagrams,
         show_fingers: sheet.fingers,
         show_pluck_letters: sheet.pluck_letters,
@@ -123,8 +164,30 @@ pub fn page_options(document: &Document) -> PageOptions {
         show_move_table: sheet.move_table,
         show_student_line: sheet.student_line,
         show_lesson_text: sheet.lesson_text,
-        bars_per_system: None,
+        size_permille: sheet.size.permille(),
+        bars_per_system: sheet.bars_per_system,
+        tempo_boxes: Vec::new(),
     }
+}
+
+/// Writes the pages of all rungs of a ladder as one PDF, with boxes for the tempi.
+///
+/// # Errors
+/// In words.
+pub fn booklet(ladder: &Ladder, path: &Path) -> Result<(), String> {
+    let mut all = Vec::new();
+    for rung in &ladder.rungs {
+        let mut options = page_options(&rung.document);
+        options.tempo_boxes = tempo_steps(rung.document.tempo_bpm);
+        all.extend(pages::lay_out(&rung.document, &rung.arrangement, &options));
+    }
+    let first = ladder.rungs.first().map(|rung| &rung.document);
+    let meta = pdf::PdfMeta {
+        title: first.map_or_else(String::new, |document| document.title.clone()),
+        credits: first.map_or_else(String::new, |document| document.credits.clone()),
+    };
+    let bytes = pdf::write(&all, &meta).map_err(|error| error.to_string())?;
+    files::write_bytes_atomically(path, &bytes).map_err(|error| error.to_string())
 }
 
 fn write_pdf(

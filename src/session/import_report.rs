@@ -64,6 +64,7 @@ impl Session {
             part: Some(part),
             grid: None,
         };
-        self.show_opened(open::open_with(&path, choice), &path);
+        let base = self.memory.new_document();
+        self.show_opened(open::open_onto(&path, choice, &base), &path);
     }
 }

@@ -116,7 +116,7 @@ fn section_bars(document: &Document, selection: &Selection) -> (usize, usize) {
     bars
 }
 
-/// The melody has no lane yet; it counts as the fingers' everywhere.
+/// The tune is decided by whoever wrote it; in its lane the fingers under it are meant.
 const fn lane_of(selection: &Selection) -> Lane {
     match selection.lane {
         Lane::Thumb => Lane::Thumb,

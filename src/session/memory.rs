@@ -1,9 +1,9 @@
-//! What is remembered from one run of the program to the next: theme, volume, recent files. Kept
+//! What is remembered from one run of the program to the next: preferences and recent files. Kept
 //! in the platform's settings folder, or nowhere in tests. Losing it loses no work, so trouble with
 //! it is told once and never stops anything.
 
+use crate::document::Document;
 use crate::files::Settings;
-use crate::files::Theme;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -12,6 +12,8 @@ use std::path::PathBuf;
 pub struct Memory {
     folder: Option<PathBuf>,
     settings: Settings,
+    /// What was read or written last: what differs from it was changed here.
+    kept: Settings,
     changed: bool,
 }
 
@@ -21,6 +23,7 @@ impl Memory {
         let (settings, trouble) = Settings::load(folder.as_deref());
         let memory = Self {
             folder,
+            kept: settings.clone(),
             settings,
             changed: false,
         };
@@ -32,14 +35,21 @@ impl Memory {
         &self.settings.recent
     }
 
-    /// Whether the dark theme was chosen.
-    pub fn wants_dark(&self) -> bool {
-        self.settings.theme == Theme::Dark
+    /// What this person prefers.
+    pub const fn preferences(&self) -> &Settings {
+        &self.settings
     }
 
-    /// Master volume, 0 to 1.
-    pub fn volume(&self) -> f32 {
-        f32::from(self.settings.volume_percent) / 100.0
+    /// The preferences were changed.
+    pub fn set_preferences(&mut self, wanted: Settings) {
+        let recent = std::mem::take(&mut self.settings.recent);
+        self.settings = Settings { recent, ..wanted };
+        self.changed = true;
+    }
+
+    /// An empty document as this person begins one.
+    pub fn new_document(&self) -> Document {
+        self.settings.new_document()
     }
 
     /// A file was opened or saved. Remembered under its whole path, so that it is found from
@@ -56,12 +66,6 @@ impl Memory {
         self.changed = true;
     }
 
-    /// The theme was chosen.
-    pub fn set_dark(&mut self, dark: bool) {
-        self.settings.theme = if dark { Theme::Dark } else { Theme::Light };
-        self.changed = true;
-    }
-
     /// The volume was chosen, 0 to 1.
     pub fn set_volume(&mut self, volume: f32) {
         let percent = (volume.clamp(0.0, 1.0) * 100.0).round();
@@ -73,7 +77,13 @@ impl Memory {
     pub fn keep(&mut self) -> Option<String> {
         let folder = self.folder.as_deref().filter(|_| self.changed)?;
         self.changed = false;
-        let saved = self.settings.save(folder);
-        saved.err().map(|error| error.to_string())
+        match self.settings.save_beside_others(&self.kept, folder) {
+            Ok(kept) => {
+                self.settings = kept.clone();
+                self.kept = kept;
+                None
+            }
+            Err(error) => Some(error.to_string()),
+        }
     }
 }

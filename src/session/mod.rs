@@ -3,12 +3,16 @@
 //! Knows no window; wakes one through a callback.
 
 pub mod action;
+mod bars;
 pub mod best_key;
 pub mod candidates;
 mod carry_out;
 pub mod export;
 mod import_report;
+mod journal;
 mod key_search;
+pub mod ladder;
+mod ladder_search;
 pub mod locks;
 mod memory;
 mod mixer;
@@ -16,20 +20,33 @@ pub mod open;
 mod player;
 mod problem;
 mod remedy;
+mod safety;
 pub mod samples;
 mod solver;
 pub mod sound_file;
 pub mod status;
 mod trainer;
 mod tune;
+mod tune_draft;
+pub mod tune_entry;
+mod tune_lane;
 mod under_tune;
 mod use_way;
 mod walk;
 mod ways;
 mod worker;
 
-pub use crate::files::settings::settings_folder;
+pub use crate::files::NewProject;
+pub use crate::files::Settings as Preferences;
+pub use crate::files::Theme;
+pub use crate::files::backups::MAX_BACKUPS;
+pub use crate::files::folders::data_folder;
+pub use crate::files::folders::settings_folder;
+pub use crate::files::settings::TEXT_PERCENT;
 pub use action::Action;
+pub use bars::BarsDeed;
+pub use bars::Beside;
+pub use bars::Clip;
 pub use best_key::KeyLie;
 pub use best_key::MOST_CAPO;
 pub use best_key::best_keys;
@@ -38,6 +55,7 @@ pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
 pub use import_report::ImportReport;
 pub use key_search::KeysStatus;
+pub use ladder_search::LadderStatus;
 pub use locks::BarLocks;
 pub use locks::Extent;
 pub use locks::Hold;
@@ -47,6 +65,10 @@ pub use player::SoundChoice;
 pub use problem::line_variety;
 pub use problem::plucks_of;
 pub use problem::problem_from_document;
+pub use safety::Earlier;
+pub use safety::Offer;
+pub use safety::PAUSE;
+pub use safety::SafetyOptions;
 pub use sound_file::SoundOptions;
 pub use status::Area;
 pub use status::DeviceStatus;
@@ -61,6 +83,8 @@ pub use trainer::TRAINER_PERCENT;
 pub use trainer::TRAINER_STEP;
 pub use trainer::Trainer;
 pub use trainer::Training;
+pub use tune_entry::TuneEntry;
+pub use tune_entry::TunePen;
 pub use walk::line_is_written;
 pub use walk::rung_of;
 
@@ -69,14 +93,19 @@ use crate::arrange::Options;
 use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
+use export::ExportOptions;
 use key_search::KeySearch;
+use ladder_search::LadderSearch;
 use memory::Memory;
+use player::News;
 use player::Player;
 use solver::Job;
 use solver::Listed;
 use solver::Solved;
 use sound_file::SoundFileJob;
 use sound_file::SoundFileReply;
+use sound_file::Writing;
+use std::collections::VecDeque;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -111,6 +140,7 @@ pub struct Session {
     status: SolverStatus,
     solver: Worker<Job, Solved>,
     key_search: KeySearch,
+    ladder_search: LadderSearch,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -118,17 +148,26 @@ pub struct Session {
     pins: Vec<Candidate>,
     filter: CandidateFilter,
     selection: Selection,
+    clip: Option<Clip>,
+    tune_lane: bool,
+    tune_pen: TunePen,
     area: Area,
     player: Player,
     writer: Worker<SoundFileJob, SoundFileReply>,
-    writing: Option<(u64, f32)>,
+    writing: Option<Writing>,
+    /// What waits to be written after it.
+    slow_exports: VecDeque<SoundFileJob>,
+    picture_dpi: u16,
     last_export: u64,
     sound_options: SoundOptions,
     notices: Vec<Notice>,
     next_notice: u64,
+    /// What was last said about an output that went or came.
+    output_notice: Option<u64>,
     path: Option<PathBuf>,
     report: Option<ImportReport>,
     memory: Memory,
+    safety: safety::Safety,
 }
 
 impl Session {
@@ -152,6 +191,7 @@ impl Session {
             status: SolverStatus::Idle,
             solver: solver::start_solver(Arc::clone(&wake)),
             key_search: KeySearch::new(Arc::clone(&wake)),
+            ladder_search: LadderSearch::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -159,17 +199,24 @@ impl Session {
             pins: Vec::new(),
             filter: CandidateFilter::default(),
             selection: Selection::default(),
+            clip: None,
+            tune_lane: false,
+            tune_pen: TunePen::default(),
             area: Area::Arrange,
             writer: sound_file::start_writer(Arc::clone(&wake)),
             writing: None,
+            slow_exports: VecDeque::new(),
+            picture_dpi: ExportOptions::default().dpi,
             last_export: 0,
             sound_options: SoundOptions::default(),
             player: Player::new(sound, wake),
             notices: Vec::new(),
             next_notice: 0,
+            output_notice: None,
             path: None,
             report: None,
             memory: Memory::default(),
+            safety: safety::Safety::default(),
         }
     }
 
@@ -183,12 +230,14 @@ impl Session {
             self.take_listed(reply);
         }
         self.take_key_replies();
+        self.take_ladder_replies();
         while let Some(reply) = self.writer.take() {
             self.take_written(reply);
         }
+        self.tell_journal_trouble();
         self.player.tick();
-        for trouble in self.player.take_troubles() {
-            self.notify(NoticeKind::Warning, trouble);
+        for news in self.player.take_news() {
+            self.tell_news(news);
         }
     }
 
@@ -208,6 +257,7 @@ impl Session {
             }
         }
         self.settle_keys();
+        self.settle_ladder();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
                 self.take_written(reply);
@@ -247,6 +297,13 @@ impl Session {
         self.player.status()
     }
 
+    /// How long a window may sleep, if nothing else wakes it, until [`tick`](Self::tick) is due
+    /// because of the sound output; `None` is for ever.
+    #[must_use]
+    pub fn rests_for(&self) -> Option<Duration> {
+        self.player.rests_for()
+    }
+
     /// Whether a slot, a bar, a grip or a voicing is being heard by itself.
     #[must_use]
     pub fn is_hearing(&self) -> bool {
@@ -259,10 +316,17 @@ impl Session {
         self.player.report()
     }
 
-    /// How much of a sound file is written, 0 to 1, while one is being written.
+    /// What is being written in the background, in words, and how much of it is done, 0 to 1.
     #[must_use]
-    pub fn writing(&self) -> Option<f32> {
-        self.writing.map(|(_, part)| part)
+    pub fn writing(&self) -> Option<(&'static str, f32)> {
+        let now = self.writing.as_ref();
+        now.map(|writing| (writing.what.words(), writing.part))
+    }
+
+    /// Dots per inch of pictures that a window exports.
+    #[must_use]
+    pub const fn picture_dpi(&self) -> u16 {
+        self.picture_dpi
     }
 
     /// How sound files are written.
@@ -325,12 +389,14 @@ impl Session {
         &self.pins
     }
 
-    /// Remembers theme, volume and recent files in a folder from now on, and takes up what is
+    /// Remembers preferences and recent files in a folder from now on, and takes up what is
     /// remembered there.
     pub fn remember_in(&mut self, folder: Option<PathBuf>) {
         let (memory, trouble) = Memory::of(folder);
         self.memory = memory;
-        self.player.set_volume(self.memory.volume());
+        let preferences = self.memory.preferences();
+        self.player.set_volume(preferences.volume());
+        self.player.choose_output(preferences.output.clone());
         if let Some(trouble) = trouble {
             self.notify(NoticeKind::Warning, trouble);
         }
@@ -342,10 +408,10 @@ impl Session {
         self.memory.recent()
     }
 
-    /// Whether the dark theme was chosen.
+    /// What this person prefers.
     #[must_use]
-    pub fn wants_dark(&self) -> bool {
-        self.memory.wants_dark()
+    pub const fn preferences(&self) -> &Preferences {
+        self.memory.preferences()
     }
 
     /// Whether the arrangement shown is older than the document.
@@ -421,6 +487,7 @@ impl Session {
         self.solver.submit(Job::Solve { revision, document });
         self.keep_selection_inside();
         self.ask_for_list();
+        self.keep_work();
     }
 
     fn ask_for_list(&mut self) {
@@ -447,6 +514,22 @@ impl Session {
             place.at = crate::theory::Ticks(0);
         }
         self.selection.to_bar = self.selection.to_bar.map(|bar| bar.min(last));
+    }
+
+    /// Tells what became of the sound. Of an output that goes and comes only the latest stands.
+    fn tell_news(&mut self, news: News) {
+        let (kind, text, about_output) = match news {
+            News::Trouble(text) => (NoticeKind::Warning, text, false),
+            News::Lost(text) => (NoticeKind::Warning, text, true),
+            News::Back(text) => (NoticeKind::Info, text, true),
+        };
+        if about_output && let Some(before) = self.output_notice.take() {
+            self.notices.retain(|notice| notice.id != before);
+        }
+        self.notify(kind, text);
+        if about_output {
+            self.output_notice = self.notices.last().map(|notice| notice.id);
+        }
     }
 
     /// Tells the user something. The same words are not said twice at a time.
@@ -477,5 +560,6 @@ impl Drop for Session {
     fn drop(&mut self) {
         // The window is gone; there is nobody left to tell.
         self.memory.keep();
+        self.end_journal();
     }
 }

@@ -1,38 +1,42 @@
 //! Playing: prepares the sound of a tune or of a single grip in the background, hands it to the
 //! sound card and follows the play-head. When no card answers, or it goes away, the music goes on
-//! silently in real time, so that the grid still moves, and the status says so.
+//! silently in real time, so that the grid still moves, the status says so, and a card is looked
+//! for from time to time.
 
 mod outputs;
 mod prepare;
+mod search;
+#[cfg(test)]
+mod tests;
 mod training;
 
 use super::Wake;
 use super::mixer::LaneMix;
 use super::mixer::Mixer;
-use super::status::DeviceStatus;
 use super::status::PlayStatus;
 use super::tune::Tune;
 use super::tune::seconds_of_bars;
 use super::worker::Worker;
 use crate::arrange::Lane;
-use crate::device::DeviceError;
 use crate::device::Output;
 use crate::device::Port;
 use crate::score::Performance;
 use crate::sound::CountIn;
 use crate::sound::DEFAULT_GAIN;
+use crate::sound::Playhead;
 use crate::sound::Remote;
 use crate::sound::Row;
 use crate::sound::Swap;
-use crate::sound::Timeline;
+use outputs::Opener;
+use prepare::Made;
 use prepare::Prepared;
 use prepare::SoundJob;
 use prepare::start_worker;
+use search::Search;
 use std::sync::Arc;
+use std::time::Duration;
+use std::time::Instant;
 use training::Progress;
-
-/// Sample rate of the silent stand-in.
-const SILENT_RATE: u32 = 48_000;
 
 /// Where sound may go.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -52,6 +56,8 @@ pub enum What {
     Next,
     /// A few notes by themselves.
     Audition,
+    /// Nothing yet: the tune before anybody has asked for it.
+    Ahead,
 }
 
 /// Where to begin once the sound is ready.
@@ -61,9 +67,37 @@ enum Start {
     Seconds(f64),
 }
 
+impl Start {
+    /// Where that is in a performance: the first time a written bar comes round.
+    fn seconds_in(self, performance: &Performance) -> f64 {
+        match self {
+            Self::Seconds(seconds) => seconds,
+            Self::Bar(bar) => {
+                let found = (performance.bars.iter()).find(|played| played.written_bar == bar);
+                found.map_or(0.0, |played| played.start_s)
+            }
+        }
+    }
+}
+
+/// Something the user should be told about the sound.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum News {
+    /// It could not be made or heard, and why.
+    Trouble(String),
+    /// The output has gone.
+    Lost(String),
+    /// An output was found again.
+    Back(String),
+}
+
 /// The player of a session.
 pub struct Player {
     choice: SoundChoice,
+    opener: Opener,
+    begun: Instant,
+    search: Search,
+    had_card: bool,
     output: Option<(Output, Remote)>,
     worker: Worker<SoundJob, Prepared>,
     lister: Worker<(), Vec<Port>>,
@@ -71,19 +105,32 @@ pub struct Player {
     source: Option<Tune>,
     tune: Option<Arc<Performance>>,
     loaded: Option<(What, Arc<Performance>)>,
+    /// The number of what was last given to the worker.
+    newest_job: u64,
     /// What is being made ready.
     pending: Option<What>,
     progress: Progress,
+    /// Seconds from the making of the player until the first note was computed.
+    first_note_s: Option<f64>,
     start: Option<Start>,
     loop_bars: Option<(usize, usize)>,
-    troubles: Vec<String>,
+    news: Vec<News>,
 }
 
 impl Player {
     /// A player that has opened nothing yet.
     pub fn new(choice: SoundChoice, wake: Wake) -> Self {
+        Self::with_opener(choice, outputs::system(), wake)
+    }
+
+    /// The same with another way to open outputs than the system's.
+    fn with_opener(choice: SoundChoice, opener: Opener, wake: Wake) -> Self {
         Self {
             choice,
+            search: Search::new(Arc::clone(&opener), Arc::clone(&wake)),
+            had_card: false,
+            opener,
+            begun: Instant::now(),
             output: None,
             lister: outputs::start_lister(Arc::clone(&wake)),
             worker: start_worker(wake),
@@ -94,11 +141,13 @@ impl Player {
             source: None,
             tune: None,
             loaded: None,
+            newest_job: 0,
             pending: None,
             progress: Progress::default(),
+            first_note_s: None,
             start: None,
             loop_bars: None,
-            troubles: Vec::new(),
+            news: Vec::new(),
         }
     }
 
@@ -107,9 +156,9 @@ impl Player {
         &self.status
     }
 
-    /// What went wrong since the last call, in words for the user.
-    pub fn take_troubles(&mut self) -> Vec<String> {
-        std::mem::take(&mut self.troubles)
+    /// What the user should be told since the last call.
+    pub fn take_news(&mut self) -> Vec<News> {
+        std::mem::take(&mut self.news)
     }
 
     /// The tune has changed. If it plays it goes on at the same musical place.
@@ -124,6 +173,10 @@ impl Player {
             return;
         };
         self.tune = Some(Arc::clone(&performance));
+        if self.output.is_none() && self.choice == SoundChoice::Card {
+            self.prepare_at(outputs::LIKELY_RATE, What::Ahead, performance);
+            return;
+        }
         let auditions = matches!(self.loaded, Some((What::Audition, _)));
         if self.output.is_some() && !(auditions && self.is_running()) {
             self.prepare(What::Tune, performance);
@@ -140,7 +193,10 @@ impl Player {
         self.start = Some(Start::Bar(bar));
         self.status.playing = true;
         match &self.loaded {
-            Some((What::Tune, loaded)) if Arc::ptr_eq(loaded, &tune) => {
+            // While it is being made ready it may lack notes that are needed from here.
+            Some((What::Tune, loaded))
+                if Arc::ptr_eq(loaded, &tune) && self.pending != Some(What::Tune) =>
+            {
                 self.begin();
                 self.prepare_next();
             }
@@ -210,79 +266,119 @@ impl Player {
 
     /// Takes what the other threads have to say and moves the play-head.
     pub fn tick(&mut self) {
+        self.tick_at(self.begun.elapsed());
+    }
+
+    /// The same at a time since the player was made.
+    fn tick_at(&mut self, now: Duration) {
         while let Some(reply) = self.worker.take() {
-            match reply {
-                Prepared::Progress(part) => self.status.bank_ready = part,
-                Prepared::Ready {
-                    performance,
-                    what,
-                    timeline,
-                } => {
-                    self.status.bank_ready = 1.0;
-                    if self.pending == Some(what) {
-                        self.pending = None;
-                    }
-                    self.load(what, performance, timeline);
-                }
-                Prepared::Failed(why) => {
-                    self.pending = None;
-                    self.start = None;
-                    self.clear_playhead();
-                    self.troubles
-                        .push(format!("the sound could not be prepared: {why}"));
-                }
-            }
+            self.take_prepared(reply);
         }
         self.take_outputs();
         if let Some((_, remote)) = &mut self.output {
             remote.poll();
         }
-        self.watch_device();
+        self.watch_device(now);
+        self.search_at(now);
         self.follow_training();
         self.follow();
     }
 
+    fn take_prepared(&mut self, reply: Prepared) {
+        match reply {
+            Prepared::Progress(part) => self.status.preparing = Some(part),
+            Prepared::FirstNote(at) => {
+                let after = at.saturating_duration_since(self.begun);
+                self.first_note_s.get_or_insert(after.as_secs_f64());
+            }
+            // An answer to a question that has been replaced since.
+            Prepared::Part(made) | Prepared::Ready(made) if made.job != self.newest_job => {}
+            Prepared::Part(made) => self.load(made),
+            Prepared::Ready(made) => {
+                self.status.preparing = None;
+                if self.pending == Some(made.what) {
+                    self.pending = None;
+                }
+                let is_next = made.what == What::Next;
+                self.load(made);
+                if !is_next {
+                    self.prepare_next();
+                }
+            }
+            Prepared::Ahead => self.status.preparing = None,
+            Prepared::Failed(why) => {
+                self.status.preparing = None;
+                self.pending = None;
+                self.start = None;
+                self.clear_playhead();
+                let text = format!("the sound could not be prepared: {why}");
+                self.news.push(News::Trouble(text));
+            }
+        }
+    }
+
     fn prepare(&mut self, what: What, performance: Arc<Performance>) {
         if let Some((output, _)) = &self.output {
-            let sample_rate = output.sample_rate();
-            self.worker.submit(SoundJob {
-                performance,
-                what,
-                sample_rate,
-            });
+            self.prepare_at(output.sample_rate(), what, performance);
             self.pending = Some(what);
         }
     }
 
-    fn load(&mut self, what: What, performance: Arc<Performance>, timeline: Box<Timeline>) {
-        if what == What::Next {
-            self.queue_next(performance, timeline);
+    fn prepare_at(&mut self, sample_rate: u32, what: What, performance: Arc<Performance>) {
+        let from_s = match (what, self.start) {
+            (What::Tune, Some(start)) => Some(start.seconds_in(&performance)),
+            _ => None,
+        };
+        self.newest_job += 1;
+        self.worker.submit(SoundJob {
+            number: self.newest_job,
+            performance,
+            what,
+            sample_rate,
+            from_s,
+        });
+    }
+
+    fn load(&mut self, made: Made) {
+        if made.what == What::Next {
+            self.queue_next(made.performance, made.timeline);
             return;
         }
-        let swap = self.swap_to(what, &performance, &timeline);
+        if let Some((_, remote)) = &self.output {
+            let head = remote.playhead();
+            self.load_at(made, head);
+        }
+    }
+
+    /// Loads what is to go on from a play-head.
+    fn load_at(&mut self, made: Made, head: Playhead) {
+        let swap = self.swap_to(&made, head);
         let Some((_, remote)) = &mut self.output else {
             return;
         };
-        remote.set_timeline(timeline, swap);
+        if swap == Swap::Stop {
+            remote.set_timeline(made.timeline, swap);
+        } else {
+            remote.set_timeline_unless_taken(made.timeline, swap, head.taken);
+        }
         self.progress.forget_queued();
-        self.loaded = Some((what, performance));
+        self.loaded = Some((made.what, made.performance));
         self.send_loop();
         if self.start.is_some() {
             self.begin();
         }
-        self.prepare_next();
     }
 
     /// Goes on at the same musical place if the tune is playing, else stops.
-    fn swap_to(&self, what: What, next: &Performance, timeline: &Timeline) -> Swap {
-        let (Some((What::Tune, now)), Some((_, remote))) = (&self.loaded, &self.output) else {
+    fn swap_to(&self, made: &Made, head: Playhead) -> Swap {
+        let Some((What::Tune, now)) = &self.loaded else {
             return Swap::Stop;
         };
-        let head = remote.playhead();
-        if what == What::Audition || !head.running || self.start.is_some() {
+        if made.what == What::Audition || !head.running || self.start.is_some() {
             return Swap::Stop;
         }
-        Swap::keeping_place(now, next, head.frame, timeline.sample_rate())
+        let sample_rate = made.timeline.sample_rate();
+        Swap::keeping_place(now, &made.performance, head.frame, sample_rate)
     }
 
     /// Starts what is loaded.
@@ -291,21 +387,17 @@ impl Player {
         else {
             return;
         };
-        output.forget_peak();
+        output.forget_load();
         let rate = f64::from(output.sample_rate());
-        let seconds = match self.start.take() {
-            Some(Start::Seconds(seconds)) => seconds,
-            Some(Start::Bar(bar)) => {
-                let found = performance
-                    .bars
-                    .iter()
-                    .find(|played| played.written_bar == bar);
-                found.map_or(0.0, |played| played.start_s)
-            }
-            None => return,
+        let start = self.start.take();
+        // Going on somewhere else is not beginning.
+        let counts = self.status.count_in && matches!(start, Some(Start::Bar(_)));
+        let Some(start) = start else {
+            return;
         };
+        let seconds = start.seconds_in(performance);
         let frames = |seconds: f64| (seconds * rate).round().max(0.0) as u64;
-        let count_in = (self.status.count_in && *what == What::Tune).then(|| CountIn {
+        let count_in = (counts && *what == What::Tune).then(|| CountIn {
             beats: u32::try_from(
                 performance
                     .bars
@@ -349,62 +441,6 @@ impl Player {
         self.status.playing = false;
         self.status.playhead = None;
         self.status.sounding.clear();
-    }
-
-    /// Opens the card if it is not open; with none, the silent stand-in.
-    fn open(&mut self) {
-        if self
-            .output
-            .as_ref()
-            .is_some_and(|(output, _)| output.is_audible())
-        {
-            return;
-        }
-        let had_none = self.output.is_none();
-        let card = match self.choice {
-            SoundChoice::Card => self.open_chosen(),
-            SoundChoice::Silent => Err(DeviceError::NotBuiltIn),
-        };
-        match card {
-            Ok(opened) => {
-                self.status.device = DeviceStatus::Open(opened.0.name().into());
-                self.take_output(opened);
-            }
-            Err(error) if had_none => {
-                if self.choice == SoundChoice::Card {
-                    self.troubles.push(error.to_string());
-                }
-                self.status.device = DeviceStatus::Missing(error.to_string());
-                match Output::silent(SILENT_RATE) {
-                    Ok(opened) => self.take_output(opened),
-                    Err(error) => self.troubles.push(error.to_string()),
-                }
-            }
-            Err(_) => {}
-        }
-    }
-
-    fn take_output(&mut self, opened: (Output, Remote)) {
-        let (output, mut remote) = opened;
-        remote.set_gain(self.status.volume);
-        remote.set_click(self.status.click);
-        send_lanes(&self.status.lanes, &mut remote);
-        self.output = Some((output, remote));
-        self.loaded = None;
-    }
-
-    /// When the card has gone: another one, or silence, and on from the same place.
-    fn watch_device(&mut self) {
-        let Some((output, remote)) = &self.output else {
-            return;
-        };
-        let Some(loss) = output.take_loss() else {
-            return;
-        };
-        let head = remote.playhead();
-        let seconds = head.frame as f64 / f64::from(output.sample_rate().max(1));
-        self.troubles.push(loss.to_string());
-        self.go_on_elsewhere(seconds, head.passes);
     }
 
     fn follow(&mut self) {

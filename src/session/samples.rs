@@ -19,9 +19,10 @@ pub const SAMPLES: &[(&str, &str)] = &[
     ),
 ];
 
-/// A sample as a document; `None` if there is no such number.
+/// A sample as a document, with what a chart leaves open taken from `base`; `None` if there is no
+/// such number.
 #[must_use]
-pub fn document(number: usize) -> Option<Result<Document, String>> {
+pub fn document(number: usize, base: &Document) -> Option<Result<Document, String>> {
     let (_, text) = SAMPLES.get(number)?;
-    Some(open::document_from_text(text).map(|(document, _)| document))
+    Some(open::document_from_text(text, base).map(|(document, _)| document))
 }

@@ -1,8 +1,10 @@
-//! Sound files: how they are written, and the background thread that writes them for a window. A
+//! Sound files: how they are written, and the background thread that writes them, and pages as
+//! pictures, for a window. A
 //! file is whole or not there; with stems every lane that has notes gets a file of its own beside
 //! the whole, and added up they are the whole.
 
 use super::Wake;
+use super::export;
 use super::mixer::Mixer;
 use super::player::row_of;
 use super::worker::Desk;
@@ -130,7 +132,40 @@ fn path_of(path: &Path, lane: Option<Lane>) -> PathBuf {
     path.with_file_name(format!("{stem}-{}.{ending}", lane.word()))
 }
 
-/// A sound file to write.
+/// What a slow export writes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Slow {
+    /// Sound.
+    Sound(SoundOptions),
+    /// Pages as pictures, of so many dots per inch.
+    Pictures(u16),
+}
+
+impl Slow {
+    /// What is being written, in words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Sound(_) => "sound",
+            Self::Pictures(_) => "pictures",
+        }
+    }
+}
+
+/// What is being written in the background.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Writing {
+    /// Which export it is.
+    pub number: u64,
+    /// What is written.
+    pub what: Slow,
+    /// Where it goes.
+    pub path: PathBuf,
+    /// The part that is done, 0 to 1.
+    pub part: f32,
+}
+
+/// A file, or several, to write in the background.
 pub struct SoundFileJob {
     /// Which export it is, for the replies.
     pub number: u64,
@@ -140,8 +175,8 @@ pub struct SoundFileJob {
     pub arrangement: Arc<Arrangement>,
     /// Where it goes.
     pub path: PathBuf,
-    /// How.
-    pub options: SoundOptions,
+    /// What, and how.
+    pub what: Slow,
 }
 
 /// What the writer says.
@@ -159,10 +194,16 @@ pub enum SoundFileReply {
 pub fn start_writer(wake: Wake) -> Worker<SoundFileJob, SoundFileReply> {
     let work = |job: SoundFileJob, desk: &Desk<'_, SoundFileReply>| {
         let (document, arrangement) = (&job.document, &job.arrangement);
-        let done = write_sound(document, arrangement, &job.path, job.options, &mut |part| {
+        let go_on = &mut |part| {
             desk.reply_if_room(SoundFileReply::Progress(job.number, part));
             desk.is_wanted()
-        });
+        };
+        let done = match job.what {
+            Slow::Sound(options) => write_sound(document, arrangement, &job.path, options, go_on),
+            Slow::Pictures(dpi) => {
+                export::write_pictures(document, arrangement, &job.path, dpi, go_on)
+            }
+        };
         desk.reply(SoundFileReply::Done(job.number, done));
     };
     Worker::start("sound-file", wake, work, SoundFileReply::Failed)

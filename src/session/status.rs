@@ -98,8 +98,14 @@ pub struct SoundReport {
     pub average: f32,
     /// The same of the worst block since playing began.
     pub peak: f32,
+    /// What half of the blocks since then stay below.
+    pub median: f32,
+    /// What 999 of 1000 of them stay below.
+    pub p999: f32,
     /// How often sound came too late since it was opened.
     pub gaps: u32,
+    /// Seconds from the start of the program until the first note was ready to be played.
+    pub first_note_s: Option<f64>,
 }
 
 /// Transport and play-head.
@@ -132,8 +138,8 @@ pub struct PlayStatus {
     pub training: Option<Training>,
     /// How loud each lane is heard.
     pub lanes: Mixer,
-    /// How much of the sound bank is ready, 0 to 1.
-    pub bank_ready: f32,
+    /// While many notes are being computed: the part of them that is ready, 0 to 1.
+    pub preparing: Option<f32>,
 }
 
 /// How much a notice matters.

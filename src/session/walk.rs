@@ -93,6 +93,7 @@ pub fn line_is_written(document: &Document) -> bool {
 #[must_use]
 pub const fn rung_of(walk: Walk) -> Rung {
     match walk {
+        Walk::Roots => Rung::Roots,
         Walk::Plain => Rung::LastBeat,
         Walk::TwoApproaches => Rung::TwoApproaches,
         Walk::Runs => Rung::Runs,

@@ -179,7 +179,7 @@ fn next_job<J>(shared: &Shared<J>) -> Option<(J, Arc<AtomicBool>)> {
 }
 
 /// The mailbox holds no half-made state, so a poisoned lock is as good as any.
-fn lock_anyway<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+pub(super) fn lock_anyway<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
     lock.lock().unwrap_or_else(PoisonError::into_inner)
 }
 

@@ -133,6 +133,27 @@ impl Bank {
             .collect()
     }
 
+    /// The same in the order in which they are needed when playing begins at a moment, each with
+    /// the seconds until then; what lies before that moment comes last, as if it were come back to.
+    #[must_use]
+    pub fn missing_from(&self, performance: &Performance, from_s: f64) -> Vec<(NoteKey, f64)> {
+        let mut due: BTreeMap<NoteKey, f64> = BTreeMap::new();
+        for note in &performance.notes {
+            let after = note.start_s - from_s;
+            let after = if after < 0.0 {
+                after + performance.total_s
+            } else {
+                after
+            };
+            let first = due.entry(NoteKey::of(note, performance)).or_insert(after);
+            *first = first.min(after);
+        }
+        due.retain(|key, _| !self.notes.contains_key(key));
+        let mut due: Vec<(NoteKey, f64)> = due.into_iter().collect();
+        due.sort_by(|a, b| a.1.total_cmp(&b.1));
+        due
+    }
+
     /// Computes one note (some milliseconds) without adding it: for filling a bank from another
     /// thread, see [`insert`](Self::insert).
     #[must_use]

@@ -159,7 +159,7 @@ impl Touch {
     fn of(spec: &NoteSpec, f0_hz: f64) -> Self {
         let bright = match spec.stringing {
             Stringing::Nylon => 1.0,
-            Stringing::Steel => 1.35,
+            Stringing::Steel => 2.0,
         };
         let (place, soft_hz, brush, knock) = match spec.stroke {
             Stroke::Thumb => (0.235, 1050.0, 0.03, 0.35),

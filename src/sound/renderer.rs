@@ -32,6 +32,9 @@ pub const LATENCY_FRAMES: usize = LATENCY;
 /// Places for notes: every string of an eight-string guitar, each with notes still fading.
 const VOICES: usize = 40;
 
+/// Timelines that can be on their way out at a time, each with notes that still sound.
+const LEAVING: usize = 3;
+
 /// A new note stops the old one on its string within this time, in seconds.
 const RESTRIKE_S: f64 = 0.005;
 
@@ -54,7 +57,7 @@ pub struct Renderer {
     shared: Arc<Shared>,
     orders_done: u64,
     current: Option<Box<Timeline>>,
-    leaving: Option<Box<Timeline>>,
+    leaving: [Option<Box<Timeline>>; LEAVING],
     voices: [Voice; VOICES],
     position: u64,
     began: u64,
@@ -92,7 +95,7 @@ impl Renderer {
             shared,
             orders_done: 0,
             current: None,
-            leaving: None,
+            leaving: [const { None }; LEAVING],
             voices: [Voice::IDLE; VOICES],
             position: 0,
             began: 0,
@@ -257,7 +260,7 @@ impl Renderer {
         for voice in self.voices.iter_mut().filter(|voice| voice.on) {
             let timeline = match voice.home {
                 Home::Current => &self.current,
-                Home::Leaving => &self.leaving,
+                Home::Leaving(which) => self.leaving.get(which).unwrap_or(&None),
             };
             let samples = timeline.as_ref().and_then(|t| t.samples.get(voice.sample));
             match samples {
@@ -303,15 +306,17 @@ impl Renderer {
 
     fn take_orders(&mut self) {
         while let Ok(order) = self.orders.peek() {
-            // One timeline can be on its way out at a time: the next waits its turn. What waits for
-            // the loop to come round can only be dropped where there is room to send it home.
-            let no_room = self.next.is_some() && self.returns.is_full();
+            // Few timelines can be on their way out at a time: the next waits its turn, and they make
+            // haste. One that is refused, or waits for the loop to come round, can only be dropped
+            // where there is room to send it home.
+            let full = self.returns.is_full();
             let waits = match order {
-                Order::Timeline(..) => self.leaving.is_some() || no_room,
-                Order::Next(_) => no_room,
+                Order::Timeline { .. } => full || self.leaving.iter().all(Option::is_some),
+                Order::Next(_) => full && self.next.is_some(),
                 _ => false,
             };
             if waits {
+                self.hurry();
                 break;
             }
             let Ok(order) = self.orders.pop() else {
@@ -324,7 +329,17 @@ impl Renderer {
 
     fn carry_out(&mut self, order: Order) {
         match order {
-            Order::Timeline(timeline, swap) => self.change_timeline(timeline, swap),
+            Order::Timeline {
+                timeline,
+                swap,
+                taken,
+            } => {
+                if taken.is_some_and(|taken| taken != self.taken) {
+                    self.send_home(timeline);
+                } else {
+                    self.change_timeline(timeline, swap);
+                }
+            }
             Order::Play(frame, count_in) => self.play(frame, count_in),
             Order::Stop => {
                 self.running = false;

@@ -7,6 +7,8 @@ use super::bank::NoteKey;
 use super::sympathy;
 use crate::score::Performance;
 use crate::score::TimedNote;
+use crate::theory::TICKS_PER_BEAT;
+use crate::theory::Ticks;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -89,6 +91,8 @@ pub struct Beat {
 pub struct Timeline {
     pub(super) events: Vec<Event>,
     pub(super) beats: Vec<Beat>,
+    /// Frames of the slots of the grid.
+    slots: Vec<u64>,
     pub(super) samples: Vec<Arc<[f32]>>,
     pub(super) tuning: sympathy::Tuning,
     total: u64,
@@ -121,7 +125,13 @@ impl Timeline {
             timeline.push_event(note, sample, performance.open.len());
         }
         timeline.events.sort_by_key(|event| event.frame);
+        let slot = (TICKS_PER_BEAT / performance.clock.divisions.max(1)).max(1);
         for bar in &performance.bars {
+            let (from, to) = (bar.phase.0, bar.phase.0.saturating_add(bar.length.0));
+            let ticks = (from.next_multiple_of(slot)..to).step_by(slot as usize);
+            let moment = |tick: u32| bar.second_of(Ticks(tick - from), &performance.clock);
+            let frames = ticks.map(|tick| frame_of(moment(tick), bank.sample_rate()));
+            timeline.slots.extend(frames);
             for (beat_idx, beat_s) in bar.beats_s.iter().enumerate() {
                 timeline.beats.push(Beat {
                     frame: frame_of(*beat_s, timeline.sample_rate),
@@ -129,6 +139,7 @@ impl Timeline {
                 });
             }
         }
+        timeline.slots.push(timeline.total);
         timeline
     }
 
@@ -177,6 +188,13 @@ impl Timeline {
     #[must_use]
     pub const fn total(&self) -> u64 {
         self.total
+    }
+
+    /// The first slot of the grid at or after a frame, or that frame if there is none.
+    #[must_use]
+    pub fn slot_from(&self, frame: u64) -> u64 {
+        let next = self.slots.partition_point(|slot| *slot < frame);
+        self.slots.get(next).copied().unwrap_or(frame)
     }
 
     /// Frames per second.

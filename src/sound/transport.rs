@@ -80,7 +80,12 @@ pub struct NextPass {
 
 /// An order.
 pub(super) enum Order {
-    Timeline(Box<Timeline>, Swap),
+    Timeline {
+        timeline: Box<Timeline>,
+        swap: Swap,
+        /// Refused if another number of [`NextPass`]es has taken over meanwhile.
+        taken: Option<u64>,
+    },
     Play(u64, Option<CountIn>),
     Stop,
     Loop(Option<(u64, u64)>),
@@ -193,7 +198,23 @@ impl Remote {
         if swap == Swap::Stop {
             self.want(0, false);
         }
-        self.send(Order::Timeline(timeline, swap));
+        self.send(Order::Timeline {
+            timeline,
+            swap,
+            taken: None,
+        });
+    }
+
+    /// The same, unless a [`NextPass`] takes over before the order is carried out: `taken` is that
+    /// of the play-head from which the swap was computed. What is refused comes back at once, and
+    /// the play-head tells another `taken`.
+    pub fn set_timeline_unless_taken(&mut self, timeline: Box<Timeline>, swap: Swap, taken: u64) {
+        debug_assert_eq!(timeline.sample_rate(), self.sample_rate);
+        self.send(Order::Timeline {
+            timeline,
+            swap,
+            taken: Some(taken),
+        });
     }
 
     /// Plays a short timeline at once from its beginning, without loop: one grip, one option.

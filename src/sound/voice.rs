@@ -15,8 +15,8 @@ pub type RowGains = [[f32; SPAN]; 3];
 pub enum Home {
     /// The timeline in force.
     Current,
-    /// The one before it, until its notes have faded.
-    Leaving,
+    /// One of those before it, until its notes have faded.
+    Leaving(usize),
 }
 
 /// One sounding note.
@@ -38,6 +38,8 @@ pub struct Voice {
     damping: f32,
     fade: f32,
     fade_step: f32,
+    /// Frames until the fade begins; what comes in is silent until then.
+    wait: u32,
     slide_from: f64,
     slide_frames: u32,
     slid: u32,
@@ -58,6 +60,7 @@ impl Voice {
         damping: 0.0,
         fade: 0.0,
         fade_step: 0.0,
+        wait: 0,
         slide_from: 1.0,
         slide_frames: 0,
         slid: 0,
@@ -79,15 +82,17 @@ impl Voice {
             damping: event.damping,
             fade: 1.0,
             fade_step: 0.0,
+            wait: 0,
             slide_from: event.slide_from,
             slide_frames: event.slide_frames,
             slid: 0,
         }
     }
 
-    /// A note that was struck `ago` frames before and comes in over `fade` frames.
+    /// A note that was struck `ago` frames before, is not heard for `wait` frames more, and comes in
+    /// over `fade` frames.
     #[must_use]
-    pub fn joined(event: &Event, ago: u64, fade: u32) -> Self {
+    pub fn joined(event: &Event, ago: u64, wait: u32, fade: u32) -> Self {
         // A slide lags behind by half of its length times the change of speed.
         let lag = 0.5 * f64::from(event.slide_frames) * (1.0 - event.slide_from);
         Self {
@@ -95,13 +100,19 @@ impl Voice {
             left: event.length.saturating_sub(ago),
             fade: 0.0,
             fade_step: 1.0 / fade.max(1) as f32,
+            wait,
             slid: event.slide_frames,
             ..Self::struck(event)
         }
     }
 
-    /// The same string still sounding under a new timeline: only its end is decided anew.
+    /// The same string still sounding under a new timeline: only its end is decided anew. If it was
+    /// to go it stays.
     pub fn carry_over(&mut self, event: &Event, ago: u64) {
+        if self.fade_step < 0.0 {
+            self.fade_step = 0.0;
+            self.wait = 0;
+        }
         self.move_home(event.sample);
         self.left = event.length.saturating_sub(ago);
         self.damping = event.damping;
@@ -116,15 +127,30 @@ impl Voice {
     /// Fades it out over so many frames, unless it is fading faster already.
     pub fn fade_out(&mut self, frames: u32) {
         let step = -1.0 / frames.max(1) as f32;
-        if self.fade_step >= 0.0 || step < self.fade_step {
+        if self.fade_step >= 0.0 || self.wait > 0 || step < self.fade_step {
             self.fade_step = step;
         }
+        self.wait = 0;
+    }
+
+    /// The same, but not before `wait` frames have gone; what is fading already goes on doing so.
+    pub fn fade_out_after(&mut self, wait: u32, frames: u32) {
+        let is_fading = self.fade_step < 0.0 && self.wait == 0;
+        if !is_fading {
+            self.fade_out(frames);
+            self.wait = wait;
+        }
+    }
+
+    /// Begins what it waits for.
+    pub const fn hurry(&mut self) {
+        self.wait = 0;
     }
 
     /// Whether it is neither damped nor fading out.
     #[must_use]
     pub fn is_held(&self) -> bool {
-        self.on && self.left > 0 && self.fade_step >= 0.0
+        self.on && self.left > 0 && (self.fade_step >= 0.0 || self.wait > 0)
     }
 
     /// How loud it is apart from its own decay, for choosing which one to give up.
@@ -184,11 +210,17 @@ impl Voice {
         } else {
             self.envelope *= self.damping;
         }
-        self.fade = (self.fade + self.fade_step).min(1.0);
-        if self.fade >= 1.0 {
-            self.fade_step = self.fade_step.min(0.0);
+        if self.wait > 0 {
+            self.wait -= 1;
+        } else {
+            self.fade = (self.fade + self.fade_step).min(1.0);
+            if self.fade >= 1.0 {
+                self.fade_step = self.fade_step.min(0.0);
+            }
         }
-        self.on = self.fade > 0.0 && self.envelope > 1e-5 && self.at < n_samples as f64;
+        self.on = (self.fade > 0.0 || self.fade_step > 0.0 || self.wait > 0)
+            && self.envelope > 1e-5
+            && self.at < n_samples as f64;
     }
 }
 

@@ -1,4 +1,5 @@
-//! How long an arrangement takes: a 32-bar tune from nothing, the same with voicings kept, the
+//! How long an arrangement takes: a 32-bar tune from nothing, without and with its melody on top,
+//! the same with voicings kept, the
 //! other ways of one bar, and a long chart to see how it grows.
 
 #[path = "tune/mod.rs"]
@@ -17,6 +18,10 @@ fn arrange_tunes(criterion: &mut Criterion) {
     let tune = tune::problem(32);
     criterion.bench_function("arrange 32 bars from nothing", |b| {
         b.iter(|| arrange::solve(black_box(&tune)));
+    });
+    let sung = tune::sung_problem(32);
+    criterion.bench_function("arrange 32 bars with a tune on top from nothing", |b| {
+        b.iter(|| arrange::solve(black_box(&sung)));
     });
     let mut edited = tune.clone();
     edited.bars[15].chords[0].chord = Harmony::parse("B7b9")

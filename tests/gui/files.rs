@@ -12,6 +12,9 @@ use crate::harness::settle;
 use egui::Key;
 use egui::Modifiers;
 use egui_kittest::kittest::Queryable as _;
+use std::path::Path;
+use std::path::PathBuf;
+use std::sync::Arc;
 
 #[test]
 fn typed_chords_become_a_tune() {
@@ -140,6 +143,41 @@ fn leaving_the_path_line_forgets_what_was_to_follow() {
     settle(&mut window);
     press(&mut window, &[Key::Enter]);
     assert_eq!(document(&window).n_bars(), 8);
+}
+
+/// A file as a desktop hands it over.
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        Err("the program reads files by itself".into())
+    }
+}
+
+#[test]
+fn a_file_dropped_on_the_window_is_opened_after_the_question() {
+    let folder = tempfile::tempdir().unwrap();
+    let drop_file = |window: &mut crate::harness::Window, name: &str| {
+        let path = folder.path().join(name);
+        std::fs::write(&path, format!("Title: {name}\n[A]\nC6 | F6\n")).unwrap();
+        let file = Arc::new(Dropped(path));
+        window.input_mut().dropped_files = vec![file.clone(), file];
+        settle(window);
+    };
+    let mut window = empty();
+    drop_file(&mut window, "one.txt");
+    assert_eq!(document(&window).title, "one.txt");
+    let notices = window.state().session().notices();
+    assert!(notices.iter().any(|n| n.text.contains("one can be open")));
+    drop_file(&mut window, "two.txt");
+    assert!(has(&window, "Save the changes?"));
+    click(&mut window, "Go on without saving");
+    assert_eq!(document(&window).title, "two.txt");
 }
 
 fn has(window: &crate::harness::Window, text: &str) -> bool {

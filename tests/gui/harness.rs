@@ -31,12 +31,22 @@ pub fn open() -> Window {
 
 /// A window of a size, with a chart or empty.
 pub fn sized(width: f32, height: f32, chart: Option<&str>) -> Window {
-    let mut session = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
+    let mut session = silent();
     if let Some(chart) = chart {
         session.act(Action::OpenText(chart.into()));
         session.settle();
         assert!(session.document().n_bars() > 0, "{:?}", session.notices());
     }
+    around(width, height, session)
+}
+
+/// A session without a sound card.
+pub fn silent() -> Session {
+    Session::with_sound(Arc::new(|| {}), SoundChoice::Silent)
+}
+
+/// A window of a size around a session.
+pub fn around(width: f32, height: f32, session: Session) -> Window {
     let mut window = Harness::builder()
         .with_size(egui::vec2(width, height))
         .with_theme(egui::Theme::Light)

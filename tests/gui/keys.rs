@@ -218,3 +218,32 @@ fn the_grid_says_which_cell_is_selected() {
     let cell = name_starting(&window, "bar 2, beat 3, thumb:");
     assert!(window.get_by_label(&cell).is_focused());
 }
+
+#[test]
+fn keys_that_come_in_one_frame_act_one_after_the_other() {
+    let mut window = open();
+    let keys = [
+        Key::Num5,
+        Key::ArrowRight,
+        Key::Num3,
+        Key::ArrowRight,
+        Key::Num5,
+        Key::ArrowUp,
+        Key::P,
+    ];
+    for key in keys {
+        window.input_mut().events.push(egui::Event::Key {
+            key,
+            physical_key: None,
+            pressed: true,
+            repeat: false,
+            modifiers: Modifiers::NONE,
+        });
+    }
+    settle(&mut window);
+    let bar = document(&window).bar(0).unwrap().clone();
+    let moves: Vec<_> = bar.thumb.iter().map(|(_, cell)| *cell).collect();
+    let expected = [ThumbMove::Fifth, ThumbMove::Third, ThumbMove::Fifth];
+    assert_eq!(moves, expected.map(ThumbCell::Move));
+    assert!(bar.plucks.is_some(), "the last key came in the other lane");
+}

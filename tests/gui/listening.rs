@@ -9,6 +9,7 @@ use egui::Key;
 use egui::Modifiers;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::arrange::Lane;
+use thumbwalk::session::Action;
 
 #[test]
 fn lanes_are_muted_soloed_and_levelled_in_the_transport() {
@@ -67,6 +68,19 @@ fn the_speed_trainer_is_set_in_the_transport_and_says_where_it_is() {
     window.key_press(Key::Space);
     window.run_steps(3);
     assert!(window.query_by_label("78 % of 120, pass 1").is_none());
+}
+
+#[test]
+fn lay_back_is_set_beside_the_feel() {
+    let mut window = open();
+    click(&mut window, "feel");
+    window.get_by_label("lay-back").set_value_accesskit(25.0);
+    settle(&mut window);
+    assert_eq!(window.state().session().document().lay_back_ms, 25);
+    press(&mut window, &[Key::Escape]);
+    window.state_mut().session_mut().act(Action::Undo);
+    settle(&mut window);
+    assert_eq!(window.state().session().document().lay_back_ms, 0);
 }
 
 #[test]

@@ -2,6 +2,7 @@
 //! press, look at what the session and the screen say. Nothing is drawn into a picture here.
 
 mod arrange;
+mod bars;
 mod board;
 mod files;
 mod findings;
@@ -12,5 +13,9 @@ mod listening;
 mod locks;
 mod names;
 mod panel;
+mod practice;
+mod preferences;
+mod safety;
 mod sheet;
+mod tune;
 mod voicings;

@@ -8,6 +8,7 @@ use crate::harness::press;
 use crate::harness::settle;
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
+use thumbwalk::document::SheetPreset;
 use thumbwalk::session::Area;
 use thumbwalk::session::export::FORMATS;
 
@@ -23,7 +24,7 @@ fn the_switch_shows_the_pages_and_goes_back() {
 }
 
 #[test]
-fn the_lesson_text_is_one_edit_when_its_field_is_left() {
+fn the_lesson_text_is_in_the_document_as_it_is_typed_and_one_step() {
     let mut window = open();
     click(&mut window, "Sheet");
     window.get_by_label("Lesson text").focus();
@@ -32,9 +33,8 @@ fn the_lesson_text_is_one_edit_when_its_field_is_left() {
     settle(&mut window);
     window.get_by_label("Lesson text").type_text(" softly");
     settle(&mut window);
-    assert_eq!(document(&window).lesson_text, "");
-    press(&mut window, &[Key::Tab]);
     assert_eq!(document(&window).lesson_text, "Slowly, and softly");
+    press(&mut window, &[Key::Tab]);
     click(&mut window, "undo");
     assert_eq!(document(&window).lesson_text, "");
 }
@@ -72,6 +72,23 @@ fn several_formats_are_exported_in_one_go() {
     ] {
         assert_eq!(name.with_extension(ending).exists(), wanted, "{ending}");
     }
+}
+
+#[test]
+fn a_purpose_sets_what_is_shown_and_own_choices_are_named_so() {
+    let mut window = open();
+    click(&mut window, "Sheet");
+    click(&mut window, "What the sheet is for");
+    click(&mut window, "Full score");
+    assert_eq!(
+        SheetPreset::of(&document(&window).sheet),
+        Some(SheetPreset::FullScore)
+    );
+    assert!(document(&window).sheet.staff);
+    click(&mut window, "Notation staff");
+    assert_eq!(SheetPreset::of(&document(&window).sheet), None);
+    click(&mut window, "undo");
+    assert!(document(&window).sheet.staff);
 }
 
 #[test]

@@ -5,6 +5,7 @@
 #![allow(dead_code, reason = "each test binary uses its own part")]
 
 pub mod everything;
+pub mod random;
 
 use std::path::Path;
 use std::sync::Arc;

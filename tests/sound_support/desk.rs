@@ -92,7 +92,8 @@ impl Desk {
         command
     }
 
-    fn start_server(&mut self) {
+    /// Starts the server, or another one where the first has ended.
+    pub fn start_server(&mut self) {
         let sink = format!("module-null-sink sink_name={SINK} rate={RATE}");
         let server = self
             .command("pulseaudio")

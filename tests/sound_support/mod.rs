@@ -135,6 +135,23 @@ pub fn walking_bars(n_bars: usize, tempo_bpm: u16) -> (Document, Arrangement) {
     (document(n_bars, tempo_bpm), one_bar(&notes))
 }
 
+/// The same with every chord ringing to the next and a tune in eighths on the highest string, so
+/// that all six are heard all the time.
+pub fn full_bars(n_bars: usize, tempo_bpm: u16) -> (Document, Arrangement) {
+    let (document, walking) = walking_bars(n_bars, tempo_bpm);
+    let mut notes = walking.notes;
+    for chord in notes.iter_mut().filter(|n| n.lane == Lane::Fingers) {
+        chord.articulation = Articulation::Ring;
+        chord.length = Ticks(if chord.place.at.0 == 480 { 1920 } else { 1440 });
+    }
+    for eighth in 0..8 * u32::try_from(n_bars).unwrap() {
+        let (bar, at) = ((eighth / 8) as usize, eighth % 8 * 480);
+        let fret = [8, 7, 5, 3, 5, 7, 8, 10][(eighth * 3 % 8) as usize];
+        notes.push(note(bar, at, 480, 5, fret, Lane::Tune, Articulation::Ring));
+    }
+    (document, one_bar(&notes))
+}
+
 /// A timeline with every note ready, on nylon strings.
 pub fn timeline_of((document, arrangement): &(Document, Arrangement)) -> Timeline {
     let performance = perform(document, arrangement, None);

@@ -65,6 +65,22 @@ fn feels_are_ratios_or_words() {
 }
 
 #[test]
+fn lay_back_is_milliseconds() {
+    for (text, expected) in [
+        ("0", Some(0)),
+        ("30", Some(30)),
+        ("41", None),
+        ("late", None),
+    ] {
+        let wish = match typed(&format!("arrange a.txt -o b.ron --lay-back {text}")) {
+            Ok(Command::Arrange(wish)) => wish.changes.lay_back_ms,
+            _ => None,
+        };
+        assert_eq!(wish, expected, "{text}");
+    }
+}
+
+#[test]
 fn wrong_lines_say_what_was_expected() {
     for (line, words) in [
         ("chord", "a chord symbol is missing"),
@@ -90,7 +106,7 @@ fn wrong_lines_say_what_was_expected() {
         ("voicing C7", "there is no command `voicing`"),
         ("import a.mid", "say where to write: `-o FILE`"),
         ("keys a.ron --capo 6", "a fret from 0 to 5"),
-        ("ladder a.ron -o rungs", "this version has no `ladder` yet"),
+        ("ladder a.ron", "say where to write: `-o FOLDER`"),
         ("--verbose", "no option `--verbose`"),
         ("a.ron b.ron", "only one file"),
     ] {

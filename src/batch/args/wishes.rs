@@ -3,7 +3,9 @@
 
 use crate::document::Approach;
 use crate::document::Feel;
+use crate::document::MusicSize;
 use crate::document::Paper;
+use crate::document::SheetSettings;
 use crate::document::Walk;
 use crate::import::Choice;
 use crate::session::SoundOptions;
@@ -64,6 +66,8 @@ pub struct Changes {
     pub seed: Option<u64>,
     /// How off-beats are played.
     pub feel: Option<Feel>,
+    /// How late fingers and tune come on the beat, in milliseconds.
+    pub lay_back_ms: Option<u8>,
     /// How the thumb walks.
     pub walk: Option<Walk>,
     /// Whether bars of the same shape take the same moves; `false` leaves it as it is.
@@ -76,6 +80,33 @@ pub struct Changes {
     pub tuning: Option<String>,
     /// Fret of the capo.
     pub capo: Option<u8>,
+}
+
+/// Settings of pages that a command line can change.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct SheetChanges {
+    /// The paper.
+    pub paper: Option<Paper>,
+    /// A staff with notes above the tab, or none.
+    pub staff: Option<bool>,
+    /// How large the music is.
+    pub size: Option<MusicSize>,
+    /// Bars in a system; `Some(None)` leaves it to the layout.
+    pub bars_per_system: Option<Option<u8>>,
+}
+
+impl SheetChanges {
+    /// The settings with the changes made.
+    #[must_use]
+    pub fn applied_to(self, sheet: SheetSettings) -> SheetSettings {
+        SheetSettings {
+            paper: self.paper.unwrap_or(sheet.paper),
+            staff: self.staff.unwrap_or(sheet.staff),
+            size: self.size.unwrap_or(sheet.size),
+            bars_per_system: self.bars_per_system.unwrap_or(sheet.bars_per_system),
+            ..sheet
+        }
+    }
 }
 
 /// `import FILE -o FILE`, or `import FILE --list`
@@ -96,8 +127,8 @@ pub struct ExportWish {
     pub source: Source,
     /// Where it goes, at least one; each format follows from the ending.
     pub outputs: Vec<PathBuf>,
-    /// The paper of pages, if not the project's own.
-    pub paper: Option<Paper>,
+    /// How pages differ from the project's own.
+    pub sheet: SheetChanges,
     /// How a sound file is written.
     pub sound: SoundOptions,
     /// Dots per inch of pictures, if not the usual.
@@ -124,4 +155,13 @@ pub struct KeysWish {
     pub top: Option<usize>,
     /// Whether JSON is wanted.
     pub json: bool,
+}
+
+/// `ladder FILE -o FOLDER`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LadderWish {
+    /// The chart or project.
+    pub source: Source,
+    /// Where the rungs go.
+    pub folder: PathBuf,
 }

@@ -1,14 +1,9 @@
 //! The bars: repeats, endings and sections at their lines, chord symbols over their places, then
 //! two voices on either staff, each filling the bar exactly. Bars are numbered as on the sheet.
 
-use super::accidentals;
 use super::harmony;
 use super::note::Staff;
 use super::note::VoiceWriter;
-use super::pieces;
-use super::pieces::Carried;
-use super::pieces::Piece;
-use super::pieces::Room;
 use super::start;
 use super::xml::Xml;
 use crate::arrange::Arrangement;
@@ -19,7 +14,12 @@ use crate::document::Bar;
 use crate::document::Document;
 use crate::export::time_signature;
 use crate::instrument::Grip;
+use crate::score::accidentals;
 use crate::score::rhythm::Voice;
+use crate::score::rhythm::pieces;
+use crate::score::rhythm::pieces::Carried;
+use crate::score::rhythm::pieces::Piece;
+use crate::score::rhythm::pieces::Room;
 use crate::theory::Ticks;
 
 /// The voices of the part: staff, voice of the sheet, number, stems.
@@ -188,7 +188,7 @@ impl BarWriter<'_> {
         let upper = fill(Voice::Upper, upper_carried);
         let lower = fill(Voice::Lower, lower_carried);
         let key = self.document.key;
-        let signed = accidentals::of_bar([&upper, &lower], &self.arrangement.notes, key);
+        let signed = accidentals::of_bar(&[&upper, &lower], &self.arrangement.notes, key);
         for (place, (staff, voice, number, stems)) in VOICES.into_iter().enumerate() {
             if place > 0 {
                 back(xml, here.length);

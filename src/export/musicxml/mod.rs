@@ -4,12 +4,10 @@
 //!
 //! Elements and their order: MusicXML 4.0, W3C Music Notation Community Group, 2021.
 
-mod accidentals;
 mod harmony;
 mod kinds;
 mod measure;
 mod note;
-mod pieces;
 mod pitch;
 mod start;
 mod xml;

@@ -2,17 +2,19 @@
 //! staff strings and frets; everything else is on both. A slide is written as a grace note on the
 //! fret it comes from, joined to its note by a line.
 
-use super::accidentals::Signed;
-use super::pieces::Piece;
-use super::pieces::What;
-use super::pitch::Pitch;
+use super::pitch;
 use super::xml::Xml;
 use crate::arrange::Arrangement;
 use crate::arrange::PlayedNote;
 use crate::document::Document;
 use crate::instrument::MAX_STRINGS;
+use crate::score::accidentals::Signed;
 use crate::score::rhythm::Value;
 use crate::score::rhythm::Written;
+use crate::score::rhythm::pieces::Piece;
+use crate::score::rhythm::pieces::Sounding;
+use crate::score::rhythm::pieces::What;
+use crate::score::staff_pitch::Pitch;
 use crate::theory::Articulation;
 use crate::theory::ThumbMove;
 
@@ -59,20 +61,15 @@ impl VoiceWriter<'_> {
             match &piece.what {
                 What::BarRest => self.rest(xml, piece, true),
                 What::Rest => self.rest(xml, piece, false),
-                What::Notes {
-                    notes,
-                    from_before,
-                    into_next,
-                } => {
-                    let tie = (*from_before, *into_next);
-                    let notes = notes.iter();
-                    let notes = notes.filter_map(|i| Some((*i, self.arrangement.notes.get(*i)?)));
-                    let notes: Vec<(usize, &PlayedNote)> = notes.collect();
-                    if !from_before {
-                        self.slid_from(xml, &notes);
-                    }
-                    for (place, note) in notes.iter().enumerate() {
-                        self.note(xml, piece, *note, place > 0, tie);
+                What::Notes(notes) => {
+                    let found = |held: &Sounding| self.arrangement.notes.get(held.note);
+                    let struck = notes.iter().filter(|held| !held.from_before);
+                    let struck = struck.filter_map(|held| Some((held.note, found(held)?)));
+                    let struck: Vec<(usize, &PlayedNote)> = struck.collect();
+                    self.slid_from(xml, &struck);
+                    let notes = notes.iter().filter_map(|held| Some((*held, found(held)?)));
+                    for (place, (held, note)) in notes.enumerate() {
+                        self.note(xml, piece, (held, note), place > 0);
                     }
                 }
             }
@@ -100,16 +97,16 @@ impl VoiceWriter<'_> {
         &self,
         xml: &mut Xml,
         piece: &Piece,
-        (idx, note): (usize, &PlayedNote),
+        (held, note): (Sounding, &PlayedNote),
         in_chord: bool,
-        (from_before, into_next): (bool, bool),
     ) {
+        let (from_before, into_next) = (held.from_before, held.into_next);
         xml.inside("note", &[], |xml| {
             if in_chord {
                 xml.empty("chord", &[]);
             }
             let pitch = Pitch::of(note);
-            xml.inside("pitch", &[], |xml| pitch.write(xml, ""));
+            xml.inside("pitch", &[], |xml| pitch::write(xml, pitch, ""));
             xml.leaf("duration", piece.length.0);
             if from_before {
                 xml.empty("tie", &[("type", "stop")]);
@@ -119,7 +116,7 @@ impl VoiceWriter<'_> {
             }
             xml.leaf("voice", self.voice);
             value(xml, piece.written);
-            let signed = !from_before && self.signed.contains(&(idx, false));
+            let signed = !from_before && self.signed.contains(&(held.note, false));
             self.accidental(xml, pitch, signed);
             time_modification(xml, piece.written);
             xml.leaf("stem", self.stems);
@@ -157,7 +154,7 @@ impl VoiceWriter<'_> {
                 if in_chord {
                     xml.empty("chord", &[]);
                 }
-                xml.inside("pitch", &[], |xml| pitch.write(xml, ""));
+                xml.inside("pitch", &[], |xml| pitch::write(xml, pitch, ""));
                 xml.leaf("voice", self.voice);
                 xml.leaf("type", "eighth");
                 self.accidental(xml, pitch, self.signed.contains(&(*idx, true)));
@@ -180,7 +177,7 @@ impl VoiceWriter<'_> {
     /// Tab has no accidentals.
     fn accidental(&self, xml: &mut Xml, pitch: Pitch, signed: bool) {
         if signed && self.staff == Staff::Notation {
-            xml.leaf("accidental", pitch.sign());
+            xml.leaf("accidental", pitch::sign(pitch));
         }
     }
 

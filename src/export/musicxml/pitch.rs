@@ -1,88 +1,29 @@
-//! Pitches as they are written: a spelled note with its octave, C4 being the middle C. Sounding
-//! pitches throughout; the clef says that they are read an octave higher.
+//! Pitches as MusicXML says them: step, alteration and octave, and the names of the signs.
 
 use super::xml::Xml;
-use crate::arrange::PlayedNote;
-use crate::theory::Key;
-use crate::theory::Midi;
-use crate::theory::Spelling;
+use crate::score::staff_pitch::Pitch;
 
-/// A spelled note in its octave.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Pitch {
-    /// Letter and signs.
-    pub spelling: Spelling,
-    /// Octave of the letter; 4 begins at the middle C.
-    pub octave: i32,
+/// Writes `step`, `alter` and `octave`, each with a word before it: none in a pitch, `tuning-` in a
+/// tuning.
+pub fn write(xml: &mut Xml, pitch: Pitch, before: &str) {
+    let step = pitch.spelling.letter().to_char();
+    xml.leaf(&format!("{before}step"), step);
+    if pitch.spelling.alter() != 0 {
+        xml.leaf(&format!("{before}alter"), pitch.spelling.alter());
+    }
+    xml.leaf(&format!("{before}octave"), pitch.octave);
 }
 
-impl Pitch {
-    /// A key number as it is spelled.
-    #[must_use]
-    pub fn new(midi: Midi, spelling: Spelling) -> Self {
-        Self {
-            spelling,
-            octave: spelling.octave_of(midi),
-        }
-    }
-
-    /// What a note sounds.
-    #[must_use]
-    pub fn of(note: &PlayedNote) -> Self {
-        Self::new(note.pitch, note.spelling)
-    }
-
-    /// What a note slides from, spelled for a line that moves towards it.
-    #[must_use]
-    pub fn slid_from(note: &PlayedNote, key: Key) -> Option<Self> {
-        let up = i32::from(note.slide_from?) - i32::from(note.fret);
-        let midi = note.pitch.up(up)?;
-        Some(Self::new(midi, key.spell(midi.pitch_class(), up < 0)))
-    }
-
-    /// Writes `step`, `alter` and `octave`, each with a word before it: none in a pitch,
-    /// `tuning-` in a tuning.
-    pub fn write(self, xml: &mut Xml, before: &str) {
-        let step = self.spelling.letter().to_char();
-        xml.leaf(&format!("{before}step"), step);
-        if self.spelling.alter() != 0 {
-            xml.leaf(&format!("{before}alter"), self.spelling.alter());
-        }
-        xml.leaf(&format!("{before}octave"), self.octave);
-    }
-
-    /// The name of the sign it would carry.
-    #[must_use]
-    pub const fn sign(self) -> &'static str {
-        match self.spelling.alter() {
-            -3 => "triple-flat",
-            -2 => "flat-flat",
-            -1 => "flat",
-            1 => "sharp",
-            2 => "double-sharp",
-            3 => "triple-sharp",
-            _ => "natural",
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::theory::Letter;
-
-    #[test]
-    fn the_octave_is_that_of_the_letter() {
-        // ISO 16: A4 is 440 Hz, key 69; B sharp 3 sounds as C4, C flat 4 as B3.
-        for (key, letter, alter, octave) in [
-            (69, Letter::A, 0, 4),
-            (60, Letter::C, 0, 4),
-            (60, Letter::B, 1, 3),
-            (59, Letter::C, -1, 4),
-            (40, Letter::E, 0, 2),
-        ] {
-            let pitch = Pitch::new(Midi::clamped(key), Spelling::new(letter, alter));
-            assert_eq!(pitch.octave, octave, "{key} {letter:?}");
-        }
+/// The name of the sign a pitch would carry.
+#[must_use]
+pub const fn sign(pitch: Pitch) -> &'static str {
+    match pitch.spelling.alter() {
+        -3 => "triple-flat",
+        -2 => "flat-flat",
+        -1 => "flat",
+        1 => "sharp",
+        2 => "double-sharp",
+        3 => "triple-sharp",
+        _ => "natural",
     }
 }

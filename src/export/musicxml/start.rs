@@ -1,9 +1,10 @@
 //! What stands at the beginning of the tune: key, metre, both staves with their clefs, the tuning
 //! with its capo, tempo and swing.
 
-use super::pitch::Pitch;
+use super::pitch;
 use super::xml::Xml;
 use crate::document::Document;
+use crate::score::staff_pitch::Pitch;
 use crate::score::swing_ratio;
 use crate::theory::Key;
 use crate::theory::Mode;
@@ -55,7 +56,7 @@ fn tuning(xml: &mut Xml, document: &Document) {
             let line = format!("{line}");
             xml.inside("staff-tuning", &[("line", &line)], |xml| {
                 let spelling = Key::C_MAJOR.spell(midi.pitch_class(), false);
-                Pitch::new(*midi, spelling).write(xml, "tuning-");
+                pitch::write(xml, Pitch::new(*midi, spelling), "tuning-");
             });
         }
         if document.instrument.capo > 0 {

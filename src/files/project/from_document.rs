@@ -10,6 +10,7 @@ use super::v1::InstrumentV1;
 use super::v1::LineV1;
 use super::v1::PlucksV1;
 use super::v1::ProjectV1;
+use super::v1::RungV1;
 use super::v1::SectionV1;
 use super::v1::SheetV1;
 use super::v1::TuneV1;
@@ -17,6 +18,7 @@ use super::words;
 use crate::document::Bar;
 use crate::document::BarLine;
 use crate::document::Document;
+use crate::document::LadderRung;
 use crate::document::LineSettings;
 use crate::document::SheetSettings;
 use crate::instrument::Hand;
@@ -43,6 +45,7 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
         meter: document.meter.to_string(),
         tempo: document.tempo_bpm,
         feel: words::text_from_feel(document.feel),
+        lay_back: document.lay_back_ms,
         chord_style: words::word_of(&words::STYLES, &document.house_style),
         instrument: instrument(&document.instrument),
         hand: hand(&document.hand),
@@ -51,6 +54,7 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
             density: document.tune.density.word().into(),
             octaves: document.tune.octaves,
         },
+        rungs: document.rungs.iter().map(rung).collect(),
         lesson: document.lesson_text.clone(),
         sheet: sheet(document.sheet),
         sections: document.sections.iter().map(|s| section(s)).collect(),
@@ -60,6 +64,9 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
 fn sheet(sheet: SheetSettings) -> SheetV1 {
     SheetV1 {
         paper: sheet.paper.word().into(),
+        staff: sheet.staff,
+        size: sheet.size.word().into(),
+        bars_per_system: sheet.bars_per_system,
         diagrams: sheet.diagrams,
         fingers: sheet.fingers,
         pluck_letters: sheet.pluck_letters,
@@ -122,6 +129,19 @@ fn plucks(plucks: &[Pluck]) -> PlucksV1 {
 fn scale(choice: &ScaleChoice) -> (u8, String, String) {
     let quality = words::word_of(&Quality::WORDS, &choice.quality);
     (choice.above_tonic, quality, choice.scale.clone())
+}
+
+fn rung(rung: &LadderRung) -> RungV1 {
+    let moves = |set: MoveSet| set.iter().map(|m| m.word().into()).collect();
+    RungV1 {
+        name: rung.name.clone(),
+        walk: rung.walk.word().into(),
+        moves: rung.moves.map(moves),
+        slides: rung.slides,
+        tune: rung.tune,
+        advice: rung.advice.clone(),
+        reached: rung.reached.clone(),
+    }
 }
 
 fn bar_line(line: &BarLine) -> BarLineV1 {

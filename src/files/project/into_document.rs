@@ -11,16 +11,21 @@ use super::v1::InstrumentV1;
 use super::v1::LineV1;
 use super::v1::PlucksV1;
 use super::v1::ProjectV1;
+use super::v1::RungV1;
 use super::v1::SheetV1;
 use super::v1::TuneV1;
 use super::words;
+use crate::document::BARS_PER_SYSTEM;
 use crate::document::Bar;
 use crate::document::BarLine;
 use crate::document::ChordAt;
 use crate::document::Document;
 use crate::document::Feel;
+use crate::document::LAY_BACK_MS;
+use crate::document::LadderRung;
 use crate::document::LineSettings;
 use crate::document::MAX_BARS;
+use crate::document::MAX_RUNGS;
 use crate::document::SWING_PERMILLE;
 use crate::document::Section;
 use crate::document::SheetSettings;
@@ -119,6 +124,7 @@ impl Reader {
             }
             other => other,
         };
+        let lay_back_ms = self.ranged("lay-back (in milliseconds)", project.lay_back, LAY_BACK_MS);
         let tempo_bpm = self.ranged("tempo", project.tempo, TEMPO_BPM);
         let house_style = self.value(words::value_of(&words::STYLES, &project.chord_style))?;
         let instrument = self.instrument(&project.instrument)?;
@@ -149,11 +155,13 @@ impl Reader {
             meter,
             tempo_bpm,
             feel,
+            lay_back_ms,
             house_style,
             instrument: Arc::new(instrument),
             hand: Arc::new(hand),
             line,
             tune: self.tune_settings(&project.tune)?,
+            rungs: self.rungs(&project.rungs)?,
             lesson_text: project.lesson,
             sheet: self.sheet(&project.sheet)?,
             sections,
@@ -201,6 +209,32 @@ impl Reader {
         }
     }
 
+    fn rungs(&mut self, from: &[RungV1]) -> Result<Vec<LadderRung>, ProjectError> {
+        self.place = "in the ladder".into();
+        if from.len() > MAX_RUNGS {
+            self.note(&format!(
+                "{} rungs; the first {MAX_RUNGS} are kept",
+                from.len()
+            ));
+        }
+        let mut rungs = Vec::new();
+        for rung in from.iter().take(MAX_RUNGS) {
+            let moves = rung.moves.as_deref();
+            let reached = rung.reached.iter();
+            let reached = reached.map(|bpm| self.ranged("tempo reached", *bpm, TEMPO_BPM));
+            rungs.push(LadderRung {
+                name: rung.name.clone(),
+                reached: reached.collect(),
+                walk: self.value(words::value_of(&words::WALKS, &rung.walk))?,
+                moves: self.value(moves.map(words::moves_from_words).transpose())?,
+                slides: rung.slides,
+                tune: rung.tune,
+                advice: rung.advice.clone(),
+            });
+        }
+        Ok(rungs)
+    }
+
     fn tune_settings(&mut self, from: &TuneV1) -> Result<TuneSettings, ProjectError> {
         Ok(TuneSettings {
             density: self.value(words::value_of(&words::DENSITIES, &from.density))?,
@@ -238,9 +272,14 @@ impl Reader {
         Ok(notes)
     }
 
-    fn sheet(&self, from: &SheetV1) -> Result<SheetSettings, ProjectError> {
+    fn sheet(&mut self, from: &SheetV1) -> Result<SheetSettings, ProjectError> {
+        let bars = from.bars_per_system;
+        let bars = bars.map(|n| self.ranged("bars per system", n, BARS_PER_SYSTEM));
         Ok(SheetSettings {
             paper: self.value(words::value_of(&words::PAPERS, &from.paper))?,
+            staff: from.staff,
+            size: self.value(words::value_of(&words::MUSIC_SIZES, &from.size))?,
+            bars_per_system: bars,
             diagrams: from.diagrams,
             fingers: from.fingers,
             pluck_letters: from.pluck_letters,

@@ -5,12 +5,13 @@
 mod from_document;
 mod into_document;
 mod v1;
-mod words;
+pub(super) mod words;
 
 pub use words::permille_from_text;
 
 use super::error::FileError;
 use super::read::read_text;
+use super::stamp::Stamp;
 use super::write::write_bytes_atomically;
 use crate::document::Document;
 use ron::extensions::Extensions;
@@ -159,10 +160,12 @@ pub fn load_project(path: &Path) -> Result<(Document, Vec<String>), FileError> {
     })
 }
 
-/// Writes a project file as a whole or not at all.
+/// Writes a project file as a whole or not at all; what it holds then.
 ///
 /// # Errors
 /// If the system refuses; the old file is then unchanged.
-pub fn save_project(path: &Path, document: &Document) -> Result<(), FileError> {
-    write_bytes_atomically(path, text_from_document(document).as_bytes())
+pub fn save_project(path: &Path, document: &Document) -> Result<Stamp, FileError> {
+    let text = text_from_document(document);
+    write_bytes_atomically(path, text.as_bytes())?;
+    Ok(Stamp::of(text.as_bytes()))
 }

@@ -35,6 +35,9 @@ pub struct ProjectV1 {
     pub tempo: u16,
     /// `straight`, `follow tempo` or `swing 2:1`.
     pub feel: String,
+    /// Milliseconds by which fingers and tune come late on the beat.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub lay_back: u8,
     /// `letters` or `signs`.
     #[serde(default = "letters")]
     pub chord_style: String,
@@ -50,6 +53,9 @@ pub struct ProjectV1 {
     /// What is asked of the tune.
     #[serde(default, skip_serializing_if = "TuneV1::is_default")]
     pub tune: TuneV1,
+    /// The rungs of the ladder, if not the usual ones.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rungs: Vec<RungV1>,
     /// Words for the student.
     #[serde(default)]
     pub lesson: String,
@@ -138,7 +144,7 @@ pub struct LineV1 {
     pub approach: String,
     /// Seed of everything that varies.
     pub seed: u64,
-    /// `plain`, `two-approaches`, `runs` or `mixed`.
+    /// `roots`, `plain`, `two-approaches`, `runs` or `mixed`.
     pub walk: String,
     /// Whether open strings may be used.
     pub open_strings: bool,
@@ -181,6 +187,31 @@ impl TuneV1 {
     fn is_default(&self) -> bool {
         *self == Self::default()
     }
+}
+
+/// One rung of the ladder.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Rung")]
+pub struct RungV1 {
+    /// What it is called.
+    pub name: String,
+    /// As [`LineV1::walk`].
+    pub walk: String,
+    /// Words of the moves the thumb may use, if not all those of its walk.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub moves: Option<Vec<String>>,
+    /// Whether the fingers slide.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub slides: bool,
+    /// Whether the tune is played.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub tune: bool,
+    /// Words for the student.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub advice: String,
+    /// Tempi reached, the latest last.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub reached: Vec<u16>,
 }
 
 /// What is asked of the thumb line in one bar.
@@ -226,6 +257,12 @@ impl Default for LineV1 {
 pub struct SheetV1 {
     /// `a4` or `letter`.
     pub paper: String,
+    /// A staff with notes above the tab.
+    pub staff: bool,
+    /// `small`, `normal` or `large`.
+    pub size: String,
+    /// Bars in a system; without a number the layout decides.
+    pub bars_per_system: Option<u8>,
     /// Chord diagrams where a grip is new.
     pub diagrams: bool,
     /// Left-hand fingers at the notes.
@@ -246,6 +283,9 @@ impl Default for SheetV1 {
     fn default() -> Self {
         Self {
             paper: "a4".into(),
+            staff: false,
+            size: "normal".into(),
+            bars_per_system: None,
             diagrams: true,
             fingers: true,
             pluck_letters: true,

@@ -2,6 +2,7 @@
 //! reading cannot drift apart. Nothing here touches serde, a document or a file.
 
 use crate::document::Feel;
+use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::ThumbCell;
 use crate::document::TuneDensity;
@@ -41,7 +42,8 @@ pub const APPROACHES: Words<Approach, 4> = [
     (Approach::Easiest, "easiest"),
 ];
 
-pub const WALKS: Words<Walk, 4> = [
+pub const WALKS: Words<Walk, 5> = [
+    (Walk::Roots, Walk::Roots.word()),
     (Walk::Plain, Walk::Plain.word()),
     (Walk::TwoApproaches, Walk::TwoApproaches.word()),
     (Walk::Runs, Walk::Runs.word()),
@@ -52,6 +54,11 @@ pub const PAPERS: Words<Paper, 2> = [
     (Paper::A4, Paper::A4.word()),
     (Paper::Letter, Paper::Letter.word()),
 ];
+
+pub const MUSIC_SIZES: Words<MusicSize, 3> = {
+    let [a, b, c] = MusicSize::ALL;
+    [(a, a.word()), (b, b.word()), (c, c.word())]
+};
 
 pub const ARTICULATIONS: Words<Articulation, 2> = [
     (Articulation::Ring, Articulation::Ring.word()),

@@ -6,6 +6,7 @@ use crate::arrange::Lane;
 use crate::document::Edit;
 use crate::document::ThumbCell;
 use crate::gui::actions::Command;
+use crate::gui::actions::Page;
 use crate::gui::grid;
 use crate::gui::grid::fingers;
 use crate::gui::grid::keys;
@@ -14,6 +15,8 @@ use crate::gui::shortcuts::Deed;
 use crate::gui::shortcuts::Scope;
 use crate::session::Action;
 use crate::session::Area;
+use crate::session::BarsDeed;
+use crate::session::Beside;
 use crate::session::Selection;
 use crate::theory::Ticks;
 use egui::Context;
@@ -27,10 +30,46 @@ impl App {
             return;
         }
         let typing = ctx.text_edit_focused();
-        let scopes = self.scopes(ctx);
-        for deed in shortcuts::take(ctx, &scopes, typing) {
-            self.do_deed(deed);
+        if self.scopes(ctx).contains(&Scope::Grid) {
+            for (deed, text) in shortcuts::take_clipboard(ctx) {
+                self.do_bars(deed, text);
+            }
         }
+        // Each key acts on what the one before it has done, however many come in one frame. What
+        // opens a field or asks a question leaves the rest to it.
+        let before = self.wants_keys();
+        while self.wants_keys() == before {
+            let scopes = self.scopes(ctx);
+            let Some(deed) = shortcuts::take_next(ctx, &scopes, typing) else {
+                return;
+            };
+            self.do_deed(deed);
+            self.carry_out(ctx);
+        }
+    }
+
+    /// What concerns whole bars; `text` is what the system's clipboard holds, if it was asked.
+    fn do_bars(&mut self, deed: Deed, text: Option<String>) {
+        let bars = match deed {
+            Deed::CopyBars => BarsDeed::Copy,
+            Deed::CutBars => BarsDeed::Cut,
+            Deed::PasteBars => BarsDeed::Paste(Beside::After, text),
+            Deed::DuplicateBars => BarsDeed::Duplicate,
+            Deed::InsertBar => BarsDeed::Insert(Beside::After),
+            _ => BarsDeed::Delete,
+        };
+        grid::bar_menu::push(bars, &mut self.actions);
+        self.actions.window(Command::RevealSelection);
+    }
+
+    /// What is open that keys may be meant for: a chord's field, a question, a path.
+    const fn wants_keys(&self) -> [bool; 3] {
+        let view = &self.view;
+        [
+            view.grid.edit.is_some(),
+            view.waiting.is_some(),
+            view.dialogs.is_asking(),
+        ]
     }
 
     fn scopes(&self, ctx: &Context) -> Vec<Scope> {
@@ -39,12 +78,13 @@ impl App {
         let in_grid = focus == Some(grid::id());
         let shown = self.session.document().n_bars() > 0
             && self.session.area() == Area::Arrange
-            && !self.view.help_open;
+            && self.view.page.is_none();
         if in_grid && shown {
             scopes.push(Scope::Grid);
-            scopes.push(match self.session.selection().lane {
-                Lane::Thumb => Scope::ThumbLane,
-                Lane::Fingers | Lane::Tune => Scope::FingersLane,
+            scopes.extend(match self.session.selection().lane {
+                Lane::Thumb => &[Scope::HandLanes, Scope::ThumbLane][..],
+                Lane::Fingers => &[Scope::HandLanes, Scope::FingersLane],
+                Lane::Tune => &[Scope::TuneLane],
             });
         }
         scopes
@@ -59,7 +99,8 @@ impl App {
             Deed::Save => actions.window(Command::Save),
             Deed::SaveAs => actions.window(Command::AskSaveAs),
             Deed::Export => actions.window(Command::AskExport),
-            Deed::Help => actions.window(Command::ToggleHelp),
+            Deed::Help => actions.window(Command::Page(Page::Help)),
+            Deed::Preferences => actions.window(Command::Page(Page::Preferences)),
             Deed::Theme => actions.window(Command::ToggleTheme),
             Deed::Side => actions.window(Command::ToggleLine),
             // A chord being written is left at once, before its field can take the loss of the
@@ -104,6 +145,18 @@ impl App {
             Deed::Clear => actions.edit(keys::clear(&self.session)),
             Deed::NextWay => actions.act(Action::NextWay),
             Deed::Lock => actions.act(Action::ToggleLock),
+            Deed::TuneLane => self.show_tune(true),
+            Deed::ToggleTune => self.show_tune(!self.session.shows_tune()),
+            Deed::CopyBars
+            | Deed::CutBars
+            | Deed::PasteBars
+            | Deed::DuplicateBars
+            | Deed::InsertBar
+            | Deed::DeleteBars => self.do_bars(deed, None),
+            Deed::Tune(entry) => {
+                actions.act(Action::Tune(entry));
+                actions.window(Command::RevealSelection);
+            }
             Deed::Thumb(wanted) => {
                 actions.edit(keys::thumb(place, Some(ThumbCell::Move(wanted))));
             }
@@ -125,6 +178,11 @@ impl App {
                 }
             }
         }
+    }
+
+    fn show_tune(&mut self, shown: bool) {
+        self.actions.act(Action::ShowTune(shown));
+        self.actions.window(Command::RevealSelection);
     }
 
     fn go(&mut self, selection: Selection) {

@@ -11,7 +11,6 @@ use crate::session::Action;
 use crate::session::PROJECT_ENDING;
 use egui::Context;
 use egui::Event;
-use egui::Theme;
 use egui::ViewportCommand;
 use std::path::PathBuf;
 use std::time::Duration;
@@ -26,8 +25,12 @@ impl App {
     /// Once per frame: the session's replies, the dialogs, the window's own business.
     pub(super) fn advance(&mut self, ctx: &Context) {
         self.session.tick();
+        self.take_zoom(ctx);
+        self.follow_preferences(ctx);
         if self.session.play().playing {
             ctx.request_repaint_after(PLAYING);
+        } else if let Some(rest) = self.session.rests_for() {
+            ctx.request_repaint_after(rest.max(PLAYING));
         }
         if let Some((purpose, path)) = self.view.dialogs.poll(ctx) {
             self.use_file(ctx, purpose, path);
@@ -38,6 +41,30 @@ impl App {
         self.take_pasted(ctx);
         self.guard_close(ctx);
         self.name_window(ctx);
+        self.look_at_disk(ctx);
+        self.take_dropped(ctx);
+    }
+
+    /// A file that was dropped on the window is opened; of several the first.
+    fn take_dropped(&mut self, ctx: &Context) {
+        let dropped = ctx.input(|i| i.raw.dropped_files.clone());
+        let Some(first) = dropped.first().map(|file| file.path().to_owned()) else {
+            return;
+        };
+        if dropped.len() > 1 {
+            let text = "several files were dropped, and one can be open at a time: the first is";
+            self.session.act(Action::Tell(text.into()));
+        }
+        self.replace(ctx, Waiting::Act(Action::Open(first)));
+    }
+
+    /// Somebody else may have changed the file while the window was not looked at.
+    fn look_at_disk(&mut self, ctx: &Context) {
+        let focused = ctx.input(|i| i.focused);
+        if focused && !self.view.had_focus {
+            self.session.act(Action::LookAtDisk);
+        }
+        self.view.had_focus = focused;
     }
 
     /// What the clipboard answers, if a chart was asked for. It answers at once or not at all, so a
@@ -121,6 +148,11 @@ impl App {
             Command::Sample(idx) => self.replace(ctx, Waiting::Act(Action::OpenSample(idx))),
             Command::Recent(path) => self.replace(ctx, Waiting::Act(Action::Open(path))),
             Command::Typed(text) => self.replace(ctx, Waiting::Act(Action::OpenText(text))),
+            Command::Rung(place) => self.replace(ctx, Waiting::Act(Action::OpenRung(place))),
+            Command::AskBooklet => self.ask_file(ctx, Purpose::Booklet),
+            Command::Restore(number) => {
+                self.replace(ctx, Waiting::Act(Action::Restore(number)));
+            }
             Command::PasteChart => {
                 // The clipboard answers in one of the next frames.
                 self.view.pasting = Some(PASTE_FRAMES);
@@ -132,11 +164,13 @@ impl App {
             Command::AskExport => self.ask_file(ctx, Purpose::Export),
             Command::AskExportSet => self.ask_file(ctx, Purpose::ExportSet),
             Command::Save => self.save(ctx),
-            Command::ToggleHelp => self.view.help_open = !self.view.help_open,
+            Command::Page(page) => {
+                let open = self.view.page == Some(page);
+                self.view.page = (!open).then_some(page);
+            }
             Command::ToggleTheme => {
-                self.view.dark = !self.view.dark;
-                self.session.act(Action::SetDark(self.view.dark));
-                self.show_theme(ctx);
+                self.toggle_theme();
+                self.follow_preferences(ctx);
             }
             Command::ToggleLine => self.view.line_open = !self.view.line_open,
             Command::ToggleFindings => self.view.findings_open = !self.view.findings_open,
@@ -147,25 +181,22 @@ impl App {
             Command::EditChord { bar, at } => {
                 self.view.grid.edit = Some(ChordEdit::new(&self.session, bar, at));
             }
+            Command::ShareClip => {
+                if let Some(clip) = self.session.clip() {
+                    ctx.copy_text(clip.text().to_owned());
+                }
+            }
             Command::FocusGrid => self.view.grid.want_focus = true,
             Command::RevealSelection => self.view.grid.reveal = true,
             Command::Escape => self.escape(),
         }
     }
 
-    pub(super) fn show_theme(&self, ctx: &Context) {
-        ctx.set_theme(if self.view.dark {
-            Theme::Dark
-        } else {
-            Theme::Light
-        });
-    }
-
     fn escape(&mut self) {
         if self.view.dialogs.is_typing() {
             self.view.dialogs.cancel();
-        } else if self.view.help_open {
-            self.view.help_open = false;
+        } else if self.view.page.is_some() {
+            self.view.page = None;
         } else if self.view.findings_open {
             self.view.findings_open = false;
         } else {
@@ -186,6 +217,7 @@ impl App {
         match wanted {
             Waiting::Close => {
                 self.view.may_close = true;
+                self.session.act(Action::LetGo);
                 ctx.send_viewport_cmd(ViewportCommand::Close);
             }
             Waiting::Act(action) => {
@@ -229,14 +261,20 @@ impl App {
         let ending = match purpose {
             Purpose::Open | Purpose::ExportSet => None,
             Purpose::SaveAs => Some(PROJECT_ENDING),
-            Purpose::Export => Some("pdf"),
+            Purpose::Export | Purpose::Booklet => Some("pdf"),
         };
         let folder = self.session.path().and_then(|p| p.parent());
         let folder = folder.map_or_else(home, PathBuf::from);
         let suggestion = match ending {
             None if purpose == Purpose::Open => folder.join(""),
             None => folder.join(file_name(&self.document_name())),
-            Some(ending) => folder.join(format!("{}.{ending}", file_name(&self.document_name()))),
+            Some(ending) => {
+                let name = match purpose {
+                    Purpose::Booklet => format!("{}, ladder", self.document_name()),
+                    _ => self.document_name(),
+                };
+                folder.join(format!("{}.{ending}", file_name(&name)))
+            }
         };
         self.view.dialogs.ask(ctx, purpose, suggestion);
     }
@@ -247,6 +285,7 @@ impl App {
             Purpose::Open => Action::Open(path),
             Purpose::SaveAs => Action::SaveAs(path),
             Purpose::Export => Action::Export(path),
+            Purpose::Booklet => Action::WriteBooklet(path),
             Purpose::ExportSet => Action::ExportSet(path, self.view.sheet.set.endings()),
         });
         self.view.grid.want_focus = true;

@@ -3,43 +3,54 @@
 
 mod keys;
 mod logic;
+mod look;
 mod ui;
 
 use super::actions::Actions;
+use super::actions::Page;
 use super::dialogs::Dialogs;
 use super::frame::question::Waiting;
-use super::frame::start::StartState;
 use super::fretboard::FretboardState;
 use super::grid::GridState;
+use super::preferences::PreferencesState;
 use super::sheet::SheetState;
 use super::theme;
 use super::voicings::VoicingsState;
 use crate::arrange::Place;
 use crate::session::Action;
+use crate::session::PAUSE;
+use crate::session::SafetyOptions;
 use crate::session::Session;
+use crate::session::data_folder;
 use crate::session::settings_folder;
+use look::Look;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::UNIX_EPOCH;
 
 /// What the window remembers beside the session. Never part of a project.
 #[derive(Debug)]
 struct View {
     grid: GridState,
     fretboard: FretboardState,
-    start: StartState,
     sheet: SheetState,
     voicings: VoicingsState,
     dialogs: Dialogs,
     line_open: bool,
-    help_open: bool,
+    /// The page in the place of the work.
+    page: Option<Page>,
+    preferences: PreferencesState,
     findings_open: bool,
     /// Where the list of findings is to be scrolled.
     finding_at: Option<Place>,
     dark: bool,
+    look: Look,
     waiting: Option<Waiting>,
     /// What goes on once the project has been saved under a name.
     after_saving: Option<Waiting>,
     may_close: bool,
+    /// Whether the window had the keyboard in the frame before.
+    had_focus: bool,
     /// Frames in which the clipboard may still answer, if it was asked for a chart.
     pasting: Option<u8>,
     title: String,
@@ -50,22 +61,29 @@ impl View {
         Self {
             grid: GridState::new(),
             fretboard: FretboardState::default(),
-            start: StartState::default(),
             sheet: SheetState::default(),
             voicings: VoicingsState::default(),
             dialogs,
             line_open: true,
-            help_open: false,
+            page: None,
+            preferences: PreferencesState::default(),
             findings_open: false,
             finding_at: None,
             dark: false,
+            look: Look::default(),
             waiting: None,
             after_saving: None,
             may_close: false,
+            had_focus: true,
             pasting: None,
             title: String::new(),
         }
     }
+}
+
+/// The time that the session is told: seconds since the beginning of 1970.
+fn now_s() -> u64 {
+    UNIX_EPOCH.elapsed().map_or(0, |time| time.as_secs())
 }
 
 /// The program behind the window.
@@ -83,6 +101,13 @@ impl App {
         let ctx = cc.egui_ctx.clone();
         let mut session = Session::new(Arc::new(move || ctx.request_repaint()));
         session.remember_in(settings_folder());
+        if let Some(folder) = data_folder() {
+            session.keep_safe(SafetyOptions {
+                folder,
+                clock: now_s,
+                pause: PAUSE,
+            });
+        }
         if let Some(path) = path {
             session.act(Action::Open(path));
         }
@@ -91,8 +116,7 @@ impl App {
             view: View::new(Dialogs::desktop()),
             actions: Actions::default(),
         };
-        app.view.dark = app.session.wants_dark();
-        app.show_theme(&cc.egui_ctx);
+        app.follow_preferences(&cc.egui_ctx);
         app
     }
 

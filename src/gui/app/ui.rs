@@ -2,10 +2,13 @@
 //! session, pushes actions, changes nothing.
 
 use super::App;
+use crate::gui::actions::Page;
+use crate::gui::frame::about;
 use crate::gui::frame::findings;
 use crate::gui::frame::help;
 use crate::gui::frame::import_report;
 use crate::gui::frame::notices;
+use crate::gui::frame::offers;
 use crate::gui::frame::question;
 use crate::gui::frame::start;
 use crate::gui::frame::status;
@@ -13,14 +16,22 @@ use crate::gui::frame::topbar;
 use crate::gui::fretboard;
 use crate::gui::grid;
 use crate::gui::line;
+use crate::gui::practice;
+use crate::gui::preferences;
 use crate::gui::sheet;
 use crate::gui::theme;
 use crate::gui::voicings;
 use crate::session::Area;
+use egui::Align2;
 use egui::CentralPanel;
 use egui::Frame;
+use egui::Id;
+use egui::LayerId;
 use egui::Margin;
+use egui::Order;
 use egui::Panel;
+use egui::Stroke;
+use egui::StrokeKind;
 use egui::Ui;
 
 const TOP: f32 = 44.0;
@@ -45,14 +56,17 @@ impl App {
     pub(super) fn draw(&mut self, ui: &mut Ui) {
         self.edges(ui);
         let empty = self.session.document().n_bars() == 0;
-        let on_sheet = self.session.area() == Area::Sheet;
-        if !empty && !self.view.help_open && on_sheet {
+        let area = self.session.area();
+        if !empty && self.view.page.is_none() && area != Area::Arrange {
             let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
-            sheet::sheet_ui(ui, session, &mut view.sheet, actions);
+            match area {
+                Area::Practice => practice::practice_ui(ui, session, actions),
+                _ => sheet::sheet_ui(ui, session, &mut view.sheet, actions),
+            }
             self.ask(ui);
             return;
         }
-        if !empty && !self.view.help_open {
+        if !empty && self.view.page.is_none() {
             self.sides(ui);
         }
         let p = theme::palette(ui.visuals());
@@ -61,19 +75,48 @@ impl App {
             .inner_margin(Margin::symmetric(8, 0));
         CentralPanel::default().frame(frame).show(ui, |ui| {
             let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
-            if view.help_open {
-                help::help_ui(ui, actions);
-            } else if empty {
-                start::start_ui(ui, &mut view.start, actions);
-            } else {
-                grid::grid_ui(ui, session, &mut view.grid, actions);
+            match view.page {
+                Some(Page::Help) => help::help_ui(ui, actions),
+                Some(Page::Preferences) => {
+                    preferences::preferences_ui(ui, session, &mut view.preferences, actions);
+                }
+                Some(Page::About) => about::about_ui(ui, actions),
+                None if empty => start::start_ui(ui, session, actions),
+                None => grid::grid_ui(ui, session, &mut view.grid, actions),
             }
         });
         self.ask(ui);
     }
 
+    /// Says what will happen while a file is held over the window.
+    fn promise(ui: &Ui) {
+        let held = ui.ctx().input(|i| !i.raw.hovered_files.is_empty());
+        if !held {
+            return;
+        }
+        let p = theme::palette(ui.visuals());
+        let layer = LayerId::new(Order::Foreground, Id::unique("held file"));
+        let painter = ui.ctx().layer_painter(layer);
+        let all = ui.ctx().content_rect().shrink(8.0);
+        painter.rect(
+            all,
+            theme::RADIUS,
+            p.selection.gamma_multiply(0.9),
+            Stroke::new(2.0, p.thumb_text),
+            StrokeKind::Inside,
+        );
+        painter.text(
+            all.center(),
+            Align2::CENTER_CENTER,
+            "Let go to open this file",
+            theme::bold(theme::LARGE),
+            p.ink,
+        );
+    }
+
     /// Asks about unsaved changes, if something waits for the answer.
     fn ask(&mut self, ui: &Ui) {
+        Self::promise(ui);
         if self.view.waiting.is_some() {
             let name = self.document_name();
             if let Some(answer) = question::question_ui(ui, &name) {
@@ -99,6 +142,13 @@ impl App {
             .show(ui, |ui| {
                 status::status_ui(ui, session, view.findings_open, actions)
             });
+        let offers = session.offers();
+        if !offers.is_empty() {
+            Panel::top("offers")
+                .resizable(false)
+                .frame(edge(ui).inner_margin(Margin::symmetric(8, 4)))
+                .show(ui, |ui| offers::offers_ui(ui, &offers, actions));
+        }
         if session.import_report().is_some() {
             Panel::bottom("import report")
                 .resizable(false)

@@ -56,6 +56,11 @@ impl PathEntry {
                 "A project file; the ending is added",
             ),
             Purpose::Export => ("Export to", "Export", formats.as_str()),
+            Purpose::Booklet => (
+                "Booklet to",
+                "Write",
+                "All rungs as one PDF, with tempi to tick off",
+            ),
             Purpose::ExportSet => (
                 "Export files named",
                 "Export files",

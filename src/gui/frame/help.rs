@@ -3,6 +3,7 @@
 
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
+use crate::gui::actions::Page;
 use crate::gui::controls;
 use crate::gui::shortcuts;
 use crate::gui::shortcuts::Scope;
@@ -23,7 +24,7 @@ pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
             ui.horizontal(|ui| {
                 ui.label(RichText::new("Shortcuts").font(theme::bold(theme::TITLE)));
                 if ui.button("Close").clicked() {
-                    actions.window(Command::ToggleHelp);
+                    actions.window(Command::Page(Page::Help));
                 }
             });
             let wide = ui.available_width() > 620.0;
@@ -32,6 +33,8 @@ pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
                     scope_ui(left, Scope::Everywhere);
                     zoom_ui(left);
                     scope_ui(left, Scope::Grid);
+                    scope_ui(left, Scope::HandLanes);
+                    scope_ui(right, Scope::TuneLane);
                     scope_ui(right, Scope::ThumbLane);
                     scope_ui(right, Scope::FingersLane);
                     legend_ui(right);
@@ -40,6 +43,8 @@ pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
                 for scope in [
                     Scope::Everywhere,
                     Scope::Grid,
+                    Scope::TuneLane,
+                    Scope::HandLanes,
                     Scope::ThumbLane,
                     Scope::FingersLane,
                 ] {
@@ -56,8 +61,13 @@ pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
 fn scope_ui(ui: &mut Ui, scope: Scope) {
     let mac = ui.ctx().os().is_mac();
     controls::heading(ui, scope.words());
-    for row in shortcuts::TABLE.iter().filter(|row| row.scope == scope) {
-        pair_ui(ui, &row.key_words(mac), row.words);
+    let rows = shortcuts::TABLE.iter().filter(|row| row.scope == scope);
+    let rows: Vec<_> = rows.collect();
+    // Keys that do the same stand in one line.
+    for same in rows.chunk_by(|a, b| a.words == b.words) {
+        let keys: Vec<String> = same.iter().map(|row| row.key_words(mac)).collect();
+        let words = same.first().map_or("", |row| row.words);
+        pair_ui(ui, &keys.join(", "), words);
     }
 }
 

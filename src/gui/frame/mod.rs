@@ -1,11 +1,13 @@
-//! What stands around the work: top bar, status line, notices, findings, help, questions and the
-//! start page. Each part draws from the session and asks by actions.
+//! What stands around the work: top bar, status line, notices, offers, findings, help, questions
+//! and the start page. Each part draws from the session and asks by actions.
 
+pub mod about;
 pub mod findings;
 pub mod help;
 pub mod import_report;
 mod lanes;
 pub mod notices;
+pub mod offers;
 pub mod question;
 mod sound_page;
 pub mod start;

@@ -78,7 +78,7 @@ fn report_ui(ui: &mut Ui, report: &SoundReport) {
         });
 }
 
-fn lines(report: &SoundReport) -> [(&'static str, String); 5] {
+fn lines(report: &SoundReport) -> [(&'static str, String); 6] {
     let name = if report.audible {
         report.name.clone()
     } else {
@@ -98,6 +98,10 @@ fn lines(report: &SoundReport) -> [(&'static str, String); 5] {
         1 => "1 since it was opened".to_owned(),
         gaps => format!("{gaps} since it was opened"),
     };
+    let first = report.first_note_s.map_or_else(
+        || "not yet computed".to_owned(),
+        |seconds| format!("ready {seconds:.2} s after the start of the program"),
+    );
     [
         ("In use", name),
         ("Sample rate", format!("{:.1} kHz", rate / 1000.0)),
@@ -105,12 +109,14 @@ fn lines(report: &SoundReport) -> [(&'static str, String); 5] {
         (
             "Computing",
             format!(
-                "{} of the time on average, {} at most",
-                share(report.average),
+                "{} of the time, 99.9 % of blocks within {}, {} at most",
+                share(report.median),
+                share(report.p999),
                 share(report.peak)
             ),
         ),
         ("Gaps in the sound", gaps),
+        ("First note", first),
     ]
 }
 
@@ -125,21 +131,28 @@ mod tests {
             audible: true,
             sample_rate: 44_100,
             buffer: 441,
-            average: 0.034,
+            average: 0.03,
             peak: 0.5,
+            median: 0.034,
+            p999: 0.12,
             gaps: 0,
+            first_note_s: Some(0.337),
         };
         let words = |report: &SoundReport| lines(report).map(|(_, words)| words).join(" | ");
         assert_eq!(
             words(&report),
-            "Headphones | 44.1 kHz | 441 frames, 10 ms | 3.4 % of the time on average, \
-             50.0 % at most | none"
+            "Headphones | 44.1 kHz | 441 frames, 10 ms | 3.4 % of the time, 99.9 % of blocks \
+             within 12.0 %, 50.0 % at most | none | ready 0.34 s after the start of the program"
         );
         report.audible = false;
         report.buffer = 0;
         report.gaps = 2;
+        report.first_note_s = None;
         let words = words(&report);
         assert!(words.starts_with("none: time passes in silence"), "{words}");
-        assert!(words.ends_with("2 since it was opened"), "{words}");
+        assert!(
+            words.ends_with("2 since it was opened | not yet computed"),
+            "{words}"
+        );
     }
 }

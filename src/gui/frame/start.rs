@@ -6,6 +6,8 @@ use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
 use crate::gui::controls;
 use crate::gui::theme;
+use crate::session::Action;
+use crate::session::Session;
 use egui::RichText;
 use egui::ScrollArea;
 use egui::TextEdit;
@@ -13,15 +15,8 @@ use egui::Ui;
 
 const EXAMPLE: &str = "Key: C\n[A]\nDm7 | G7 | Cmaj7 | A7\nDm7 | G7 | Cmaj7 | %";
 
-/// What the page remembers between frames.
-#[derive(Debug, Default)]
-pub struct StartState {
-    /// The text being typed.
-    pub text: String,
-}
-
 /// Shows the page.
-pub fn start_ui(ui: &mut Ui, state: &mut StartState, actions: &mut Actions) {
+pub fn start_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     ScrollArea::vertical()
         .id_salt("start")
         .auto_shrink(false)
@@ -32,13 +27,13 @@ pub fn start_ui(ui: &mut Ui, state: &mut StartState, actions: &mut Actions) {
                 ui.add_space(indent);
                 ui.vertical(|ui| {
                     ui.set_max_width(560.0_f32.min(ui.available_width() - 8.0));
-                    page_ui(ui, state, actions);
+                    page_ui(ui, session, actions);
                 });
             });
         });
 }
 
-fn page_ui(ui: &mut Ui, state: &mut StartState, actions: &mut Actions) {
+fn page_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     ui.label(RichText::new("Start with a tune").font(theme::bold(theme::TITLE)));
     ui.label(
         "Give Thumbwalk the chords; it finds shapes for your hand while the thumb walks the bass. \
@@ -46,18 +41,21 @@ fn page_ui(ui: &mut Ui, state: &mut StartState, actions: &mut Actions) {
     );
     ui.add_space(8.0);
     let label = controls::caption(ui, "Type or paste chords, bars between | signs");
-    let field = TextEdit::multiline(&mut state.text)
+    let mut text = session.draft().to_owned();
+    let field = TextEdit::multiline(&mut text)
         .id(egui::Id::unique("chart text"))
         .hint_text(EXAMPLE)
         .desired_rows(6)
         .desired_width(f32::INFINITY);
-    ui.add(field).labelled_by(label.id);
+    if ui.add(field).labelled_by(label.id).changed() {
+        actions.act(Action::Draft(text.clone()));
+    }
     ui.horizontal(|ui| {
-        let typed = !state.text.trim().is_empty();
+        let typed = !text.trim().is_empty();
         let arrange = ui.add_enabled(typed, egui::Button::new("Arrange these chords"));
         let hint = "Type some chords first";
         if arrange.on_disabled_hover_text(hint).clicked() {
-            actions.window(Command::Typed(state.text.clone()));
+            actions.window(Command::Typed(text));
         }
         if ui.button("Paste chart").clicked() {
             actions.window(Command::PasteChart);

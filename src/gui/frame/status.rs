@@ -29,6 +29,10 @@ pub fn status_ui(ui: &mut Ui, session: &Session, findings_open: bool, actions: &
             small(ui, &player_words(session));
             small(ui, "·");
             sound_page::sound_ui(ui, session, &device_words(session), actions);
+            if let Some(part) = session.play().preparing {
+                small(ui, "·");
+                small(ui, &preparing_words(part));
+            }
             writing_ui(ui, session, actions);
         });
     });
@@ -68,9 +72,9 @@ fn solver_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     }
 }
 
-/// How far a sound file is, and the way out; drawn from right to left.
+/// How far an export in the background is, and the way out; drawn from right to left.
 fn writing_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
-    let Some(part) = session.writing() else {
+    let Some((what, part)) = session.writing() else {
         return;
     };
     small(ui, "·");
@@ -83,7 +87,7 @@ fn writing_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             .desired_width(80.0)
             .desired_height(8.0),
     );
-    small(ui, "writing sound");
+    small(ui, &format!("writing {what}"));
 }
 
 fn share(done: usize, total: usize) -> f32 {
@@ -168,13 +172,13 @@ fn findings_ui(ui: &mut Ui, session: &Session, open: bool, actions: &mut Actions
     }
 }
 
+fn preparing_words(part: f32) -> String {
+    // Rounded down: 100 % would be an end that has not come.
+    format!("Preparing the strings: {} %", (100.0 * part) as u8)
+}
+
 fn device_words(session: &Session) -> String {
-    let play = session.play();
-    let opened = matches!(play.device, DeviceStatus::Open(_));
-    if opened && play.bank_ready < 1.0 {
-        return format!("preparing sound, {:.0} %", play.bank_ready * 100.0);
-    }
-    match &play.device {
+    match &session.play().device {
         DeviceStatus::Closed => "sound not opened yet".into(),
         DeviceStatus::Open(name) if name.is_empty() => "sound ready".into(),
         DeviceStatus::Open(name) => format!("sound: {name}"),

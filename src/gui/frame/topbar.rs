@@ -4,11 +4,13 @@
 use super::transport;
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
+use crate::gui::actions::Page;
 use crate::gui::icons;
 use crate::gui::icons::Icon;
 use crate::gui::shortcuts;
 use crate::gui::shortcuts::Deed;
 use crate::gui::theme;
+use crate::gui::words;
 use crate::session::Action;
 use crate::session::Area;
 use crate::session::Session;
@@ -48,7 +50,7 @@ pub fn topbar_ui(ui: &mut Ui, session: &Session, line_open: bool, actions: &mut 
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let words = hint(ui, "Shortcuts and cautions", Deed::Help);
             if icons::button(ui, Icon::Help, "help", &words, None).clicked() {
-                actions.window(Command::ToggleHelp);
+                actions.window(Command::Page(Page::Help));
             }
             let words = hint(ui, "Light or dark", Deed::Theme);
             if icons::button(ui, Icon::Theme, "light or dark", &words, None).clicked() {
@@ -61,7 +63,11 @@ pub fn topbar_ui(ui: &mut Ui, session: &Session, line_open: bool, actions: &mut 
 /// The switch between the work areas.
 fn areas_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let now = session.area();
-    for (area, words) in [(Area::Arrange, "Arrange"), (Area::Sheet, "Sheet")] {
+    for (area, words) in [
+        (Area::Arrange, "Arrange"),
+        (Area::Practice, "Practice"),
+        (Area::Sheet, "Sheet"),
+    ] {
         if ui.add(Button::selectable(now == area, words)).clicked() && now != area {
             actions.act(Action::ShowArea(area));
         }
@@ -172,6 +178,28 @@ fn sound_file_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         });
 }
 
+/// Versions before the last saves.
+fn earlier_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    SubMenuButton::new("Earlier versions").ui(ui, |ui| {
+        ui.set_min_width(200.0);
+        let earlier = session.earlier();
+        if earlier.is_empty() {
+            ui.label("None yet; each save keeps the one before");
+        }
+        for (idx, version) in earlier.into_iter().enumerate() {
+            let when = version.ago_s.map(words::ago);
+            let words = match when {
+                Some(when) => format!("Saved {when}"),
+                None => format!("Version {}", idx + 1),
+            };
+            let button = Button::new(words).frame_when_inactive(false);
+            if ui.add(button).clicked() {
+                actions.act(Action::OpenEarlier(version.path));
+            }
+        }
+    });
+}
+
 /// Recent files that the menu shows.
 const MOST_RECENT: usize = 6;
 
@@ -215,6 +243,16 @@ fn menu_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
                 actions.window(Command::AskExport);
             }
             sound_file_ui(ui, session, actions);
+            if session.path().is_some() {
+                earlier_ui(ui, session, actions);
+            }
+            ui.separator();
+            if item(ui, "Preferences…", Some(Deed::Preferences), true) {
+                actions.window(Command::Page(Page::Preferences));
+            }
+            if item(ui, "About Thumbwalk", None, true) {
+                actions.window(Command::Page(Page::About));
+            }
             if !session.recent().is_empty() {
                 ui.separator();
                 ui.label(RichText::new("Recent files").small());

@@ -6,6 +6,7 @@ use super::topbar::hint;
 use super::trainer;
 use crate::document::Edit;
 use crate::document::Feel;
+use crate::document::LAY_BACK_MS;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
 use crate::gui::icons;
@@ -108,8 +109,21 @@ fn feel_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
                 actions.edit(Edit::SetFeel(Feel::FollowTempo));
             }
             controls::caption(ui, "The faster the tune, the evener it swings.");
+            ui.separator();
+            ui.horizontal(|ui| {
+                ui.label("Lay-back");
+                let ms = u16::from(session.document().lay_back_ms);
+                let range = u16::from(*LAY_BACK_MS.start())..=u16::from(*LAY_BACK_MS.end());
+                if let Some(ms) = controls::number(ui, "lay-back", ms, range, " ms") {
+                    actions.edit(Edit::SetLayBack(ms as u8));
+                }
+            });
+            controls::caption(
+                ui,
+                "Fingers and tune come late on the beat; off-beats stay.",
+            );
         });
-    let words = "How off-beat eighths are played";
+    let words = "How off-beat eighths are played, and how late the beat is taken";
     response.accessible_name("feel").on_hover_text(words);
 }
 

@@ -1,6 +1,7 @@
 //! The fretboard along the bottom: the grip at the selection or the play-head, the thumb's next
 //! note, and the whole chord's degrees on request. A click puts the thumb of the selected slot
-//! there, or says in one sentence why that cannot be.
+//! there, or says in one sentence why that cannot be; with the tune's lane selected it writes the
+//! note.
 
 mod layout;
 mod model;
@@ -8,6 +9,7 @@ mod paint;
 mod reach;
 
 use super::actions::Actions;
+use super::actions::Command;
 use super::named;
 use super::named::Named;
 use super::theme;
@@ -16,7 +18,10 @@ use crate::arrange::Lane;
 use crate::document::Edit;
 use crate::document::ThumbCell;
 use crate::instrument::StringIdx;
+use crate::session::Action;
 use crate::session::Session;
+use crate::session::TuneEntry;
+use crate::session::tune_entry;
 use crate::theory::Midi;
 use egui::Align;
 use egui::Id;
@@ -113,6 +118,11 @@ fn react(
     };
     let p = theme::palette(ui.visuals());
     paint::hover(ui.painter(), p, board, (string, fret));
+    if session.selection().lane == Lane::Tune {
+        let tip = use_for_tune(session, (string, fret), clicked, actions);
+        response.on_hover_text_at_pointer(tip);
+        return;
+    }
     match use_for_thumb(session, string, fret) {
         Ok((edit, tip)) => {
             if clicked {
@@ -124,6 +134,30 @@ fn react(
             response.on_hover_text_at_pointer(tip);
         }
     }
+}
+
+/// Writes the note of a place into the tune if it was clicked; the tip says what a click does.
+fn use_for_tune(
+    session: &Session,
+    (string, fret): (StringIdx, u8),
+    clicked: bool,
+    actions: &mut Actions,
+) -> String {
+    let (document, place) = (session.document(), session.selection().place);
+    let instrument = &document.instrument;
+    let on_neck = words::place_on_neck(string, fret, instrument.n_strings());
+    let Some(pitch) = instrument.pitch(string, fret) else {
+        return on_neck;
+    };
+    if clicked {
+        actions.act(Action::Tune(TuneEntry::Pitch(pitch)));
+        actions.window(Command::RevealSelection);
+        actions.window(Command::FocusGrid);
+    }
+    let spelling = tune_entry::spelling_at(document, place, pitch, true);
+    let note = format!("{}{}", spelling.pretty(), spelling.octave_of(pitch));
+    let whose = words::place(session, place.bar, place.at);
+    format!("{note}, {on_neck}\nClick to write it in the tune at {whose}")
 }
 
 /// The edit that puts the selected slot's thumb note at a place, with a tip; or why it can't be.

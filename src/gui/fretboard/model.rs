@@ -1,9 +1,11 @@
-//! What the fretboard shows at one moment: the grip in force, the thumb note there, where the
-//! thumb goes next, and the degrees of the whole chord. Plain data from the session.
+//! What the fretboard shows at one moment: the grip in force, the thumb note and the tune's note
+//! there, where the thumb goes next, and the degrees of the whole chord. Plain data from the
+//! session.
 
 use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::arrange::PlayedNote;
+use crate::gui::grid::tune_model;
 use crate::gui::words;
 use crate::instrument::Finger;
 use crate::instrument::StringIdx;
@@ -21,6 +23,8 @@ pub enum Role {
     Bass,
     /// The fingers'.
     Finger,
+    /// The tune's.
+    Tune,
 }
 
 /// A held or open string.
@@ -128,12 +132,39 @@ pub fn board_view(session: &Session, with_degrees: bool, last_fret: u8) -> Board
             sounding: sounding(idx),
         });
     }
+    if let Some((idx, note)) = tune_note(session, place) {
+        view.marks
+            .retain(|m| m.string != note.string || m.role == Role::Thumb);
+        view.marks.push(Mark {
+            string: note.string,
+            fret: note.fret,
+            role: Role::Tune,
+            finger: note
+                .finger
+                .map_or_else(String::new, |f| f.digit().to_string()),
+            note: note.spelling.pretty(),
+            sounding: sounding(idx),
+        });
+        let n_strings = session.document().instrument.n_strings();
+        let where_at = words::string_and_fret(note, n_strings);
+        let name = note.spelling.pretty();
+        view.caption
+            .push_str(&format!(" · tune {name}, {where_at}"));
+    }
     let next = arrangement
         .notes
         .iter()
         .find(|n| n.place > place && sounds_pitch(n));
     view.next = next.map(|n| (n.string, n.fret, n.spelling.pretty()));
     view
+}
+
+/// The note of the tune that is played at a place, or held there.
+fn tune_note(session: &Session, place: Place) -> Option<(usize, &PlayedNote)> {
+    let notes = session.arrangement()?.notes.iter().enumerate();
+    let begun = notes.take_while(|(_, note)| note.place <= place);
+    let last = begun.filter(|(_, note)| note.lane == Lane::Tune).last()?;
+    tune_model::reaches(session.document(), last.1, place).then_some(last)
 }
 
 fn sounds_pitch(note: &PlayedNote) -> bool {

@@ -1,11 +1,12 @@
 //! Paints the fretboard: wood, frets, strings by weight, position dots, capo, and on it the grip.
-//! The thumb is a rounded square, fingers are circles with their number, the next thumb note is an
-//! outline at the end of a thin arrow. Never reacts.
+//! The thumb is a rounded square, fingers are circles with their number, the tune is a diamond, the
+//! next thumb note is an outline at the end of a thin arrow. Never reacts.
 
 use super::layout::Board;
 use super::model::BoardView;
 use super::model::Mark;
 use super::model::Role;
+use crate::gui::grid;
 use crate::gui::theme;
 use crate::gui::theme::Palette;
 use crate::instrument::Instrument;
@@ -191,6 +192,11 @@ fn paint_mark(painter: &Painter, p: &Palette, board: &Board, mark: &Mark) {
         Role::Finger => {
             let stroke = Stroke::new(1.0, p.fingers_text);
             painter.circle(at, size.x / 2.0, p.fingers, stroke);
+            text(painter, at, label, p.on_mark);
+        }
+        Role::Tune => {
+            let stroke = Stroke::new(1.0, p.tune_text);
+            grid::diamond(painter, at, size.x * 0.66, p.tune, stroke);
             text(painter, at, label, p.on_mark);
         }
     }

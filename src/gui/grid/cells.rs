@@ -3,6 +3,7 @@
 //! writing, on a mark it also shows the finding.
 
 use super::LANES;
+use super::bar_menu;
 use super::layout::Card;
 use super::model::BarView;
 use super::model::SlotView;
@@ -76,6 +77,7 @@ fn header(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
         }));
         actions.window(Command::FocusGrid);
     }
+    bar_menu::attach(&response, session, view.bar, actions);
     let hint = "Select the bar; with Shift, all bars up to here";
     let line = view.own_line.iter();
     response.on_hover_text(line.fold(hint.to_owned(), |hint, line| format!("{hint}\n{line}")));
@@ -121,7 +123,7 @@ fn chords(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
         let rect = card.beat(slot.at);
         let place = words::beat(meter, slot.at);
         let name = format!("bar {}, {place}, write a chord", view.bar + 1);
-        chord(ui, view.bar, slot.at, rect, &name, actions);
+        chord(ui, session, (view.bar, slot.at), rect, &name, actions);
     }
     for (i, symbol) in view.chords.iter().enumerate() {
         let whole = card.chord(symbol.at, view.chords.get(i + 1).map(|c| c.at));
@@ -141,16 +143,24 @@ fn chords(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
             view.bar + 1,
             symbol.text
         );
-        chord(ui, view.bar, symbol.at, rect, &name, actions);
+        chord(ui, session, (view.bar, symbol.at), rect, &name, actions);
     }
 }
 
-fn chord(ui: &Ui, bar: usize, at: Ticks, rect: Rect, name: &str, actions: &mut Actions) {
+fn chord(
+    ui: &Ui,
+    session: &Session,
+    (bar, at): (usize, Ticks),
+    rect: Rect,
+    name: &str,
+    actions: &mut Actions,
+) {
     let id = Id::unique(("chord", bar, at.0));
     let response = named::interact(ui, rect, id, Sense::CLICK, &Named::button(name));
     if response.clicked() {
         actions.window(Command::EditChord { bar, at });
     }
+    bar_menu::attach(&response, session, bar, actions);
     response.on_hover_cursor(egui::CursorIcon::Text);
 }
 
@@ -190,9 +200,11 @@ fn cell(
         actions.act(Action::Select(wanted));
         actions.window(Command::FocusGrid);
     }
+    bar_menu::attach(&response, session, view.bar, actions);
     let full = match lane {
         Lane::Thumb => slot.thumb.is_some() || slot.thumb_hold != Hold::Free,
-        Lane::Fingers | Lane::Tune => slot.fingers.is_some(),
+        Lane::Fingers => slot.fingers.is_some(),
+        Lane::Tune => false,
     };
     if full {
         response.on_hover_text(named.name);

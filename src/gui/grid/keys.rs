@@ -13,6 +13,7 @@ use crate::document::Walk;
 use crate::gui::shortcuts::Step;
 use crate::session::Selection;
 use crate::session::Session;
+use crate::session::tune_entry::cursor_step;
 use crate::theory::Ticks;
 
 /// The selection after a step.
@@ -33,32 +34,46 @@ pub fn step(session: &Session, rows: &Rows, step: Step) -> Selection {
         Step::BarBack => at_start(bar.saturating_sub(1)),
         Step::BarOn => at_start((bar + 1).min(last)),
         Step::Back | Step::On => Selection {
-            place: next_slot(session, from.place, step == Step::On),
+            place: next_place(session, &from, step == Step::On),
             to_bar: None,
             ..from
         },
         Step::Up => match from.lane {
-            Lane::Thumb => lane(from, Lane::Fingers),
+            Lane::Thumb => lane(session, from, Lane::Fingers),
+            Lane::Fingers if session.shows_tune() => lane(session, from, Lane::Tune),
             Lane::Fingers | Lane::Tune => row(session, rows, from, false),
         },
         Step::Down => match from.lane {
-            Lane::Fingers | Lane::Tune => lane(from, Lane::Thumb),
+            Lane::Tune => lane(session, from, Lane::Fingers),
+            Lane::Fingers => lane(session, from, Lane::Thumb),
             Lane::Thumb => row(session, rows, from, true),
         },
     }
 }
 
-fn lane(from: Selection, lane: Lane) -> Selection {
+/// The same place in another lane. Only the tune's has places between the columns.
+fn lane(session: &Session, from: Selection, lane: Lane) -> Selection {
+    let at = match lane {
+        Lane::Tune => from.place.at,
+        _ => model::slot_of(session.document().meter, from.place.at),
+    };
     Selection {
         lane,
+        place: Place { at, ..from.place },
         to_bar: None,
-        ..from
+    }
+}
+
+fn next_place(session: &Session, from: &Selection, on: bool) -> Place {
+    match from.lane {
+        Lane::Tune => cursor_step(session.document(), session.tune_pen(), from.place, on),
+        Lane::Fingers | Lane::Thumb => next_slot(session, from.place, on),
     }
 }
 
 /// To the lane that lies next in the row above or below; stays at the edge of the tune.
 fn row(session: &Session, rows: &Rows, from: Selection, down: bool) -> Selection {
-    let stay = lane(from, from.lane);
+    let stay = lane(session, from, from.lane);
     let here = rows.row_of(from.place.bar);
     let there = if down {
         here.checked_add(1)
@@ -70,10 +85,11 @@ fn row(session: &Session, rows: &Rows, from: Selection, down: bool) -> Selection
     let (Some(current), Some(target)) = (current, target) else {
         return stay;
     };
+    let top = session.lanes().first().copied().unwrap_or(Lane::Fingers);
     let column = from.place.bar.saturating_sub(current.first);
     let bar = target.first + column.min(target.count.saturating_sub(1));
     Selection {
-        lane: if down { Lane::Fingers } else { Lane::Thumb },
+        lane: if down { top } else { Lane::Thumb },
         place: Place {
             bar,
             at: last_slot_up_to(session, bar, from.place.at),
@@ -150,7 +166,7 @@ pub fn thumb(place: Place, cell: Option<ThumbCell>) -> Edit {
 #[must_use]
 pub fn another_line(line: &LineSettings) -> LineSettings {
     let walk = match line.walk {
-        Walk::Plain => Walk::TwoApproaches,
+        Walk::Roots | Walk::Plain => Walk::TwoApproaches,
         varied => varied,
     };
     LineSettings {

@@ -3,6 +3,7 @@
 
 use super::model;
 use crate::arrange::Lane;
+use crate::arrange::Place;
 use crate::document::Document;
 use crate::gui::theme::STEP;
 use crate::theory::Meter;
@@ -23,6 +24,7 @@ pub const GUTTER: f32 = 48.0;
 const PADDING: f32 = 4.0;
 const HEADER: f32 = 18.0;
 const CHORDS: f32 = 28.0;
+const TUNE: f32 = 44.0;
 const FINGERS: f32 = 40.0;
 const THUMB: f32 = 44.0;
 const STRIP: f32 = 18.0;
@@ -47,6 +49,8 @@ pub struct Rows {
     stretch: f32,
     /// Width of a full bar's card.
     card_width: f32,
+    /// Height of the tune's lane; 0 if it is not shown.
+    tune: f32,
 }
 
 /// The parts of one card.
@@ -58,6 +62,8 @@ pub struct Card {
     pub header: Rect,
     /// Chord symbols.
     pub chords: Rect,
+    /// The tune's lane; without height if it is not shown.
+    pub tune: Rect,
     /// The fingers' lane.
     pub fingers: Rect,
     /// The thumb's lane.
@@ -66,16 +72,6 @@ pub struct Card {
     pub strip: Rect,
     /// Columns: where in the bar, and from where to where.
     pub columns: Vec<(Ticks, Rangef)>,
-}
-
-/// Height of a row of cards without the gap below.
-#[must_use]
-pub const fn card_height() -> f32 {
-    HEADER + CHORDS + FINGERS + THUMB + STRIP + 3.0 * PADDING
-}
-
-const fn pitch() -> f32 {
-    card_height() + ROW_GAP
 }
 
 fn units(meter: Meter, length: Ticks) -> f32 {
@@ -94,7 +90,7 @@ impl Rows {
     /// Lays bars out in rows; each section begins a new one. The number of bars in a row is one
     /// that phrases fall into.
     #[must_use]
-    pub fn new(document: &Document, width: f32) -> Self {
+    pub fn new(document: &Document, width: f32, with_tune: bool) -> Self {
         let meter = document.meter;
         let full = units(meter, meter.bar());
         let room = (width - GUTTER - GAP).max(0.0);
@@ -125,13 +121,23 @@ impl Rows {
             rows,
             stretch,
             card_width: stretch * full + 2.0 * PADDING,
+            tune: if with_tune { TUNE } else { 0.0 },
         }
+    }
+
+    /// Height of a row of cards without the gap below.
+    const fn card_height(&self) -> f32 {
+        HEADER + CHORDS + self.tune + FINGERS + THUMB + STRIP + 3.0 * PADDING
+    }
+
+    const fn pitch(&self) -> f32 {
+        self.card_height() + ROW_GAP
     }
 
     /// Height of everything.
     #[must_use]
     pub fn height(&self) -> f32 {
-        self.rows.iter().map(|_| pitch()).sum::<f32>() + ROW_GAP
+        self.rows.iter().map(|_| self.pitch()).sum::<f32>() + ROW_GAP
     }
 
     /// The row a bar is in.
@@ -145,21 +151,21 @@ impl Rows {
     /// Rows that reach into a vertical range (from the top of the grid).
     pub fn visible(&self, range: Rangef) -> impl Iterator<Item = (usize, &Row)> {
         self.rows.iter().enumerate().filter(move |(idx, _)| {
-            let top = Self::row_top(*idx);
-            top <= range.max && top + card_height() >= range.min
+            let top = self.row_top(*idx);
+            top <= range.max && top + self.card_height() >= range.min
         })
     }
 
-    fn row_top(row: usize) -> f32 {
+    fn row_top(&self, row: usize) -> f32 {
         let row = u16::try_from(row).unwrap_or(u16::MAX);
-        ROW_GAP + f32::from(row) * pitch()
+        ROW_GAP + f32::from(row) * self.pitch()
     }
 
     /// The place of a row (its gutter included), from the grid's top left.
     #[must_use]
     pub fn row_rect(&self, origin: Pos2, row: usize, width: f32) -> Rect {
-        let min = origin + Vec2::new(0.0, Self::row_top(row));
-        Rect::from_min_size(min, Vec2::new(width, card_height()))
+        let min = origin + Vec2::new(0.0, self.row_top(row));
+        Rect::from_min_size(min, Vec2::new(width, self.card_height()))
     }
 
     /// The card of a bar.
@@ -172,15 +178,31 @@ impl Rows {
             .map_or(0, |row| bar.saturating_sub(row.first));
         let column = f32::from(u8::try_from(column).unwrap_or(u8::MAX));
         let x = origin.x + GUTTER + column * (self.card_width + GAP);
-        let y = origin.y + Self::row_top(row_idx);
+        let y = origin.y + self.row_top(row_idx);
         let length = document.bar_length(bar);
         let inner = self.stretch * units(document.meter, length).max(BEAT_WIDTH);
-        let size = Vec2::new(inner + 2.0 * PADDING, card_height());
+        let size = Vec2::new(inner + 2.0 * PADDING, self.card_height());
         self.parts(
             Rect::from_min_size(pos2(x, y), size),
             document.meter,
             length,
         )
+    }
+
+    /// The place at a point of the grid, to the tick; beside the cards, the nearest one.
+    #[must_use]
+    pub fn place_at(&self, document: &Document, origin: Pos2, point: Pos2) -> Option<Place> {
+        let below = (self.rows.iter().enumerate().skip(1))
+            .take_while(|(idx, _)| origin.y + self.row_top(*idx) <= point.y);
+        let row = self.rows.get(below.last().map_or(0, |(idx, _)| idx))?;
+        let cards = (row.first..row.first + row.count).map(|bar| {
+            let card = self.card(document, origin, bar);
+            (bar, card)
+        });
+        let apart = |card: &Card| (card.rect.x_range().clamp(point.x) - point.x).abs();
+        let (bar, card) = cards.min_by(|(_, a), (_, b)| apart(a).total_cmp(&apart(b)))?;
+        let at = card.tick_at(point.x);
+        Some(Place { bar, at })
     }
 
     fn parts(&self, rect: Rect, meter: Meter, length: Ticks) -> Card {
@@ -193,6 +215,7 @@ impl Rows {
         };
         let header = lane(HEADER);
         let chords = lane(CHORDS);
+        let tune = lane(self.tune);
         let fingers = lane(FINGERS);
         let thumb = lane(THUMB);
         top_gap(&mut lane);
@@ -207,6 +230,7 @@ impl Rows {
             rect,
             header,
             chords,
+            tune,
             fingers,
             thumb,
             strip,
@@ -225,8 +249,15 @@ impl Card {
     pub const fn lane(&self, lane: Lane) -> Rect {
         match lane {
             Lane::Thumb => self.thumb,
-            Lane::Fingers | Lane::Tune => self.fingers,
+            Lane::Fingers => self.fingers,
+            Lane::Tune => self.tune,
         }
+    }
+
+    /// From the top of the highest lane to the bottom of the lowest.
+    #[must_use]
+    pub fn lanes(&self) -> Rangef {
+        Rangef::new(self.tune.top(), self.thumb.bottom())
     }
 
     /// The rectangle of a cell.
@@ -241,7 +272,7 @@ impl Card {
     #[must_use]
     pub fn finding(&self, at: Ticks) -> Option<Rect> {
         let (_, x) = self.columns.iter().find(|(t, _)| *t == at)?;
-        let centre = pos2(x.max - 8.0, self.fingers.top() + 1.0);
+        let centre = pos2(x.max - 8.0, self.lanes().min + 1.0);
         Some(Rect::from_center_size(centre, Vec2::splat(16.0)))
     }
 
@@ -265,14 +296,43 @@ impl Card {
     #[must_use]
     pub fn x_of(&self, at: Ticks) -> f32 {
         let column = self.columns.iter().rposition(|(t, _)| *t <= at);
-        let Some((start, x)) = column.and_then(|i| self.columns.get(i)) else {
+        let Some((idx, (start, x))) = column.and_then(|i| Some((i, self.columns.get(i)?))) else {
             return self.chords.left();
         };
-        let next = column
-            .and_then(|i| self.columns.get(i + 1))
-            .map_or(start.0 + TICKS_PER_BEAT / 2, |(t, _)| t.0);
-        let share = ticks_f32(at.0 - start.0) / ticks_f32((next - start.0).max(1));
+        let share = ticks_f32(at.0 - start.0) / ticks_f32(self.span(idx));
         x.min + share.min(1.0) * x.span()
+    }
+
+    /// How long a column is; the last one is as long as the one before.
+    fn span(&self, idx: usize) -> u32 {
+        let start = |idx: usize| self.columns.get(idx).map(|(at, _)| at.0);
+        let between = |a: usize, b: usize| Some(start(b)? - start(a)?);
+        let before = || between(idx.checked_sub(1)?, idx);
+        between(idx, idx + 1)
+            .or_else(before)
+            .unwrap_or(TICKS_PER_BEAT / 2)
+    }
+
+    /// The part of the tune's lane between two places.
+    #[must_use]
+    pub fn tune_cell(&self, from: Ticks, until: Ticks) -> Rect {
+        let x = Rangef::new(self.x_of(from), self.x_of(until));
+        Rect::from_x_y_ranges(x, self.tune.y_range())
+    }
+
+    /// The place in the bar at a point across the card, to the tick: where [`x_of`](Self::x_of)
+    /// lies nearest to it.
+    #[must_use]
+    pub fn tick_at(&self, x: f32) -> Ticks {
+        let column = self.columns.iter().rposition(|(_, range)| range.min <= x);
+        let idx = column.unwrap_or_default();
+        let Some((start, range)) = self.columns.get(idx) else {
+            return Ticks(0);
+        };
+        let span = self.span(idx);
+        let share = ((x - range.min) / range.span().max(1.0)).clamp(0.0, 1.0);
+        let within = (0..=span).find(|t| ticks_f32(*t) >= share * ticks_f32(span));
+        Ticks(start.0 + within.unwrap_or(span))
     }
 }
 
@@ -303,14 +363,14 @@ mod tests {
     #[test]
     fn four_bars_stand_in_a_row_of_the_usual_window_and_two_in_a_small_one() {
         for (width, first_row) in [(812.0, 4), (540.0, 2), (200.0, 1)] {
-            let rows = Rows::new(&tune(&[12]), width);
+            let rows = Rows::new(&tune(&[12]), width, false);
             assert_eq!(rows.rows[0].count, first_row, "{width}");
         }
     }
 
     #[test]
     fn a_section_begins_a_new_row() {
-        let rows = Rows::new(&tune(&[5, 4]), 812.0);
+        let rows = Rows::new(&tune(&[5, 4]), 812.0, false);
         let firsts: Vec<usize> = rows.rows.iter().map(|r| r.first).collect();
         assert_eq!(firsts, [0, 4, 5]);
         assert_eq!(rows.row_of(4), 1);
@@ -320,7 +380,7 @@ mod tests {
     #[test]
     fn columns_fill_the_card_without_gaps() {
         let document = tune(&[4]);
-        let rows = Rows::new(&document, 832.0);
+        let rows = Rows::new(&document, 832.0, true);
         let card = rows.card(&document, Pos2::ZERO, 2);
         assert_eq!(card.columns.len(), 8);
         for pair in card.columns.windows(2) {
@@ -328,5 +388,32 @@ mod tests {
         }
         let last = card.columns.last().unwrap().1;
         assert!((last.max - card.thumb.right()).abs() < 0.5);
+    }
+
+    #[test]
+    fn the_lane_of_the_tune_lies_above_the_fingers_and_takes_no_room_if_it_is_not_shown() {
+        let document = tune(&[4]);
+        let card = |with| Rows::new(&document, 832.0, with).card(&document, Pos2::ZERO, 0);
+        let (with, without) = (card(true), card(false));
+        assert!((without.tune.height()).abs() < 0.01);
+        assert!((with.tune.bottom() - with.fingers.top()).abs() < 0.01);
+        assert!(with.rect.height() > without.rect.height());
+        assert!(with.chords.bottom() <= with.tune.top());
+    }
+
+    #[test]
+    fn places_between_columns_lie_at_their_share_and_are_found_there() {
+        let document = tune(&[4]);
+        let rows = Rows::new(&document, 832.0, true);
+        let card = rows.card(&document, Pos2::ZERO, 1);
+        // A sixteenth, two triplets, a beat and the end of the bar.
+        let places = [0, 240, 320, 640, 960, 3600, 3840];
+        for pair in places.windows(2) {
+            assert!(card.x_of(Ticks(pair[0])) < card.x_of(Ticks(pair[1])));
+        }
+        for at in places {
+            let found = card.tick_at(card.x_of(Ticks(at)));
+            assert!(found.0.abs_diff(at) <= 8, "{at}: {found:?}");
+        }
     }
 }

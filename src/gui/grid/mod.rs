@@ -1,7 +1,8 @@
-//! The beat grid: bars as cards in rows, with lanes for fingers and thumb and an effort strip.
+//! The beat grid: bars as cards in rows, with lanes for tune, fingers and thumb and an effort strip.
 //! Only rows in view are built and painted, so two thousand bars cost no more than twenty. The
 //! grid is one stop for the Tab key; arrows move inside it. Changes nothing: it asks by actions.
 
+pub mod bar_menu;
 mod cells;
 pub mod chord_edit;
 pub mod fingers;
@@ -9,16 +10,24 @@ pub mod keys;
 pub mod layout;
 pub mod model;
 mod paint;
+mod tune_cells;
+pub mod tune_model;
+mod tune_paint;
 
 pub use paint::share_of;
+pub use tune_paint::diamond;
 
 use super::actions::Actions;
+use super::actions::Command;
 use super::named;
 use super::named::Named;
 use super::theme;
 use crate::arrange::Lane;
+use crate::document::Document;
 use crate::instrument::Cost;
+use crate::session::Action;
 use crate::session::Session;
+use crate::theory::Midi;
 use crate::theory::Ticks;
 use chord_edit::ChordEdit;
 use chord_edit::Outcome;
@@ -32,6 +41,7 @@ use egui::ScrollArea;
 use egui::Sense;
 use egui::Ui;
 use layout::Rows;
+use tune_cells::TuneDrag;
 
 /// What the grid remembers between frames.
 #[derive(Debug, Default)]
@@ -44,6 +54,8 @@ pub struct GridState {
     pub reveal: bool,
     /// Whether to take the keyboard.
     pub want_focus: bool,
+    /// The note of the tune that is being dragged.
+    drag: Option<TuneDrag>,
     followed: Option<usize>,
 }
 
@@ -67,15 +79,20 @@ pub fn id() -> Id {
 /// Shows the grid.
 pub fn grid_ui(ui: &mut Ui, session: &Session, state: &mut GridState, actions: &mut Actions) {
     let width = ui.available_width() - ui.spacing().scroll.bar_width - 8.0;
-    state.rows = Rows::new(session.document(), width);
+    state.rows = Rows::new(session.document(), width, session.shows_tune());
     ScrollArea::vertical()
         .id_salt("grid scroll")
         .auto_shrink(false)
         .show_viewport(ui, |ui, viewport| {
             ui.set_height(state.rows.height().max(viewport.height()));
+            let origin = ui.max_rect().min;
+            let preview = drag(ui, session, state, origin, actions);
+            let shown = preview.as_ref().unwrap_or(session.document());
             let frame = GridFrame {
                 session,
-                origin: ui.max_rect().min,
+                tune: session.shows_tune().then_some(shown),
+                range: tune_model::range(shown),
+                origin,
                 width,
                 most: most_effort(session),
                 focused: ui.memory(|m| m.has_focus(id())),
@@ -84,9 +101,35 @@ pub fn grid_ui(ui: &mut Ui, session: &Session, state: &mut GridState, actions: &
         });
 }
 
+/// Follows a note that is being dragged: what the tune would be, until it is let go.
+fn drag(
+    ui: &Ui,
+    session: &Session,
+    state: &mut GridState,
+    origin: Pos2,
+    actions: &mut Actions,
+) -> Option<Document> {
+    let drag = state.drag?;
+    let (pos, down) = ui.input(|i| (i.pointer.interact_pos(), i.pointer.primary_down()));
+    let at = pos.and_then(|pos| state.rows.place_at(session.document(), origin, pos));
+    if !down {
+        state.drag = None;
+        if let Some(at) = at {
+            actions.act(Action::Tune(drag.entry(session, at)));
+            actions.window(Command::FocusGrid);
+        }
+        return None;
+    }
+    drag.preview(session, at?)
+}
+
 /// One frame of the grid.
 struct GridFrame<'a> {
     session: &'a Session,
+    /// The document whose tune is shown, if its lane is.
+    tune: Option<&'a Document>,
+    /// The lowest and the highest pitch of the tune.
+    range: Option<(Midi, Midi)>,
     origin: Pos2,
     width: f32,
     most: Cost,
@@ -164,18 +207,20 @@ impl GridFrame<'_> {
         let p = theme::palette(ui.visuals());
         paint::card(ui.painter(), p, &card, &view, standing);
         cells::react(ui, self.session, &card, &view, actions);
-        if selection.place.bar == bar {
+        if let Some(tune) = self.tune {
+            self.tune(ui, tune, (bar, &card), state, actions);
+        }
+        if selection.place.bar == bar && selection.lane != Lane::Tune {
             let at = model::slot_of(document.meter, selection.place.at);
             if let Some(cell) = card.cell(selection.lane, at) {
                 paint::selection(ui.painter(), p, cell, self.focused);
-                if view.repeat_times == 0 && card.header.width() >= paint::LANE_NAME_FROM {
-                    paint::lane_name(ui.painter(), p, &card, selection.lane, self.focused);
-                }
                 let active = cells::cell_id(bar, at, selection.lane);
-                ui.ctx().accesskit_node_builder(id(), |node| {
-                    node.set_active_descendant(active.accesskit_id());
-                });
+                set_active(ui, active);
             }
+        }
+        let room = view.repeat_times == 0 && card.header.width() >= paint::LANE_NAME_FROM;
+        if selection.place.bar == bar && room {
+            paint::lane_name(ui.painter(), p, &card, selection.lane, self.focused);
         }
         if let Some((place, share)) = self.session.play().playhead
             && place.bar == bar
@@ -184,6 +229,35 @@ impl GridFrame<'_> {
             paint::playhead(ui.painter(), p, &card, x);
         }
         self.chord_field(ui, &card, bar, state, actions);
+    }
+
+    /// The tune's lane of a bar, with the cursor if it is there.
+    fn tune(
+        &self,
+        ui: &Ui,
+        tune: &Document,
+        (bar, card): (usize, &layout::Card),
+        state: &mut GridState,
+        actions: &mut Actions,
+    ) {
+        let p = theme::palette(ui.visuals());
+        let cells = tune_model::cells(self.session, tune, bar);
+        tune_paint::notes(ui.painter(), p, card, &cells, self.range);
+        let of_bar = (bar, cells.as_slice());
+        let begun = tune_cells::react(ui, self.session, card, of_bar, actions);
+        state.drag = state.drag.or(begun);
+        let entered = self.session.tune_pen().entered;
+        let entered = entered.filter(|place| place.bar == bar);
+        let entered = entered.and_then(|place| cells.iter().find(|cell| cell.at == place.at));
+        if let Some(cell) = entered {
+            tune_paint::in_hand(ui.painter(), p, card.tune_cell(cell.at, cell.until));
+        }
+        let selection = self.session.selection();
+        if selection.lane == Lane::Tune && selection.place.bar == bar {
+            let (rect, active) = tune_cells::cursor(ui, self.session, card, of_bar);
+            paint::selection(ui.painter(), p, rect, self.focused);
+            set_active(ui, active);
+        }
     }
 
     fn chord_field(
@@ -234,6 +308,13 @@ impl GridFrame<'_> {
     }
 }
 
+/// Names the cell that the keyboard is on to assistive technology.
+fn set_active(ui: &Ui, active: Id) {
+    ui.ctx().accesskit_node_builder(id(), |node| {
+        node.set_active_descendant(active.accesskit_id());
+    });
+}
+
 fn most_effort(session: &Session) -> Cost {
     let slots = session.arrangement().map(|a| a.slots.as_slice());
     let totals = slots.unwrap_or_default().iter().map(|s| s.effort.total());
@@ -247,5 +328,5 @@ fn along(length: Ticks, share: f32) -> Ticks {
     Ticks(length.0 * permille.unwrap_or(0) / 1000)
 }
 
-/// The lanes shown, top to bottom.
+/// The lanes with a cell for every column, top to bottom.
 pub const LANES: [Lane; 2] = [Lane::Fingers, Lane::Thumb];

@@ -71,7 +71,7 @@ pub fn card(painter: &Painter, p: &Palette, card: &Card, view: &BarView, standin
 
 fn columns(painter: &Painter, p: &Palette, card: &Card) {
     let line = Stroke::new(1.0, p.lines);
-    let lanes = Rangef::new(card.fingers.top(), card.thumb.bottom());
+    let lanes = card.lanes();
     for (at, x) in &card.columns {
         let is_beat = at.within_beat() == 0;
         if !is_beat {
@@ -82,7 +82,12 @@ fn columns(painter: &Painter, p: &Palette, card: &Card) {
             painter.vline(x, Rangef::new(lanes.min, card.strip.bottom()), line);
         }
     }
-    for y in [card.fingers.top(), card.thumb.top(), card.thumb.bottom()] {
+    for y in [
+        card.tune.top(),
+        card.fingers.top(),
+        card.thumb.top(),
+        card.thumb.bottom(),
+    ] {
         let y = painter.round_to_pixel_center(y);
         painter.hline(card.rect.x_range(), y, line);
     }
@@ -105,7 +110,7 @@ fn header(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
     if view.own_line.is_some() {
         own_line_mark(painter, p, number.right_center() + Vec2::new(4.0, 0.0));
     }
-    let lanes = Rangef::new(card.fingers.top(), card.thumb.bottom());
+    let lanes = card.lanes();
     if view.repeat_start {
         repeat_sign(painter, p, card.rect.left() + 2.0, lanes, 1.0);
     }
@@ -333,11 +338,12 @@ pub fn gutter(
 ) -> Option<Rect> {
     let right = row.left() + GUTTER - 8.0;
     let lanes = [
+        (card.tune, "tune", p.tune_text),
         (card.fingers, "fingers", p.fingers_text),
         (card.thumb, "thumb", p.thumb_text),
         (card.strip, "effort", p.ink_soft),
     ];
-    for (rect, name, colour) in lanes {
+    for (rect, name, colour) in lanes.into_iter().filter(|(rect, ..)| rect.is_positive()) {
         painter.text(
             pos2(right, rect.center().y),
             Align2::RIGHT_CENTER,

@@ -1,5 +1,5 @@
-//! Settings of the selected bars, from the slot outwards: thumb move, strikes and their pattern,
-//! slide, what the line may do; at the end adding and removing bars. Each part is a module.
+//! Settings of the selected bars, from the slot outwards: thumb move or, in the tune's lane, the
+//! tune's note; strikes and their pattern, slide, what the line may do; at the end adding and removing bars. Each part is a module.
 
 use super::bar_line;
 use super::fingers_slot;
@@ -8,11 +8,15 @@ use super::section_ui;
 use super::selected::Bars;
 use super::strikes;
 use super::thumb_slot;
+use super::tune_slot;
+use crate::arrange::Lane;
 use crate::arrange::Place;
-use crate::document::Edit;
 use crate::gui::actions::Actions;
 use crate::gui::grid::model;
 use crate::gui::theme;
+use crate::session::Action;
+use crate::session::BarsDeed;
+use crate::session::Beside;
 use crate::session::Session;
 use egui::Ui;
 
@@ -24,12 +28,19 @@ pub fn bar_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let place = session.selection().place;
     let at = model::slot_of(session.document().meter, place.at);
     let slot = Place { at, ..place };
+    let in_tune = session.selection().lane == Lane::Tune;
     section_ui(ui, "bars", &bars.title(), |ui| {
         super::lock::lock_ui(ui, session, actions);
-        thumb_slot::thumb_ui(ui, session, slot, bars, actions);
+        if in_tune {
+            tune_slot::tune_ui(ui, session, place, bars, actions);
+        } else {
+            thumb_slot::thumb_ui(ui, session, slot, bars, actions);
+        }
         strikes::strikes_ui(ui, session, bars, actions);
         pattern::pattern_ui(ui, session, bars, actions);
-        fingers_slot::slot_ui(ui, session, slot, bars, actions);
+        if !in_tune {
+            fingers_slot::slot_ui(ui, session, slot, bars, actions);
+        }
         bar_line::line_ui(ui, session, bars, actions);
         super::ways::ways_ui(ui, session, actions);
         bars_ui(ui, session, bars, actions);
@@ -44,10 +55,7 @@ fn bars_ui(ui: &mut Ui, session: &Session, bars: Bars, actions: &mut Actions) {
             .button("Add bar")
             .on_hover_text("Put an empty bar after this one");
         if insert.clicked() {
-            actions.edit(Edit::InsertBars {
-                before: bars.last() + 1,
-                count: 1,
-            });
+            actions.act(Action::Bars(BarsDeed::Insert(Beside::After)));
         }
         let words = match bars.count() {
             1 => "Remove bar".into(),
@@ -56,10 +64,7 @@ fn bars_ui(ui: &mut Ui, session: &Session, bars: Bars, actions: &mut Actions) {
         let alone = session.document().n_bars() <= bars.count();
         let remove = ui.add_enabled(!alone, egui::Button::new(words));
         if remove.on_hover_text("Undo brings it back").clicked() {
-            actions.edit(Edit::DeleteBars {
-                first: bars.first(),
-                last: bars.last(),
-            });
+            actions.act(Action::Bars(BarsDeed::Delete));
         }
     });
 }

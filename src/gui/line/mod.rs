@@ -16,6 +16,8 @@ mod setup;
 mod strikes;
 mod thumb_slot;
 mod tune;
+mod tune_lane;
+mod tune_slot;
 mod walks;
 mod ways;
 

@@ -34,11 +34,6 @@ impl Bars {
         self.first
     }
 
-    /// The last bar.
-    pub const fn last(self) -> usize {
-        self.last
-    }
-
     /// How many.
     pub const fn count(self) -> usize {
         self.last - self.first + 1

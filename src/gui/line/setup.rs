@@ -5,6 +5,8 @@ use super::row_ui;
 use super::section_ui;
 use crate::document::Edit;
 use crate::gui::actions::Actions;
+use crate::gui::actions::Command;
+use crate::gui::actions::Page;
 use crate::gui::controls;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
@@ -65,6 +67,16 @@ pub fn hand_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
 fn hand_rows(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let before: &Hand = &session.document().hand;
     let mut after = before.clone();
+    row_ui(ui, "Whose", |ui| {
+        controls::plain_choice(ui, "Saved hand", &before.name, |ui| {
+            for hand in &session.preferences().hands {
+                ui.selectable_value(&mut after, hand.clone(), hand.name.as_str());
+            }
+            if ui.button("Hands…").clicked() {
+                actions.window(Command::Page(Page::Preferences));
+            }
+        });
+    });
     row_ui(ui, "Reach", |ui| {
         ui.spacing_mut().slider_width = (ui.available_width() - 76.0).clamp(48.0, 120.0);
         let percent = (before.reach_permille + 5) / 10;

@@ -1,11 +1,13 @@
 //! Settings of the whole tune: title, key, transposing, metre, house style; plucking, thumb line,
-//! where approaches come from, riff, open strings. Scales and rules are modules beside it.
+//! where approaches come from, riff, open strings. The tune's lane, scales and rules are modules
+//! beside it.
 
 use super::keys;
 use super::row_ui;
 use super::rules;
 use super::scale;
 use super::section_ui;
+use super::tune_lane;
 use super::walks;
 use crate::document::Approach;
 use crate::document::Document;
@@ -15,6 +17,7 @@ use crate::document::Walk;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
 use crate::gui::words;
+use crate::session::Action;
 use crate::session::Session;
 use crate::theory::HouseStyle;
 use crate::theory::Key;
@@ -44,6 +47,7 @@ const STYLES: [(HouseStyle, &str); 2] = [
 pub fn tune_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     section_ui(ui, "tune", "Tune", |ui| {
         chart_ui(ui, session.document(), actions);
+        tune_lane::lane_ui(ui, session, actions);
         line_ui(ui, session.document(), actions);
         scale::scale_ui(ui, session, actions);
         rules::rules_ui(ui, session.document(), actions);
@@ -109,21 +113,18 @@ fn line_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
 
 fn title_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
     row_ui(ui, "Title", |ui| {
-        let id = egui::Id::unique("title draft");
-        let draft = ui.data(|d| d.get_temp::<String>(id));
-        let mut title = draft.unwrap_or_else(|| document.title.clone());
+        let mut title = document.title.clone();
         let field = egui::TextEdit::singleline(&mut title)
             .id(egui::Id::unique("title"))
             .hint_text("Untitled")
             .desired_width(f32::INFINITY);
         let response = ui.add(field).accessible_name("Title");
-        if response.has_focus() {
-            ui.data_mut(|d| d.insert_temp(id, title));
-        } else {
-            ui.data_mut(|d| d.remove::<String>(id));
-            if response.lost_focus() && title != document.title {
-                actions.edit(Edit::SetTitle(title));
-            }
+        // Written as it is typed, so that nothing typed can be lost; one step until it is left.
+        if response.changed() {
+            actions.act(Action::Edit(Edit::SetTitle(title)));
+        }
+        if response.lost_focus() {
+            actions.act(Action::EndStep);
         }
     });
 }

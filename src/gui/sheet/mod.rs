@@ -7,6 +7,7 @@ mod page;
 mod set;
 mod shown;
 mod texts;
+mod zoom;
 
 use super::actions::Actions;
 use super::controls;
@@ -17,6 +18,7 @@ use crate::arrange::Arrangement;
 use crate::document::Document;
 use crate::score::pages;
 use crate::score::pages::Page;
+use crate::session::Action;
 use crate::session::Session;
 use crate::session::export;
 use egui::CentralPanel;
@@ -33,6 +35,7 @@ use egui::Ui;
 use egui::Vec2;
 use set::ExportSet;
 use std::sync::Arc;
+use zoom::Zoom;
 
 const GAP: f32 = 24.0;
 const THUMBNAIL: f32 = 88.0;
@@ -49,8 +52,10 @@ struct Laid {
 #[derive(Debug)]
 pub struct SheetState {
     laid: Option<Laid>,
-    /// Percent of the width at hand.
-    zoom: u16,
+    /// How large pages are shown.
+    zoom: Zoom,
+    /// Percent of the width at hand that they fill now.
+    shown_percent: f32,
     /// The page to scroll to.
     go_to: Option<usize>,
     /// What is exported in one go.
@@ -61,7 +66,8 @@ impl Default for SheetState {
     fn default() -> Self {
         Self {
             laid: None,
-            zoom: 100,
+            zoom: Zoom::default(),
+            shown_percent: 100.0,
             go_to: None,
             set: ExportSet::default(),
         }
@@ -96,13 +102,26 @@ fn options_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions: &
     texts::texts_ui(ui, session, n_pages, actions);
     ui.separator();
     set::set_ui(ui, &mut state.set, actions);
+    dpi_ui(ui, session, actions);
     ui.separator();
     shown::shown_ui(ui, session.document(), actions);
     ui.separator();
+    zoom::zoom_ui(ui, &mut state.zoom, state.shown_percent);
+}
+
+/// How fine pages are as pictures.
+fn dpi_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let now = session.picture_dpi();
     ui.horizontal(|ui| {
-        ui.label("Zoom");
-        let zoom = controls::slider(ui, "Zoom", state.zoom, 50..=200, " %");
-        state.zoom = zoom.unwrap_or(state.zoom);
+        ui.label("Pictures (.png)");
+        let words = |dpi: u16| format!("{dpi} dots per inch");
+        controls::plain_choice(ui, "Fineness of pictures", &words(now), |ui| {
+            for dpi in export::PICTURE_DPI {
+                if ui.selectable_label(dpi == now, words(dpi)).clicked() {
+                    actions.act(Action::SetPictureDpi(dpi));
+                }
+            }
+        });
     });
 }
 
@@ -166,8 +185,11 @@ fn pages_ui(ui: &mut Ui, state: &mut SheetState) {
         ui.centered_and_justified(|ui| ui.label("The sheet appears when the tune is arranged"));
         return;
     };
-    let room = (ui.available_width() - 2.0 * GAP).clamp(160.0, 900.0);
-    let width = room * f32::from(state.zoom) / 100.0;
+    let room = ui.available_size() - Vec2::splat(2.0 * GAP);
+    let first = laid.pages.first();
+    let width_of = |zoom: Zoom| first.map_or(room.x, |page| zoom.width(page, room));
+    let width = width_of(state.zoom);
+    state.shown_percent = 100.0 * width / width_of(Zoom::Width).max(1.0);
     let go_to = state.go_to.take();
     ScrollArea::both()
         .id_salt("pages")

@@ -1,9 +1,13 @@
-//! What the sheet shows and on which paper: the options beside the pages. They belong to the
-//! project, so that the preview and every export agree. Never lays anything out.
+//! What the sheet shows, how large and on which paper: the options beside the pages, and presets by
+//! purpose that set them all at once. They belong to the project, so that the preview and every
+//! export agree. Never lays anything out.
 
+use crate::document::BARS_PER_SYSTEM;
 use crate::document::Document;
 use crate::document::Edit;
+use crate::document::MusicSize;
 use crate::document::Paper;
+use crate::document::SheetPreset;
 use crate::document::SheetSettings;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
@@ -12,6 +16,8 @@ use egui::Ui;
 /// Shows the options.
 pub fn shown_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
     let mut sheet = document.sheet;
+    controls::heading(ui, "Purpose");
+    purpose_ui(ui, &mut sheet);
     controls::heading(ui, "What to show");
     for (words, shown) in switches(&mut sheet) {
         ui.checkbox(shown, words);
@@ -23,14 +29,51 @@ pub fn shown_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
             ui.radio_value(&mut sheet.paper, paper, paper.words());
         }
     });
+    controls::caption(ui, "Size of the music");
+    ui.horizontal(|ui| {
+        for size in MusicSize::ALL {
+            ui.radio_value(&mut sheet.size, size, size.words());
+        }
+    });
+    ui.horizontal(|ui| {
+        ui.label("Bars per system");
+        bars_ui(ui, &mut sheet);
+    });
     if sheet != document.sheet {
         actions.edit(Edit::SetSheet(sheet));
     }
 }
 
+/// The presets; what differs from all of them is called your own.
+fn purpose_ui(ui: &mut Ui, sheet: &mut SheetSettings) {
+    let now = SheetPreset::of(sheet);
+    let words = now.map_or("Your own", SheetPreset::words);
+    controls::wide_choice(ui, "What the sheet is for", words, |ui| {
+        for preset in SheetPreset::ALL {
+            if ui
+                .selectable_label(now == Some(preset), preset.words())
+                .clicked()
+            {
+                *sheet = preset.settings(sheet.paper);
+            }
+        }
+    });
+}
+
+fn bars_ui(ui: &mut Ui, sheet: &mut SheetSettings) {
+    let words = |bars: Option<u8>| bars.map_or("Automatic".into(), |n| n.to_string());
+    let all = std::iter::once(None).chain(BARS_PER_SYSTEM.map(Some));
+    controls::plain_choice(ui, "Bars per system", &words(sheet.bars_per_system), |ui| {
+        for bars in all {
+            ui.selectable_value(&mut sheet.bars_per_system, bars, words(bars));
+        }
+    });
+}
+
 /// Every switch with its words, in the order shown.
-fn switches(sheet: &mut SheetSettings) -> [(&'static str, &mut bool); 7] {
+fn switches(sheet: &mut SheetSettings) -> [(&'static str, &mut bool); 8] {
     [
+        ("Notation staff", &mut sheet.staff),
         ("Chord diagrams", &mut sheet.diagrams),
         ("Left-hand fingers", &mut sheet.fingers),
         ("Right-hand letters", &mut sheet.pluck_letters),

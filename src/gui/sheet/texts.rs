@@ -1,10 +1,13 @@
 //! The words on the sheet: title, credits and the lesson text, and the button that exports. A text
-//! becomes one edit when its field is left.
+//! is
+//! written into the document as it is typed, so that nothing typed can be lost, and is one step
+//! until its field is left.
 
 use crate::document::Edit;
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
 use crate::gui::controls;
+use crate::session::Action;
 use crate::session::Session;
 use egui::Id;
 use egui::TextEdit;
@@ -35,19 +38,21 @@ pub fn texts_ui(ui: &mut Ui, session: &Session, n_pages: usize, actions: &mut Ac
         ("Credits", 1, &document.credits, Edit::SetCredits),
         ("Lesson text", 8, &document.lesson_text, Edit::SetLessonText),
     ] {
-        if let Some(text) = text_ui(ui, name, rows, now) {
-            actions.edit(edit(text));
-        }
+        text_ui(ui, name, rows, now, edit, actions);
     }
 }
 
-/// A field with its caption above; the new text once the field is left.
-fn text_ui(ui: &mut Ui, name: &str, rows: usize, now: &str) -> Option<String> {
+/// A field with its caption above.
+fn text_ui(
+    ui: &mut Ui,
+    name: &str,
+    rows: usize,
+    now: &str,
+    edit: fn(String) -> Edit,
+    actions: &mut Actions,
+) {
     let label = controls::caption(ui, name);
-    let draft = Id::unique(("text draft", name));
-    let mut text = ui
-        .data(|d| d.get_temp::<String>(draft))
-        .unwrap_or_else(|| now.to_owned());
+    let mut text = now.to_owned();
     let field = if rows == 1 {
         TextEdit::singleline(&mut text)
     } else {
@@ -57,10 +62,10 @@ fn text_ui(ui: &mut Ui, name: &str, rows: usize, now: &str) -> Option<String> {
         .id(Id::unique(("sheet text", name)))
         .desired_width(f32::INFINITY);
     let response = ui.add(field).labelled_by(label.id);
-    if response.has_focus() {
-        ui.data_mut(|d| d.insert_temp(draft, text));
-        return None;
+    if response.changed() {
+        actions.act(Action::Edit(edit(text)));
     }
-    ui.data_mut(|d| d.remove::<String>(draft));
-    (response.lost_focus() && text != now).then_some(text)
+    if response.lost_focus() {
+        actions.act(Action::EndStep);
+    }
 }

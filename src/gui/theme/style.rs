@@ -3,7 +3,9 @@
 //! once, so that switching costs nothing.
 
 use super::DARK;
+use super::DARK_HIGH;
 use super::LIGHT;
+use super::LIGHT_HIGH;
 use super::Palette;
 use super::RADIUS;
 use super::fonts;
@@ -25,9 +27,21 @@ use egui::style::WidgetVisuals;
 /// Installs fonts, colours and spacing. Call once, before the first frame.
 pub fn install_look(ctx: &Context) {
     fonts::install(ctx);
-    ctx.set_style_of(Theme::Light, style(&LIGHT, Visuals::light()));
-    ctx.set_style_of(Theme::Dark, style(&DARK, Visuals::dark()));
-    ctx.set_theme(ThemePreference::Light);
+    show(ctx, ThemePreference::Light, false);
+}
+
+/// Shows a theme, with high contrast or without. Where the system does not tell how it is set, it
+/// is taken for light.
+pub fn show(ctx: &Context, theme: ThemePreference, high_contrast: bool) {
+    let (light, dark) = if high_contrast {
+        (&LIGHT_HIGH, &DARK_HIGH)
+    } else {
+        (&LIGHT, &DARK)
+    };
+    ctx.set_style_of(Theme::Light, style(light, Visuals::light()));
+    ctx.set_style_of(Theme::Dark, style(dark, Visuals::dark()));
+    ctx.options_mut(|options| options.fallback_theme = Theme::Light);
+    ctx.set_theme(theme);
 }
 
 fn style(palette: &Palette, base: Visuals) -> Style {

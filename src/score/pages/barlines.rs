@@ -9,6 +9,7 @@ use super::pen::Pen;
 use super::sizes;
 use super::sizes::SPACE;
 use super::smufl;
+use super::staff::draw;
 use super::system::NAMES_HEIGHT;
 use super::system::Scene;
 
@@ -25,16 +26,23 @@ pub fn needs_names_row(music: &BarMusic) -> bool {
 }
 
 /// Draws the bar lines of a system.
-pub fn draw_all(pen: &mut Pen, scene: &Scene<'_>, bars: &[BarMusic], places: &[BarPlaces]) {
+pub fn draw_all(
+    pen: &mut Pen,
+    scene: &Scene<'_>,
+    staff_y: Option<f64>,
+    bars: &[BarMusic],
+    places: &[BarPlaces],
+) {
     let repeats = bars.iter().skip(1).map(|b| b.repeat_start).chain([false]);
     for ((music, place), repeat_follows) in bars.iter().zip(places).zip(repeats) {
-        draw(pen, scene, music, place, repeat_follows);
+        one(pen, scene, staff_y, music, place, repeat_follows);
     }
 }
 
-fn draw(
+fn one(
     pen: &mut Pen,
     scene: &Scene<'_>,
+    staff_y: Option<f64>,
     music: &BarMusic,
     place: &BarPlaces,
     repeat_follows: bool,
@@ -42,9 +50,10 @@ fn draw(
     let meaning = Meaning::BarLine(music.bar);
     let overlap = smufl::STAFF_LINE * SPACE / 2.0;
     let height = scene.staff_height();
+    let top = staff_y.unwrap_or(0.0);
     let mut upright = |left: f64, thick: f64| {
         let x = left + thick / 2.0;
-        pen.line(meaning, (x, -overlap), (x, height + overlap), thick);
+        pen.line(meaning, (x, top - overlap), (x, height + overlap), thick);
     };
     let right = place.right;
     if music.repeat_times > 0 || music.is_last {
@@ -64,14 +73,20 @@ fn draw(
     }
     let reach = THICK + GAP + THIN + 0.55;
     if music.repeat_times > 0 {
-        repeat_dots(pen, scene, meaning, right - reach);
+        repeat_dots(pen, scene, staff_y, meaning, right - reach);
     }
     if music.repeat_start {
-        repeat_dots(pen, scene, meaning, place.left + reach);
+        repeat_dots(pen, scene, staff_y, meaning, place.left + reach);
     }
 }
 
-fn repeat_dots(pen: &mut Pen, scene: &Scene<'_>, meaning: Meaning, x: f64) {
+fn repeat_dots(pen: &mut Pen, scene: &Scene<'_>, staff_y: Option<f64>, meaning: Meaning, x: f64) {
+    if let Some(top) = staff_y {
+        let middle = top + draw::HEIGHT / 2.0;
+        for y in [middle - SPACE / 2.0, middle + SPACE / 2.0] {
+            pen.disc(meaning, (x, y), 0.4);
+        }
+    }
     let middle = scene.staff_height() / 2.0;
     let even = scene.n_strings().is_multiple_of(2);
     let off = sizes::STRING_GAP * if even { 1.0 } else { 0.5 };

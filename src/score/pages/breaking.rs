@@ -5,11 +5,9 @@
 use super::measure;
 use super::measure::BarSpacing;
 use super::music::BarMusic;
-use super::sizes;
 use super::system;
 use super::system::Scene;
 use super::system::System;
-use crate::theory::Meter;
 use std::ops::Range;
 
 /// Bars per system unless asked otherwise.
@@ -25,13 +23,9 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
     let least: Vec<f64> = tight.iter().map(BarSpacing::least).collect();
     let wished = scene.options.bars_per_system.map(usize::from);
     let target = wished.unwrap_or(USUAL_BARS).max(1);
-    let first_lead = lead(true, meter) - lead(false, meter);
-    let ranges = ranges(
-        music,
-        &least,
-        target,
-        (width - lead(false, meter), first_lead),
-    );
+    let lead = |is_first| system::lead(scene, is_first);
+    let first_lead = lead(true) - lead(false);
+    let ranges = ranges(music, &least, target, (width - lead(false), first_lead));
     let fullest = ranges
         .iter()
         .filter_map(|r| music.get(r.clone()))
@@ -43,7 +37,7 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
             continue;
         };
         let is_first = range.start == 0;
-        let left = lead(is_first, meter);
+        let left = lead(is_first);
         let room = width - left;
         let is_short = ends_block(music, range.end) && units(bars, scene) < fullest - 0.01;
         let fill = if is_short {
@@ -65,15 +59,6 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
         });
     }
     systems
-}
-
-/// From the staff's left end to the first bar.
-fn lead(is_first: bool, meter: Meter) -> f64 {
-    if is_first {
-        sizes::CLEF_WIDTH + system::time_width(meter) + sizes::TIME_PAD
-    } else {
-        sizes::CLEF_WIDTH
-    }
 }
 
 /// Bars counted by their length, so that a pick-up counts little.

@@ -76,7 +76,7 @@ fn signs(scene: &Scene<'_>, music: &[BarMusic]) -> String {
     if strikes().next().is_some() {
         parts.push("Stems up: fingers. Stems down: thumb.");
     }
-    if strikes().any(|s| s.rings_on) {
+    if !scene.options.show_staff && strikes().any(|s| s.rings_on) {
         parts.push("Open curve: let it ring.");
     }
     if strikes().any(|s| s.short) {

@@ -168,6 +168,32 @@ pub enum Meaning {
     Rhythm(usize),
     /// A rest of a bar.
     Rest(usize),
+    /// Lines of the notation staff.
+    Notation,
+    /// The bracket before a system of two staves.
+    Bracket,
+    /// The head of a note on the staff, where it is struck.
+    Head(usize),
+    /// The head of a note that is tied over.
+    HeadHeld(usize),
+    /// The accidental of a note.
+    Sign(usize),
+    /// The small head a note slides from, with its accidental and line.
+    SlideFrom(usize),
+    /// The tie of a note.
+    Tie(usize),
+    /// Leger lines of a bar.
+    Leger(usize),
+    /// Stems on the staff of a bar.
+    Stem(usize),
+    /// Beams on the staff of a bar.
+    Beam(usize),
+    /// Triplets on the staff of a bar.
+    Triplet(usize),
+    /// Flags and dots on the staff of a bar.
+    StaffRhythm(usize),
+    /// A rest on the staff of a bar.
+    StaffRest(usize),
     /// Legend of codes.
     Legend,
     /// Foot of the page.
@@ -258,6 +284,59 @@ impl Mark {
             }
             Drawn::Glyph { code, size, at } => {
                 ink_bounds(FontRole::Music, *size, code.encode_utf8(&mut [0; 4]), *at)
+            }
+        }
+    }
+
+    /// Makes the mark larger or smaller, seen from the origin.
+    pub fn scale(&mut self, by: f64) {
+        let spot = |spot: &mut Spot| *spot = Spot::new(spot.x * by, spot.y * by);
+        match &mut self.drawn {
+            Drawn::Line {
+                from,
+                to,
+                width,
+                dash,
+            } => {
+                spot(from);
+                spot(to);
+                *width *= by;
+                *dash = dash.map(|(on, off)| (on * by, off * by));
+            }
+            Drawn::Rect {
+                at,
+                width,
+                height,
+                outline,
+                ..
+            } => {
+                spot(at);
+                *width *= by;
+                *height *= by;
+                *outline = outline.map(|w| w * by);
+            }
+            Drawn::Circle {
+                center,
+                radius,
+                outline,
+                ..
+            } => {
+                spot(center);
+                *radius *= by;
+                *outline = outline.map(|w| w * by);
+            }
+            Drawn::Path { steps } => {
+                for step in steps {
+                    match step {
+                        Step::Move(a) | Step::Line(a) => spot(a),
+                        Step::Curve(a, b, c) => [a, b, c].into_iter().for_each(spot),
+                        Step::Close => {}
+                    }
+                }
+            }
+            Drawn::Text { size, at, .. } | Drawn::Glyph { size, at, .. } => {
+                spot(at);
+                *size *= by;
             }
         }
     }

@@ -125,8 +125,12 @@ fn moments(music: &BarMusic) -> Vec<Ticks> {
     let mut all: Vec<Ticks> = music.chords.iter().map(|c| c.at).collect();
     for voice in [&music.upper, &music.lower] {
         all.extend(voice.strikes.iter().map(|s| s.at));
-        all.extend(voice.rests.iter().map(|r| r.at));
+        if music.staff.is_none() {
+            all.extend(voice.rests.iter().map(|r| r.at));
+        }
     }
+    let clusters = music.staff.iter().flat_map(|staff| &staff.clusters);
+    all.extend(clusters.map(|cluster| cluster.at));
     all.push(Ticks(0));
     all.sort_unstable();
     all.dedup();
@@ -137,12 +141,17 @@ fn moments(music: &BarMusic) -> Vec<Ticks> {
 fn column(at: Ticks, music: &BarMusic, arrangement: &Arrangement, options: &PageOptions) -> Column {
     let half_digit = sizes::DIGIT.width("0") / 2.0;
     let (mut left, mut right) = (half_digit, half_digit);
+    let clusters = music.staff.iter().flat_map(|staff| &staff.clusters);
+    for cluster in clusters.filter(|cluster| cluster.at == at) {
+        left = left.max(cluster.left * sizes::SPACE);
+        right = right.max(cluster.right * sizes::SPACE);
+    }
     for voice in [Voice::Upper, Voice::Lower] {
         for strike in &music.voice(voice).strikes {
             if strike.at != at {
                 continue;
             }
-            if strike.rings_on {
+            if strike.rings_on && music.staff.is_none() {
                 right = right.max(half_digit + 1.9);
             }
             for idx in &strike.notes {

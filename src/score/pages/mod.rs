@@ -16,10 +16,12 @@ pub mod options;
 pub mod pen;
 pub mod sizes;
 pub mod smufl;
+pub mod staff;
 pub mod stems;
 pub mod symbol;
 pub mod system;
 pub mod table;
+pub mod tempo_boxes;
 pub mod words;
 
 pub use mark::Anchor;
@@ -36,6 +38,7 @@ pub use options::Paper;
 
 use crate::arrange::Arrangement;
 use crate::document::Document;
+use music::BarMusic;
 use pen::Pen;
 use system::Scene;
 
@@ -47,6 +50,12 @@ const LESSON_LEADING: f64 = 2.6;
 const MOST_SPREAD: f64 = 9.0;
 /// How far gaps may close up to save a page.
 const TIGHTEST_GAPS: f64 = 0.6;
+
+/// Parts of its size to which the music shrinks if that saves a page that would hold little.
+const SQUEEZES: [f64; 2] = [0.96, 0.92];
+/// Music of a smaller part of the normal size is not shrunk further: a staff of 6.5 mm is the
+/// least for parts (sources: Gould, Behind Bars, from memory; MOLA guidelines).
+const LEAST_SQUEEZED: f64 = 1.0;
 
 /// A piece of the sheet that stays on one page.
 struct Block {
@@ -68,15 +77,31 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
     let (paper_width, _) = options.paper.size_mm();
     let width = paper_width - 2.0 * sizes::SIDE_MARGIN;
     let music = music::bars(document, arrangement, options);
-    let mut blocks = Vec::new();
+    let scale = f64::from(options.size_permille) / 1000.0;
+    let room = room_of(options.paper);
+    let mut blocks = blocks(&scene, &music, width, scale);
+    if last_page_is_light(&blocks, room) && scale >= LEAST_SQUEEZED {
+        let pages = n_pages(&blocks, room, TIGHTEST_GAPS);
+        let smaller = SQUEEZES
+            .into_iter()
+            .map(|squeeze| self::blocks(&scene, &music, width, scale * squeeze));
+        let saves = |blocks: &Vec<Block>| n_pages(blocks, room, TIGHTEST_GAPS) < pages;
+        blocks = smaller.into_iter().find(saves).unwrap_or(blocks);
+    }
+    stack(blocks, &document.title, options.paper)
+}
+
+/// Everything that is printed, in its order, with the music at a size.
+fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64, scale: f64) -> Vec<Block> {
+    let options = scene.options;
     let other = |(pen, height): (Pen, f64), gap: f64| Block {
         pen,
         height,
         gap,
         is_system: false,
     };
-    blocks.push(other(header::draw(&scene, width), 0.0));
-    let lesson = header::lesson(&scene, width);
+    let mut blocks = vec![other(header::draw(scene, width), 0.0)];
+    let lesson = header::lesson(scene, width);
     let on_top = lesson.len() <= LESSON_LINES_ON_TOP;
     let lesson = lesson.into_iter().enumerate().map(|(i, line)| {
         let first_gap = if on_top { 1.0 } else { 5.0 };
@@ -88,22 +113,38 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
         (Vec::new(), lesson.collect())
     };
     blocks.extend(before);
-    for system in breaking::systems(&scene, &music, width) {
-        let (pen, height) = system.draw(&scene);
+    let boxes = tempo_boxes::draw(&options.tempo_boxes, width);
+    blocks.extend(boxes.map(|row| other(row, 4.0)));
+    let indent = if options.show_staff {
+        sizes::BRACKET_WIDTH
+    } else {
+        0.0
+    };
+    for system in breaking::systems(scene, music, width / scale - indent) {
+        let (mut drawn, height) = system.draw(scene);
+        drawn.scale(scale);
+        let mut pen = Pen::default();
+        pen.place(drawn, indent * scale, 0.0);
         blocks.push(Block {
             pen,
-            height,
+            height: height * scale,
             gap: sizes::SYSTEM_GAP,
             is_system: true,
         });
     }
     if options.show_move_table {
-        let rows = table::blocks(&scene, &music, width).into_iter().enumerate();
+        let rows = table::blocks(scene, music, width).into_iter().enumerate();
         blocks.extend(rows.map(|(i, row)| other(row, if i == 0 { 8.0 } else { 0.0 })));
     }
-    blocks.extend(closing::legend(&scene, &music, width).map(|text| other(text, 6.0)));
+    blocks.extend(closing::legend(scene, music, width).map(|text| other(text, 6.0)));
     blocks.extend(after);
-    stack(blocks, &document.title, options.paper)
+    blocks
+}
+
+/// Height of a page between margins and foot.
+const fn room_of(paper: Paper) -> f64 {
+    let (_, height) = paper.size_mm();
+    height - sizes::TOP_MARGIN - sizes::BOTTOM_MARGIN - sizes::FOOT_HEIGHT
 }
 
 /// Shares blocks out among pages.
@@ -123,7 +164,39 @@ fn share_out(blocks: Vec<Block>, room: f64) -> Vec<Vec<Block>> {
             }
         }
     }
+    keep_company(&mut sheets, room);
     sheets
+}
+
+/// No system stands alone on the last page with music if the page before can spare one (common
+/// practice).
+fn keep_company(sheets: &mut [Vec<Block>], room: f64) {
+    let n_systems = |sheet: &[Block]| sheet.iter().filter(|block| block.is_system).count();
+    let Some(last) = sheets.iter().rposition(|sheet| n_systems(sheet) > 0) else {
+        return;
+    };
+    let (before, from_last) = sheets.split_at_mut(last);
+    let (Some(before), Some(sheet)) = (before.last_mut(), from_last.first_mut()) else {
+        return;
+    };
+    let ends_with_system = before.last().is_some_and(|block| block.is_system);
+    if n_systems(sheet) != 1 || n_systems(before) < 3 || !ends_with_system {
+        return;
+    }
+    let used: f64 = sheet.iter().map(|block| block.height + block.gap).sum();
+    if let Some(system) = before.pop_if(|system| used + system.height <= room) {
+        sheet.insert(0, system);
+    }
+}
+
+/// Whether the last page holds little, so that a smaller music may save it.
+fn last_page_is_light(blocks: &[Block], room: f64) -> bool {
+    let pages = n_pages(blocks, room, TIGHTEST_GAPS);
+    if pages < 2 {
+        return false;
+    }
+    let all: f64 = blocks.iter().map(|block| block.height + block.gap).sum();
+    all < (pages as f64 - 0.5) * room
 }
 
 /// Pages that blocks need with their gaps multiplied.
@@ -142,7 +215,7 @@ fn n_pages(blocks: &[Block], room: f64, squeeze: f64) -> usize {
 /// Stacks blocks on as many pages as they need; gaps close up a little where that saves a page.
 fn stack(mut blocks: Vec<Block>, title: &str, paper: Paper) -> Vec<Page> {
     let (paper_width, paper_height) = paper.size_mm();
-    let room = paper_height - sizes::TOP_MARGIN - sizes::BOTTOM_MARGIN - sizes::FOOT_HEIGHT;
+    let room = room_of(paper);
     if n_pages(&blocks, room, TIGHTEST_GAPS) < n_pages(&blocks, room, 1.0) {
         for block in &mut blocks {
             block.gap *= TIGHTEST_GAPS;

@@ -3,6 +3,9 @@
 //! until the bar line or until another finger takes the string, as an accidental does.
 
 use super::options::PageOptions;
+use super::staff;
+use super::staff::Ringing;
+use super::staff::StaffBar;
 use super::symbol::SymbolRuns;
 use crate::arrange::Arrangement;
 use crate::arrange::ChosenGrip;
@@ -15,6 +18,7 @@ use crate::instrument::MAX_STRINGS;
 use crate::score::rhythm;
 use crate::score::rhythm::BarVoice;
 use crate::score::rhythm::Voice;
+use crate::score::rhythm::pieces::Room;
 use crate::theory::Harmony;
 use crate::theory::Ticks;
 
@@ -64,9 +68,16 @@ pub struct BarMusic {
     pub lower: BarVoice,
     /// Notes whose left-hand finger is printed.
     pub fingers: Vec<usize>,
+    /// The notation staff, if it is shown.
+    pub staff: Option<StaffBar>,
 }
 
 impl BarMusic {
+    /// Whether the bar written next is also the one always played next.
+    const fn leads_on(&self) -> bool {
+        self.repeat_times == 0 && !self.ending_closes && !self.is_last
+    }
+
     /// A voice.
     #[must_use]
     pub const fn voice(&self, voice: Voice) -> &BarVoice {
@@ -87,7 +98,18 @@ pub fn bars(
     let mut all = skeleton(document);
     let mut used: Vec<(String, Grip)> = Vec::new();
     let mut carried = [Ticks(0); 2];
+    let mut ringing = Ringing::default();
     for music in &mut all {
+        if options.show_staff {
+            let room = Room {
+                length: music.length,
+                meter: document.meter,
+                rings_over: music.leads_on(),
+            };
+            let notes = numbered_notes(music.bar, arrangement);
+            let bar = staff::bar(document, arrangement, &notes, room, &mut ringing);
+            music.staff = Some(bar);
+        }
         add_chords(music, document, arrangement, &mut used);
         add_voices(music, document, arrangement, &mut carried);
         if options.show_fingers {

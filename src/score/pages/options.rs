@@ -39,6 +39,8 @@ impl Paper {
 pub struct PageOptions {
     /// The paper.
     pub paper: Paper,
+    /// A staff with notes above the tab, which then leaves the rhythm to it.
+    pub show_staff: bool,
     /// Chord diagrams over the systems where a grip is new.
     pub show_diagrams: bool,
     /// Left-hand finger numbers at the notes.
@@ -53,6 +55,10 @@ pub struct PageOptions {
     pub show_student_line: bool,
     /// Words for the student.
     pub show_lesson_text: bool,
+    /// Tempi with a box to tick, for practice sheets.
+    pub tempo_boxes: Vec<u16>,
+    /// Size of the music, in thousandths of the normal one.
+    pub size_permille: u16,
     /// Bars in a system; `None` is four, fewer where they are crowded.
     pub bars_per_system: Option<u8>,
 }
@@ -61,6 +67,7 @@ impl Default for PageOptions {
     fn default() -> Self {
         Self {
             paper: Paper::A4,
+            show_staff: false,
             show_diagrams: true,
             show_fingers: true,
             show_pluck_letters: true,
@@ -68,6 +75,8 @@ impl Default for PageOptions {
             show_move_table: false,
             show_student_line: true,
             show_lesson_text: true,
+            tempo_boxes: Vec::new(),
+            size_permille: 1000,
             bars_per_system: None,
         }
     }

@@ -160,6 +160,22 @@ impl Pen {
         );
     }
 
+    /// Top and bottom of all ink; 0 without any.
+    #[must_use]
+    pub fn reach(&self) -> (f64, f64) {
+        let boxes = self.marks.iter().map(Mark::bounds);
+        boxes.fold((0.0, 0.0), |(top, bottom), b| {
+            (b.top.min(top), b.bottom.max(bottom))
+        })
+    }
+
+    /// Makes everything larger or smaller, seen from the origin.
+    pub fn scale(&mut self, by: f64) {
+        for mark in &mut self.marks {
+            mark.scale(by);
+        }
+    }
+
     /// Takes over the marks of another block, moved.
     pub fn place(&mut self, block: Self, dx: f64, dy: f64) {
         for mut mark in block.marks {

@@ -24,6 +24,12 @@ pub const TOP_MARGIN: f64 = 14.0;
 pub const BOTTOM_MARGIN: f64 = 13.0;
 /// Kept free above the foot.
 pub const FOOT_HEIGHT: f64 = 7.0;
+/// White between the lowest sign of the notation staff and the highest fret digit of the tab.
+pub const STAVES_GAP: f64 = 3.2;
+/// From the bracket to the staves.
+pub const BRACKET_GAP: f64 = 0.75;
+/// What a system with a bracket is moved to the right.
+pub const BRACKET_WIDTH: f64 = 2.0;
 /// Between systems.
 pub const SYSTEM_GAP: f64 = 5.5;
 /// From a bar line to the first digit's box.

@@ -63,3 +63,52 @@ pub const TUPLET_LINE: f64 = 0.16;
 pub const HEAD_WIDTH: f64 = 1.18;
 /// Width of a time signature figure with its sides.
 pub const TIME_FIGURE: f64 = 1.88;
+
+/// Treble clef with an 8 below, its origin on the line of G.
+pub const CLEF_G_8VB: char = '\u{E052}';
+/// Heads of ghost notes: quarter and shorter, half, whole.
+pub const HEAD_X_BLACK: char = '\u{E0A9}';
+/// Ghost half.
+pub const HEAD_X_HALF: char = '\u{E0A8}';
+/// Ghost whole.
+pub const HEAD_X_WHOLE: char = '\u{E0A7}';
+/// Rests on the staff: whole and half without a leger line.
+pub const REST_WHOLE_BARE: char = '\u{E4E3}';
+/// Half rest without a leger line.
+pub const REST_HALF_BARE: char = '\u{E4E4}';
+/// Augmentation dot, its left end at the origin.
+pub const DOT: char = '\u{E1E7}';
+/// Ends of a bracket before a system.
+pub const BRACKET_TOP: char = '\u{E003}';
+/// Lower end of it.
+pub const BRACKET_BOTTOM: char = '\u{E004}';
+
+/// Leger line.
+pub const LEGER_LINE: f64 = 0.16;
+/// How far leger lines reach beyond a head.
+pub const LEGER_REACH: f64 = 0.4;
+/// Bracket before a system.
+pub const BRACKET: f64 = 0.5;
+/// Where a stem meets a head, above its middle at the right, below it at the left.
+pub const STEM_JOINS: f64 = 0.168;
+/// The same for ghost notes.
+pub const STEM_JOINS_X: f64 = 0.444;
+/// Width of the flag of an upward stem.
+pub const FLAG_WIDTH: f64 = 1.056;
+
+/// The sign of an alteration by semitones.
+#[must_use]
+pub const fn sign(alter: i8) -> char {
+    match alter {
+        ..=-3 => '\u{E266}',
+        -2 => '\u{E264}',
+        -1 => '\u{E260}',
+        0 => '\u{E261}',
+        1 => '\u{E262}',
+        2 => '\u{E263}',
+        3.. => '\u{E265}',
+    }
+}
+
+/// Tie at its ends.
+pub const TIE_END: f64 = 0.1;

@@ -5,6 +5,7 @@
 use super::barlines;
 use super::diagram;
 use super::mark::Anchor;
+use super::mark::Ink;
 use super::mark::Meaning;
 use super::measure::BarPlaces;
 use super::music::BarMusic;
@@ -14,6 +15,8 @@ use super::options::PageOptions;
 use super::pen::Pen;
 use super::sizes;
 use super::smufl;
+use super::staff::draw;
+use super::staff::lead;
 use super::stems;
 use crate::arrange::Arrangement;
 use crate::document::Document;
@@ -69,6 +72,8 @@ pub struct System<'a> {
 /// Heights of the rows, y from the top string line.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Rows {
+    /// Top line of the notation staff, if there is one.
+    pub staff_y: Option<f64>,
     /// Baseline of right-hand letters.
     pub letters_y: f64,
     /// Frets that every diagram shows; 0 if there are none.
@@ -104,18 +109,23 @@ impl System<'_> {
             .flat_map(|(music, place)| music.chords.iter().map(move |c| (music, place, c)))
     }
 
-    fn rows(&self, scene: &Scene<'_>) -> Rows {
+    fn rows(&self, scene: &Scene<'_>, staff: Option<&Pen>) -> Rows {
         let mut rows = Rows::default();
         let upper = || self.bars.iter().map(|b| &b.upper);
         let lower = || self.bars.iter().map(|b| &b.lower);
         let stems = sizes::STEM_GAP + sizes::STEM_LENGTH;
         let dotted = |strikes: &[Strike]| strikes.iter().any(|s| s.short || s.written.triplet);
-        let mut y = if upper().any(|v| !v.strikes.is_empty()) {
+        let mut y = if staff.is_none() && upper().any(|v| !v.strikes.is_empty()) {
             -stems
         } else {
             -2.4
         };
-        if upper().any(|v| dotted(&v.strikes)) {
+        if let Some(staff) = staff {
+            let (top, bottom) = staff.reach();
+            let staff_y = y + 2.4 - sizes::STAVES_GAP - bottom.max(draw::HEIGHT + 2.0);
+            rows.staff_y = Some(staff_y);
+            y = staff_y + top.min(-1.0);
+        } else if upper().any(|v| dotted(&v.strikes)) {
             y -= 1.6;
         }
         rows.letters_y = y - 0.5;
@@ -144,12 +154,12 @@ impl System<'_> {
         }
         rows.top = y;
         let mut below = scene.staff_height()
-            + if lower().any(|v| !v.strikes.is_empty()) {
+            + if staff.is_none() && lower().any(|v| !v.strikes.is_empty()) {
                 stems
             } else {
-                1.0
+                1.8
             };
-        if lower().any(|v| dotted(&v.strikes)) {
+        if staff.is_none() && lower().any(|v| dotted(&v.strikes)) {
             below += 1.6;
         }
         if scene.options.show_moves && lower().any(|v| !v.strikes.is_empty()) {
@@ -164,24 +174,37 @@ impl System<'_> {
     /// Draws the system; the second value is its height.
     #[must_use]
     pub fn draw(&self, scene: &Scene<'_>) -> (Pen, f64) {
-        let rows = self.rows(scene);
-        let mut pen = Pen::default();
         let right = self.places.last().map_or(0.0, |p| p.right);
+        let staff = scene.options.show_staff.then(|| {
+            let mut pen = Pen::default();
+            draw::lines(&mut pen, scene, right);
+            draw::bars(&mut pen, self.bars, &self.places);
+            pen
+        });
+        let rows = self.rows(scene, staff.as_ref());
+        let mut pen = Pen::default();
         self.names_and_chords(&mut pen, scene, &rows);
-        self.staff(&mut pen, scene, right);
+        if let Some((staff, y)) = staff.zip(rows.staff_y) {
+            pen.place(staff, 0.0, y);
+            bracket(&mut pen, y, scene.staff_height());
+        }
+        self.staff(&mut pen, scene, right, rows.staff_y);
         for (music, place) in self.bars.iter().zip(&self.places) {
             notes::draw(&mut pen, scene, music, place);
-            stems::draw(&mut pen, scene, music, place);
-            for strike in music.upper.strikes.iter().chain(&music.lower.strikes) {
-                if strike.rings_on {
-                    notes::open_ties(&mut pen, scene, strike, place.x_of(strike.at));
+            // With a staff above, the tab leaves the rhythm to it (common practice).
+            if rows.staff_y.is_none() {
+                stems::draw(&mut pen, scene, music, place);
+                for strike in music.upper.strikes.iter().chain(&music.lower.strikes) {
+                    if strike.rings_on {
+                        notes::open_ties(&mut pen, scene, strike, place.x_of(strike.at));
+                    }
                 }
             }
             if scene.options.show_moves {
                 notes::moves(&mut pen, scene, music, place, rows.moves_y);
             }
         }
-        barlines::draw_all(&mut pen, scene, self.bars, &self.places);
+        barlines::draw_all(&mut pen, scene, rows.staff_y, self.bars, &self.places);
         if scene.options.show_pluck_letters {
             notes::pluck_letters(&mut pen, scene, self.bars, &self.places, &rows);
         }
@@ -212,7 +235,7 @@ impl System<'_> {
         }
     }
 
-    fn staff(&self, pen: &mut Pen, scene: &Scene<'_>, right: f64) {
+    fn staff(&self, pen: &mut Pen, scene: &Scene<'_>, right: f64, staff_y: Option<f64>) {
         let thick = smufl::STAFF_LINE * sizes::SPACE;
         for s in 0..scene.n_strings() {
             let y = scene.string_y(StringIdx(s));
@@ -222,7 +245,7 @@ impl System<'_> {
         let bar = smufl::THIN_BAR * sizes::SPACE;
         pen.line(
             Meaning::Staff,
-            (bar / 2.0, -thick / 2.0),
+            (bar / 2.0, staff_y.unwrap_or(0.0) - thick / 2.0),
             (bar / 2.0, height + thick / 2.0),
             bar,
         );
@@ -235,7 +258,9 @@ impl System<'_> {
         let at = (1.1, height / 2.0);
         pen.glyph(Meaning::Clef, clef, clef_space, at);
         if let Some(first) = self.bars.first() {
-            let at = (0.0, -0.9);
+            // Beside the 8 of the clef there is room only above it.
+            let clef_top = if staff_y.is_some() { 3.2 } else { 0.9 };
+            let at = (0.0, staff_y.unwrap_or(0.0) - clef_top);
             let number = (first.bar + 1).to_string();
             let meaning = Meaning::BarNumber(first.bar);
             if !self.is_first {
@@ -243,7 +268,10 @@ impl System<'_> {
             }
         }
         if self.is_first {
-            time_signature(pen, scene, height / 2.0);
+            time_signature(pen, scene, height / 2.0, sizes::TIME_SPACE);
+            if let Some(y) = staff_y {
+                time_signature(pen, scene, y + draw::HEIGHT / 2.0, sizes::SPACE);
+            }
         }
     }
 }
@@ -259,10 +287,42 @@ pub fn time_width(meter: Meter) -> f64 {
     figures * smufl::TIME_FIGURE * sizes::TIME_SPACE
 }
 
-fn time_signature(pen: &mut Pen, scene: &Scene<'_>, middle: f64) {
+/// Where the time signature begins: behind the clefs, and the key signature if there is a staff.
+fn clefs_width(scene: &Scene<'_>) -> f64 {
+    if scene.options.show_staff {
+        let (_, behind) = lead::signs(scene.document.key);
+        sizes::CLEF_WIDTH.max(behind * sizes::SPACE)
+    } else {
+        sizes::CLEF_WIDTH
+    }
+}
+
+/// From the left end of a system to its first bar.
+#[must_use]
+pub fn lead(scene: &Scene<'_>, is_first: bool) -> f64 {
+    if is_first {
+        clefs_width(scene) + time_width(scene.document.meter) + sizes::TIME_PAD
+    } else {
+        clefs_width(scene)
+    }
+}
+
+/// The bracket that joins two staves, left of them.
+fn bracket(pen: &mut Pen, top: f64, bottom: f64) {
+    let space = sizes::SPACE;
+    let thick = smufl::BRACKET * space;
+    let x = -sizes::BRACKET_GAP - thick;
+    let (top, bottom) = (top - 0.25 * space, bottom + 0.25 * space);
+    let size = (thick, bottom - top);
+    pen.filled(Meaning::Bracket, (x, top), size, Ink::Black);
+    for (code, y) in [(smufl::BRACKET_TOP, top), (smufl::BRACKET_BOTTOM, bottom)] {
+        pen.glyph(Meaning::Bracket, code, space, (x, y));
+    }
+}
+
+fn time_signature(pen: &mut Pen, scene: &Scene<'_>, middle: f64, space: f64) {
     let meter = scene.document.meter;
-    let space = sizes::TIME_SPACE;
-    let center = sizes::CLEF_WIDTH + time_width(meter) / 2.0;
+    let center = clefs_width(scene) + time_width(meter) / 2.0;
     for (number, y) in [(meter.count(), -space), (meter.unit(), space)] {
         let text = number.to_string();
         let n = f64::from(u8::try_from(text.len()).unwrap_or(1));

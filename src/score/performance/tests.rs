@@ -306,3 +306,75 @@ fn the_same_place_is_found_in_another_tempo_and_feel() {
         assert!((back - seconds).abs() < 1e-6, "{seconds}: {back}");
     }
 }
+
+/// Nelias and others (2022), Communications Physics 5: downbeats late, off-beats together.
+#[test]
+fn lay_back_holds_fingers_and_tune_back_on_the_beat_and_nothing_else() {
+    let mut document = document("4/4", Feel::Swing(2000), 120, &[None]);
+    document.lay_back_ms = 30;
+    let notes = vec![
+        note(0, 0, 960, 0, Lane::Thumb),
+        note(0, 0, 480, 3, Lane::Fingers),
+        note(0, 480, 480, 4, Lane::Fingers),
+        note(0, 960, 960, 1, Lane::Thumb),
+        note(0, 960, 480, 5, Lane::Tune),
+        note(0, 1280, 640, 2, Lane::Tune),
+        note(0, 1920, 1920, 3, Lane::Fingers),
+    ];
+    let late = perform(
+        &document,
+        &Arrangement {
+            notes: notes.clone(),
+            ..Arrangement::default()
+        },
+        None,
+    );
+    document.lay_back_ms = 0;
+    let plain = perform(
+        &document,
+        &Arrangement {
+            notes,
+            ..Arrangement::default()
+        },
+        None,
+    );
+    // By note: how much later it begins and ends, in milliseconds.
+    let expected = [(0, 0), (30, 0), (0, 30), (0, 0), (30, 0), (0, 30), (30, 0)];
+    for (note_idx, (start_ms, end_ms)) in expected.into_iter().enumerate() {
+        let of = |performance: &Performance| {
+            let found = performance.notes.iter().find(|n| n.note_idx == note_idx);
+            found.map(|n| (n.start_s, n.end_s))
+        };
+        let ((a, b), (c, d)) = of(&plain).zip(of(&late)).expect("the note");
+        assert!(
+            (c - a - f64::from(start_ms) / 1000.0).abs() < 1e-9,
+            "{note_idx}"
+        );
+        assert!(
+            (d - b - f64::from(end_ms) / 1000.0).abs() < 1e-9,
+            "{note_idx}"
+        );
+    }
+    assert_eq!(plain.bars, late.bars, "beats and play-head stay");
+    assert!(late.notes.is_sorted_by(|a, b| a.start_s <= b.start_s));
+}
+
+#[test]
+fn lay_back_never_changes_the_order_of_notes() {
+    // The shortest division: an eighth of a dotted beat at 320.
+    let mut document = document("12/8", Feel::Straight, 320, &[None]);
+    document.lay_back_ms = 40;
+    let notes = (0..12)
+        .map(|k| note(0, 320 * k, 320, 4, Lane::Tune))
+        .collect();
+    let arrangement = Arrangement {
+        notes,
+        ..Arrangement::default()
+    };
+    let performance = perform(&document, &arrangement, None);
+    assert!(
+        performance
+            .notes
+            .is_sorted_by(|a, b| a.note_idx < b.note_idx && a.end_s <= b.start_s)
+    );
+}

@@ -23,14 +23,19 @@ pub struct Progress {
     before: u64,
     /// What waits in the renderer.
     queued: Option<Arc<Performance>>,
+    /// What waited there when a new timeline was sent. If it takes over all the same, it came first
+    /// and that timeline was refused.
+    overtaken: Option<Arc<Performance>>,
     /// How often the renderer had taken what waited, when we last looked.
     taken: u64,
 }
 
 impl Progress {
-    /// A new timeline has dropped what waited.
+    /// A new timeline was sent, which drops what waits.
     pub fn forget_queued(&mut self) {
-        self.queued = None;
+        if let Some(queued) = self.queued.take() {
+            self.overtaken = Some(queued);
+        }
     }
 }
 
@@ -139,11 +144,14 @@ impl Player {
             self.progress.steps = self.progress.steps.saturating_add(1);
             self.progress.began = head.passes;
             let queued = self.progress.queued.take();
+            let refused = queued.is_none();
+            let overtaken = self.progress.overtaken.take();
             let percent = self.percent();
-            let now = queued.or_else(|| self.source.as_ref().map(|source| source.at(percent)));
+            let source = self.source.as_ref();
+            let now = (queued.or(overtaken)).or_else(|| source.map(|source| source.at(percent)));
             self.loaded = now.clone().map(|now| (What::Tune, now));
-            if self.pending == Some(What::Tune) {
-                // An edit is on its way at the tempo before: it comes again at this one.
+            if refused || self.pending == Some(What::Tune) {
+                // An edit was made for the tempo before: it comes again at this one.
                 self.tune_changed();
             } else {
                 self.tune = now;

@@ -1,6 +1,8 @@
-//! Changing the timeline while it plays: notes that go on are carried over, others fade, and the
-//! old timeline is sent back to be freed where that may take time. Never frees anything itself.
+//! Changing the timeline while it plays: notes that go on are carried over, what is changed about
+//! sounding notes is heard from the next slot of the grid on, and the old timeline is sent back to
+//! be freed where that may take time. Never frees anything itself.
 
+use super::LEAVING;
 use super::Renderer;
 use super::VOICES;
 use crate::sound::timeline::Timeline;
@@ -10,15 +12,30 @@ use crate::sound::voice::Home;
 use crate::sound::voice::Voice;
 use std::sync::Arc;
 
+/// The samples that a voice reads.
+fn sounds_of<'a>(
+    voice: &Voice,
+    current: Option<&'a Timeline>,
+    leaving: &'a [Option<Box<Timeline>>; LEAVING],
+) -> Option<&'a Arc<[f32]>> {
+    let timeline = match voice.home {
+        Home::Current => current,
+        Home::Leaving(which) => leaving.get(which)?.as_deref(),
+    };
+    timeline?.samples.get(voice.sample)
+}
+
+/// Where a timeline has these samples.
+fn place_of(timeline: Option<&Timeline>, sounds: &Arc<[f32]>) -> Option<usize> {
+    (timeline?.samples.iter()).position(|sample| Arc::ptr_eq(sample, sounds))
+}
+
 impl Renderer {
     /// Puts a timeline in force; the old one stays until its notes have faded.
     pub(super) fn change_timeline(&mut self, timeline: Box<Timeline>, swap: Swap) {
         self.drop_next();
         self.sympathy.tune(&timeline.tuning);
-        self.leaving = self.current.replace(timeline);
-        for voice in &mut self.voices {
-            voice.home = Home::Leaving;
-        }
+        self.replace(timeline);
         match swap {
             Swap::Stop => {
                 self.running = false;
@@ -40,27 +57,39 @@ impl Renderer {
         }
     }
 
+    /// Puts the timeline in force and the old one among those that leave. Callers have seen to it
+    /// that there is room.
+    fn replace(&mut self, timeline: Box<Timeline>) {
+        let old = self.current.replace(timeline);
+        let Some((which, place)) =
+            (self.leaving.iter_mut().enumerate()).find(|(_, place)| place.is_none())
+        else {
+            return;
+        };
+        *place = old;
+        for voice in &mut self.voices {
+            if voice.home == Home::Current {
+                voice.home = Home::Leaving(which);
+            }
+        }
+    }
+
     /// The loop has come round: puts the waiting timeline in force if its pass has come and the old
     /// one can leave. Notes ring on as they do when a loop comes round. Returns whether it did.
     pub(super) fn take_next(&mut self) -> bool {
         let is_due = (self.next.as_ref()).is_some_and(|next| self.passes >= next.at_pass);
-        if !is_due || self.leaving.is_some() {
+        if !is_due || self.leaving.iter().all(Option::is_some) {
             return false;
         }
         let Some(next) = self.next.take() else {
             return false;
         };
-        self.leaving = self.current.replace(next.timeline);
+        self.replace(next.timeline);
         for voice in &mut self.voices {
-            let sounds = (self.leaving.as_ref()).and_then(|t| t.samples.get(voice.sample));
-            let same = (self.current.as_ref())
-                .zip(sounds)
-                .and_then(|(timeline, sounds)| {
-                    (timeline.samples.iter()).position(|sample| Arc::ptr_eq(sample, sounds))
-                });
-            match same {
-                Some(same) => voice.move_home(same),
-                None => voice.home = Home::Leaving,
+            let sounds = sounds_of(voice, None, &self.leaving);
+            let same = sounds.and_then(|sounds| place_of(self.current.as_deref(), sounds));
+            if let Some(same) = same {
+                voice.move_home(same);
             }
         }
         self.repeat = Some(next.range);
@@ -78,20 +107,35 @@ impl Renderer {
         }
     }
 
+    /// Sends home what is refused. Callers have seen to it that there is room; if there is not, it
+    /// leaves as if it had been in force.
+    pub(super) fn send_home(&mut self, timeline: Box<Timeline>) {
+        if let Err(rtrb::PushError::Full(timeline)) = self.returns.push(timeline)
+            && let Some(place) = self.leaving.iter_mut().find(|place| place.is_none())
+        {
+            *place = Some(timeline);
+        }
+    }
+
     /// After a swap while playing: notes that the new timeline holds at this place go on if they
-    /// are the same, or come in; notes already on their way out end as they would have; all
-    /// others fade.
+    /// are the same; notes already on their way out end as they would have; of all others the old
+    /// ones go, and the new ones come in, where the next slot of the grid begins.
     fn join(&mut self) {
-        let Some(timeline) = &self.current else {
+        let Some(timeline) = self.current.as_deref() else {
             return;
         };
-        let old = self.leaving.as_deref();
         let position = self.position;
+        let slot = if self.running {
+            timeline.slot_from(position)
+        } else {
+            position
+        };
+        let wait = u32::try_from(slot.saturating_sub(position)).unwrap_or(0);
         let mut settled = [false; VOICES];
         for (voice, settled) in self.voices.iter_mut().zip(&mut settled) {
-            let sounds = old.and_then(|t| t.samples.get(voice.sample));
+            let sounds = sounds_of(voice, None, &self.leaving);
             if let Some(sounds) = sounds.filter(|_| voice.on && !voice.is_held())
-                && let Some(same) = timeline.samples.iter().position(|s| Arc::ptr_eq(s, sounds))
+                && let Some(same) = place_of(Some(timeline), sounds)
             {
                 voice.move_home(same);
                 *settled = true;
@@ -107,7 +151,7 @@ impl Renderer {
                 .iter_mut()
                 .zip(&mut settled)
                 .find(|(voice, settled)| {
-                    let before = old.and_then(|t| t.samples.get(voice.sample));
+                    let before = sounds_of(voice, None, &self.leaving);
                     !**settled
                         && voice.is_held()
                         && voice.string == event.string
@@ -116,28 +160,39 @@ impl Renderer {
             if let Some((voice, settled)) = same {
                 voice.carry_over(event, ago);
                 *settled = true;
-            } else if let Some(place) = joined.get_mut(usize::from(event.string)) {
-                *place = Voice::joined(event, ago, self.ramp);
+            } else if slot < event.frame + event.length
+                && let Some(place) = joined.get_mut(usize::from(event.string))
+            {
+                *place = Voice::joined(event, ago, wait, self.ramp);
             }
         }
         for (voice, _) in (self.voices.iter_mut().zip(settled)).filter(|(_, settled)| !settled) {
-            voice.fade_out(self.ramp);
+            voice.fade_out_after(wait, self.ramp);
         }
         for voice in joined.into_iter().filter(|voice| voice.on) {
             self.place(voice);
         }
     }
 
-    /// Sends the old timeline home once none of its notes sounds any more.
-    pub(super) fn give_back(&mut self) {
-        let in_use = |v: &Voice| v.on && v.home == Home::Leaving;
-        if self.leaving.is_none() || self.voices.iter().any(in_use) || self.returns.is_full() {
-            return;
+    /// Another timeline waits for one to leave: what it waits for is not put off any longer.
+    pub(super) fn hurry(&mut self) {
+        for voice in &mut self.voices {
+            voice.hurry();
         }
-        if let Some(timeline) = self.leaving.take()
-            && let Err(rtrb::PushError::Full(timeline)) = self.returns.push(timeline)
-        {
-            self.leaving = Some(timeline);
+    }
+
+    /// Sends old timelines home once none of their notes sounds any more.
+    pub(super) fn give_back(&mut self) {
+        for (which, place) in self.leaving.iter_mut().enumerate() {
+            let in_use = |v: &Voice| v.on && v.home == Home::Leaving(which);
+            if place.is_none() || self.voices.iter().any(in_use) || self.returns.is_full() {
+                continue;
+            }
+            if let Some(timeline) = place.take()
+                && let Err(rtrb::PushError::Full(timeline)) = self.returns.push(timeline)
+            {
+                *place = Some(timeline);
+            }
         }
     }
 }

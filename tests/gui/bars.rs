@@ -1,0 +1,130 @@
+//! Whole bars by keys and by the menu of a bar: copying, pasting, duplicating, inserting, deleting.
+
+use crate::harness::Window;
+use crate::harness::document;
+use crate::harness::name_starting;
+use crate::harness::names;
+use crate::harness::open;
+use crate::harness::press;
+use crate::harness::press_with;
+use crate::harness::settle;
+use egui::Event;
+use egui::Key;
+use egui::Modifiers;
+use egui_kittest::kittest::Queryable as _;
+
+const CTRL: Modifiers = Modifiers::COMMAND;
+
+/// The roots of the chords at the beginnings of the bars.
+fn roots(window: &Window) -> String {
+    let document = document(window);
+    let first = |bar: &thumbwalk::document::Bar| {
+        let chord = bar.chords.first().and_then(|c| c.harmony.chord());
+        chord.map_or("-".to_owned(), |chord| chord.root().to_string())
+    };
+    document
+        .bars()
+        .map(first)
+        .collect::<Vec<String>>()
+        .join(" ")
+}
+
+fn selected(window: &Window) -> (usize, usize) {
+    window.state().session().selection().bars()
+}
+
+#[test]
+fn bars_are_copied_and_pasted_with_all_that_is_in_them() {
+    let mut window = open();
+    assert_eq!(roots(&window), "D G C A D G C E");
+    // A thumb note and a note of the tune go along.
+    press(&mut window, &[Key::Num5, Key::T, Key::G, Key::Home]);
+    press_with(
+        &mut window,
+        Modifiers::COMMAND | Modifiers::SHIFT,
+        Key::ArrowRight,
+    );
+    press_with(&mut window, CTRL, Key::C);
+    press_with(&mut window, CTRL, Key::ArrowRight);
+    press_with(&mut window, CTRL, Key::ArrowRight);
+    press_with(&mut window, CTRL, Key::V);
+    assert_eq!(roots(&window), "D G C D G A D G C E");
+    assert_eq!(selected(&window), (3, 4));
+    let document = document(&window);
+    assert_eq!(document.bar(3), document.bar(0));
+    let label = window.state().session().undo_label().map(str::to_owned);
+    assert_eq!(label.as_deref(), Some("Paste 2 bars"));
+    press_with(&mut window, CTRL, Key::Z);
+    assert_eq!(roots(&window), "D G C A D G C E");
+}
+
+#[test]
+fn bars_are_cut_duplicated_inserted_and_deleted_by_keys() {
+    let mut window = open();
+    for (modifiers, key, after) in [
+        (CTRL, Key::D, "D D G C A D G C E"),
+        (Modifiers::NONE, Key::Insert, "D D - G C A D G C E"),
+        (CTRL, Key::Delete, "D D G C A D G C E"),
+        (CTRL, Key::X, "D D C A D G C E"),
+        (CTRL, Key::V, "D D C G A D G C E"),
+    ] {
+        press_with(&mut window, modifiers, key);
+        assert_eq!(roots(&window), after, "{key:?}");
+    }
+}
+
+#[test]
+fn the_systems_own_copy_and_paste_mean_bars_and_give_text() {
+    let mut window = open();
+    window.event(Event::Copy);
+    settle(&mut window);
+    let text = window.state().session().clip().map(|c| c.text().to_owned());
+    let text = text.expect("a copy");
+    assert!(text.contains("| Dm7 |"), "{text}");
+    window.event(Event::Paste(text));
+    settle(&mut window);
+    assert_eq!(roots(&window), "D D G C A D G C E");
+    // A chart from elsewhere is read; other words are refused.
+    window.event(Event::Paste("| Bb7 | Eb7 |".into()));
+    settle(&mut window);
+    assert_eq!(roots(&window), "D D Bb Eb G C A D G C E");
+    window.event(Event::Paste("Dear Anna".into()));
+    settle(&mut window);
+    assert_eq!(roots(&window), "D D Bb Eb G C A D G C E");
+    let notices = window.state().session().notices();
+    assert!(
+        notices.iter().any(|n| n.text.contains("no bars")),
+        "{notices:?}"
+    );
+}
+
+#[test]
+fn text_in_a_field_is_copied_as_text() {
+    let mut window = open();
+    window.get_by_label("Title").focus();
+    settle(&mut window);
+    window.event(Event::Copy);
+    window.event(Event::Paste("| Bb7 |".into()));
+    settle(&mut window);
+    assert!(window.state().session().clip().is_none());
+    assert_eq!(roots(&window), "D G C A D G C E");
+}
+
+#[test]
+fn the_menu_of_a_bar_means_the_bar_under_the_pointer_or_the_selected_run() {
+    let mut window = open();
+    let cell = name_starting(&window, "bar 3, beat 1, thumb:");
+    window.get_by_label(&cell).click_secondary();
+    settle(&mut window);
+    assert_eq!(selected(&window), (2, 2));
+    assert!(names(&window).iter().any(|name| name == "Paste over bar 3"));
+    window.get_by_label("Duplicate bar 3").click();
+    settle(&mut window);
+    assert_eq!(roots(&window), "D G C C A D G C E");
+    press_with(&mut window, Modifiers::SHIFT, Key::ArrowLeft);
+    window.get_by_label("bar 3").click_secondary();
+    settle(&mut window);
+    window.get_by_label("Delete bars 3 to 4").click();
+    settle(&mut window);
+    assert_eq!(roots(&window), "D G A D G C E");
+}

@@ -295,6 +295,18 @@ fn tune_lines_that_make_no_sense_are_refused_in_place() {
 }
 
 #[test]
+fn numbers_out_of_all_proportion_are_refused_like_others() {
+    for feel in [
+        "swing 99999:1",
+        "swing 4294967:1",
+        "swing 1:99999.999",
+        "swing 0:0",
+    ] {
+        assert!(chart::read(&format!("Feel: {feel}\nC")).is_err(), "{feel}");
+    }
+}
+
+#[test]
 fn a_tune_is_written_under_its_bars_in_the_simplest_way() {
     let text = "Key: F major\nMeter: 4/4\nTempo: 120\nFeel: straight\n\n| F6 | Gm7 | C7 | F6 |\n\
         Tune: C5 D5 F5 A5 | _ - G5 F5 | - | E5@1.25 _F5@2\n| F6 |\n| F6 | C7 |\nTune: C5 _ D5 _ _ E5 - - | F5\n";

@@ -289,12 +289,7 @@ impl Words {
                 typed.sound_mut().bits = self.read("--bits", "16 or 24", read)?;
             }
             "stems" => typed.sound_mut().stems = true,
-            "dpi" => {
-                let (from, to) = (DPI.start(), DPI.end());
-                let expected = format!("dots per inch, {from} to {to}");
-                let read = |t: &str| t.parse().ok().filter(|dpi| DPI.contains(dpi));
-                typed.dpi = Some(self.read("--dpi", &expected, read)?);
-            }
+            "dpi" => self.dpi_option(typed)?,
             "walk" => {
                 let expected = "roots, plain, two-approaches, runs or mixed";
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
@@ -305,6 +300,28 @@ impl Words {
                 let rule = self.read("--without-rule", &words.join(", "), Rule::from_word)?;
                 typed.changes.rules_off = typed.changes.rules_off.with(rule);
             }
+            "list" | "part" | "track" | "grid" => self.import_option(option, typed)?,
+            "approach" => {
+                let expected = "below, above, alternate or easiest";
+                typed.changes.approach =
+                    Some(self.read("--approach", expected, approach_from_text)?);
+            }
+            other => return Err(self.unknown(other)),
+        }
+        Ok(())
+    }
+
+    fn dpi_option(&mut self, typed: &mut Options) -> Result<(), Usage> {
+        let (from, to) = (DPI.start(), DPI.end());
+        let expected = format!("dots per inch, {from} to {to}");
+        let read = |t: &str| t.parse().ok().filter(|dpi| DPI.contains(dpi));
+        typed.dpi = Some(self.read("--dpi", &expected, read)?);
+        Ok(())
+    }
+
+    /// Options that say what to take of another program's file.
+    fn import_option(&mut self, option: &str, typed: &mut Options) -> Result<(), Usage> {
+        match option {
             "list" => typed.list = true,
             "part" | "track" => {
                 let read = |t: &str| t.parse::<usize>().ok()?.checked_sub(1);
@@ -317,11 +334,6 @@ impl Words {
             }
             "grid" => {
                 typed.choice.grid = Some(self.read("--grid", "8, 8t or 16", Grid::from_word)?);
-            }
-            "approach" => {
-                let expected = "below, above, alternate or easiest";
-                typed.changes.approach =
-                    Some(self.read("--approach", expected, approach_from_text)?);
             }
             other => return Err(self.unknown(other)),
         }

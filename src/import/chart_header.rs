@@ -156,6 +156,7 @@ fn swing_ratio(text: &str) -> Result<u16, String> {
     let ratio = beats::thousandths(long)
         .zip(beats::thousandths(short))
         .and_then(|(long, short)| {
+            let (long, short) = (u64::from(long), u64::from(short));
             let ratio = (long * 1000 + short / 2).checked_div(short)?;
             u16::try_from(ratio)
                 .ok()

@@ -42,21 +42,14 @@ impl Session {
                 self.show_opened(opened, &path);
             }
             Action::TakePart(part) => self.take_part(part),
-            Action::TellNothingToPaste => {
-                let text = "the clipboard holds no text: copy a chart, then paste it";
-                self.notify(NoticeKind::Info, text.into());
-            }
+            Action::TellNothingToPaste => self.tell_nothing_to_paste(),
             Action::CloseReport => self.report = None,
             Action::OpenText(text) => self.open_text(&text),
             Action::OpenSample(number) => self.open_sample(number),
             Action::Save => self.save(),
             Action::SaveAs(path) => self.save_as(&path),
             Action::Export(path) => self.export(&[path]),
-            Action::ExportSet(path, endings) => {
-                let beside = endings.iter().map(|ending| export::beside(&path, ending));
-                let paths: Vec<PathBuf> = beside.collect();
-                self.export(&paths);
-            }
+            Action::ExportSet(path, endings) => self.export_set(&path, &endings),
             Action::CancelExport => self.cancel_export(),
             Action::SetSoundOptions(options) => self.sound_options = options,
             Action::SetPictureDpi(dpi) => self.picture_dpi = dpi,
@@ -117,10 +110,7 @@ impl Session {
             Action::ToggleLoop => self.toggle_loop(),
             Action::ToggleClick => self.player.set_click(!self.player.status().click),
             Action::ToggleCountIn => self.player.set_count_in(!self.player.status().count_in),
-            Action::SetVolume(volume) => {
-                self.player.set_volume(volume);
-                self.memory.set_volume(volume);
-            }
+            Action::SetVolume(volume) => self.set_volume(volume),
             Action::SetLane(lane, mix) => self.player.set_lane(lane, mix),
             Action::SetTrainer(trainer) => self.set_trainer(trainer),
             Action::ListOutputs => self.player.list_outputs(),
@@ -159,6 +149,16 @@ impl Session {
         self.selection = Selection::default();
         self.tune_lane = false;
         self.document_changed();
+    }
+
+    fn set_volume(&mut self, volume: f32) {
+        self.player.set_volume(volume);
+        self.memory.set_volume(volume);
+    }
+
+    fn tell_nothing_to_paste(&mut self) {
+        let text = "the clipboard holds no text: copy a chart, then paste it";
+        self.notify(NoticeKind::Info, text.into());
     }
 
     /// Shows what was opened, or says why it was not.
@@ -296,6 +296,12 @@ impl Session {
         if let Some(error) = trouble {
             self.notify(NoticeKind::Error, error);
         }
+    }
+
+    fn export_set(&mut self, path: &Path, endings: &[&'static str]) {
+        let beside = endings.iter().map(|ending| export::beside(path, ending));
+        let paths: Vec<PathBuf> = beside.collect();
+        self.export(&paths);
     }
 
     fn tell_exported(&mut self, files: &[PathBuf]) {

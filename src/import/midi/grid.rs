@@ -1,6 +1,6 @@
 //! Brings what was played to places on a grid of the beat, and says which grid fits. The grid is
 //! judged by how far notes lie from it, as a part of what chance would give, and of equally good
-//! ones the coarsest is taken. Eighths may be swung: then the off-beat lies where the player put
+//! ones the coarsest is taken; where all notes lie on one, the coarsest of those. Eighths may be swung: then the off-beat lies where the player put
 //! it, and is written on the half.
 
 use crate::import::Grid;
@@ -8,6 +8,9 @@ use crate::theory::TICKS_PER_BEAT;
 
 /// How much worse a coarser grid may fit and still be taken.
 const SLACK: f64 = 0.05;
+
+/// Notes that all lie this near to a grid, in beats, are on it.
+const EXACT: f64 = 0.02;
 
 /// Off-beats between these parts of a beat count as swung: beyond, they are sixteenths. Ratios of
 /// about 1.3 : 1 to 2.6 : 1.
@@ -96,6 +99,11 @@ pub(super) fn fitting(played: &[f64], compound: bool) -> Places {
         }
         all.push(Places::Mixed);
     }
+    // What a program wrote lies on its grid, and a rare sixteenth counts like any other note.
+    let exact = |places: &&Places| played.iter().all(|beats| places.nearest(*beats).1 <= EXACT);
+    if let Some(places) = all.iter().find(exact) {
+        return *places;
+    }
     let scores: Vec<f64> = all.iter().map(|places| misfit(*places, played)).collect();
     let best = scores.iter().copied().fold(f64::INFINITY, f64::min);
     let first = all
@@ -165,6 +173,13 @@ mod tests {
         }
         let both = [0.0, 0.25, 0.5, 0.75, 1.0, 4.0 / 3.0, 5.0 / 3.0, 2.0];
         assert_eq!(fitting(&both, false), Places::Mixed);
+        let mut rare: Vec<f64> = (0..200).map(|i| f64::from(i) / 2.0).collect();
+        rare.push(50.25);
+        assert_eq!(
+            fitting(&rare, false),
+            Places::Parts(4),
+            "one sixteenth is not lost"
+        );
         let dotted = [0.0, 1.0 / 3.0, two_thirds, 1.0];
         assert_eq!(fitting(&dotted, true), Places::Parts(3));
         assert_eq!(fitting(&[], false), Places::Parts(2));

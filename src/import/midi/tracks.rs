@@ -68,6 +68,11 @@ pub(super) struct Song {
 /// # Errors
 /// If it is no MIDI file, of a kind without common time, or larger than the program takes.
 pub(super) fn read(bytes: &[u8], notices: &mut Notices) -> Result<Song, ImportError> {
+    let bytes = without_riff(bytes);
+    // Looked at here, because the parser turns its sign in too few bits.
+    if bytes.get(12).is_some_and(|division| *division >= 0x80) {
+        return Err(film_frames());
+    }
     let (header, tracks) = midly::parse(bytes).map_err(|error| {
         ImportError::whole(format!("this is no MIDI file that can be read ({error})"))
     })?;
@@ -78,11 +83,7 @@ pub(super) fn read(bytes: &[u8], notices: &mut Notices) -> Result<Song, ImportEr
                 "this MIDI file does not say how it counts time",
             ));
         }
-        Timing::Timecode(..) => {
-            return Err(ImportError::whole(
-                "this MIDI file counts frames of a film and no beats; export it with beats",
-            ));
-        }
+        Timing::Timecode(..) => return Err(film_frames()),
     };
     if header.format == Format::Sequential {
         return Err(ImportError::whole(
@@ -113,6 +114,16 @@ pub(super) fn read(bytes: &[u8], notices: &mut Notices) -> Result<Song, ImportEr
     reader.song.metres.sort_by_key(|(at, ..)| *at);
     reader.song.markers.sort_by_key(|(at, _)| *at);
     Ok(reader.song)
+}
+
+fn film_frames() -> ImportError {
+    ImportError::whole("this MIDI file counts frames of a film and no beats; export it with beats")
+}
+
+/// The file inside a RIFF container, which old programs put around it.
+fn without_riff(bytes: &[u8]) -> &[u8] {
+    let head = bytes.windows(4).position(|word| word == b"MThd");
+    head.and_then(|at| bytes.get(at..)).unwrap_or(bytes)
 }
 
 struct Reader {

@@ -14,6 +14,10 @@ pub const SAMPLES: &[(&str, &str)] = &[
         include_str!("../../sample-projects/lamp-on-the-stairs.chart.txt"),
     ),
     (
+        "New Britain",
+        include_str!("../../sample-projects/new-britain.chart.txt"),
+    ),
+    (
         "Kiosk by the Water",
         include_str!("../../sample-projects/kiosk-by-the-water.chart.txt"),
     ),

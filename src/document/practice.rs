@@ -52,7 +52,7 @@ const USUAL: [Usual; 6] = [
         Walk::TwoApproaches,
         false,
         false,
-        "Beats 2 and 4 lean towards what follows, one from below and one from above. Keep the chord ringing while the thumb moves.",
+        "Two beats of the bar lean towards what follows, one from below and one from above. Keep the chord ringing while the thumb moves.",
     ),
     (
         "Runs",

@@ -470,7 +470,7 @@ impl Player {
     }
 }
 
-/// What is auditioned is heard whole; see [`Timeline::hear_every_row`].
+/// What is auditioned is heard whole; see `Timeline::hear_every_row`.
 fn send_lanes(lanes: &Mixer, remote: &mut Remote) {
     for lane in Mixer::LANES {
         remote.set_row_gain(row_of(lane), lanes.gain(lane));

@@ -67,9 +67,15 @@ impl VoiceWriter<'_> {
                     let struck = struck.filter_map(|held| Some((held.note, found(held)?)));
                     let struck: Vec<(usize, &PlayedNote)> = struck.collect();
                     self.slid_from(xml, &struck);
+                    // One dot for what is stopped short, not for a tune note held over it.
+                    let is_short = |(_, note): &&(usize, &PlayedNote)| {
+                        note.articulation == Articulation::Short
+                    };
+                    let dotted = struck.iter().find(is_short).map(|(idx, _)| *idx);
                     let notes = notes.iter().filter_map(|held| Some((*held, found(held)?)));
                     for (place, (held, note)) in notes.enumerate() {
-                        self.note(xml, piece, (held, note), place > 0);
+                        let dot = dotted == Some(held.note) && !held.from_before;
+                        self.note(xml, piece, (held, note), (place > 0, dot));
                     }
                 }
             }
@@ -98,7 +104,7 @@ impl VoiceWriter<'_> {
         xml: &mut Xml,
         piece: &Piece,
         (held, note): (Sounding, &PlayedNote),
-        in_chord: bool,
+        (in_chord, dot): (bool, bool),
     ) {
         let (from_before, into_next) = (held.from_before, held.into_next);
         xml.inside("note", &[], |xml| {
@@ -133,7 +139,7 @@ impl VoiceWriter<'_> {
                     self.slide(xml, note, "stop");
                 }
                 self.technical(xml, note);
-                if note.articulation == Articulation::Short && !in_chord && !from_before {
+                if dot {
                     xml.inside("articulations", &[], |xml| xml.empty("staccato", &[]));
                 }
             });

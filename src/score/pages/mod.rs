@@ -48,6 +48,8 @@ const LESSON_LINES_ON_TOP: usize = 4;
 const LESSON_LEADING: f64 = 2.6;
 /// Most white added to a gap between systems to fill a page.
 const MOST_SPREAD: f64 = 9.0;
+/// A last page that is filled so far does not look lonely with one system on it.
+const FULL_ENOUGH: f64 = 0.4;
 /// How far gaps may close up to save a page.
 const TIGHTEST_GAPS: f64 = 0.6;
 
@@ -184,6 +186,9 @@ fn keep_company(sheets: &mut [Vec<Block>], room: f64) {
         return;
     }
     let used: f64 = sheet.iter().map(|block| block.height + block.gap).sum();
+    if used > FULL_ENOUGH * room {
+        return;
+    }
     if let Some(system) = before.pop_if(|system| used + system.height <= room) {
         sheet.insert(0, system);
     }

@@ -110,7 +110,12 @@ impl Holds {
 
     /// Whether what sounds on in `to` is where it was in `from`, and what begins is where the thumb
     /// leads.
+    #[inline]
     fn joins(self, from: &Node, to: &Node) -> bool {
+        // Without a tune nothing holds, and this is asked for every edge.
+        if !self.any() {
+            return arrives(from.thumb, to.thumb);
+        }
         let (was, is) = (self.held(from), self.held(to));
         let thumb = is.0.is_none() || is.0 == was.0;
         let tune = is.1.is_none() || is.1 == was.1;
@@ -118,7 +123,11 @@ impl Holds {
     }
 
     /// What it costs to let go of it.
+    #[inline]
     fn cut(self, from: &Node, to: &Node) -> Cost {
+        if !self.any() {
+            return Cost::ZERO;
+        }
         let (was, is) = (self.held(from), self.held(to));
         let lost = |lost: bool, cost: Cost| if lost { cost } else { Cost::ZERO };
         lost(was.0.is_some() && is.0.is_none(), CUT_BASS)

@@ -4,12 +4,13 @@
 //! leading moves.
 
 use super::change::Changes;
-use super::moves::move_classes;
-use super::nodes::CUT_BASS;
+use super::holds::Held;
+use super::holds::Holds;
+use super::leads::leap;
+use super::leads::targets;
+use super::leads::top_leap;
 use super::nodes::Layer;
 use super::nodes::Node;
-use super::nodes::Source;
-use super::nodes::SungPlace;
 use super::nodes::ThumbNote;
 use super::phase::Need;
 use super::phase::Phase;
@@ -19,6 +20,8 @@ use super::phase::Span;
 use super::phase::Task;
 use super::phase::TuneSound;
 use super::problem::Problem;
+use super::sources::Desk;
+use super::sources::next_bass;
 use super::trellis::Arriving;
 use super::trellis::ByNode;
 use super::trellis::Layered;
@@ -31,26 +34,9 @@ use crate::theory::Chord;
 use crate::theory::Midi;
 use crate::theory::PcSet;
 use crate::theory::Spelling;
-use crate::theory::ThumbMove;
 use crate::voicing::Voicing;
 use std::collections::HashMap;
 use std::sync::Arc;
-
-/// Semitones a bass line may leap without a price: a fifth (teaching practice: larger leaps are
-/// the exception and want an answer by step).
-const FREE_LEAP: u8 = 7;
-/// Price of every semitone beyond that.
-const LEAP: i32 = 200;
-
-/// Semitones that the top note may leap from chord to chord without a price: a major third (common
-/// practice: a top line moves by step or stays, a third is still a line).
-const FREE_TOP_LEAP: u8 = 4;
-/// Price of every semitone beyond that.
-const TOP_LEAP: i32 = 150;
-
-/// What it costs to let a note of the tune go before its end: more than any other cut, because the
-/// tune is what is listened to.
-const CUT_TUNE: Cost = Cost::points(20);
 
 /// A tune ready to be solved.
 pub struct Layers {
@@ -69,70 +55,6 @@ enum Follows {
     LetGo,
     /// In the next span.
     Span,
-}
-
-/// What has been struck before a phase and sounds on in it: it stays where it is, or is let go.
-#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
-struct Holds {
-    thumb: bool,
-    tune: bool,
-}
-
-/// A bass note and a note of the tune that sound on.
-type Held = (Option<ThumbNote>, Option<SungPlace>);
-
-impl Holds {
-    fn of(phase: &Phase) -> Self {
-        Self {
-            thumb: phase.task == Task::Hold,
-            tune: phase.tune.is_some_and(|sound| sound.holds),
-        }
-    }
-
-    const fn any(self) -> bool {
-        self.thumb || self.tune
-    }
-
-    /// What a node has of it.
-    fn held(self, node: &Node) -> Held {
-        let thumb = node.thumb.filter(|_| self.thumb);
-        (thumb, node.tune.filter(|_| self.tune))
-    }
-
-    /// What nodes after `node` may have of it: all of it, or less.
-    fn ways(self, node: &Node) -> impl Iterator<Item = Held> {
-        let (thumb, tune) = self.held(node);
-        let thumbs = [Some(thumb), thumb.and(Some(None))];
-        let tunes = [Some(tune), tune.and(Some(None))];
-        let pair = move |thumb| tunes.into_iter().flatten().map(move |tune| (thumb, tune));
-        thumbs.into_iter().flatten().flat_map(pair)
-    }
-
-    /// Whether what sounds on in `to` is where it was in `from`, and what begins is where the thumb
-    /// leads.
-    #[inline]
-    fn joins(self, from: &Node, to: &Node) -> bool {
-        // Without a tune nothing holds, and this is asked for every edge.
-        if !self.any() {
-            return arrives(from.thumb, to.thumb);
-        }
-        let (was, is) = (self.held(from), self.held(to));
-        let thumb = is.0.is_none() || is.0 == was.0;
-        let tune = is.1.is_none() || is.1 == was.1;
-        thumb && tune && (self.thumb || arrives(from.thumb, to.thumb))
-    }
-
-    /// What it costs to let go of it.
-    #[inline]
-    fn cut(self, from: &Node, to: &Node) -> Cost {
-        if !self.any() {
-            return Cost::ZERO;
-        }
-        let (was, is) = (self.held(from), self.held(to));
-        let lost = |lost: bool, cost: Cost| if lost { cost } else { Cost::ZERO };
-        lost(was.0.is_some() && is.0.is_none(), CUT_BASS)
-            + lost(was.1.is_some() && is.1.is_none(), CUT_TUNE)
-    }
 }
 
 /// The nodes of a layer, and where to find those that an edge may lead to.
@@ -517,57 +439,6 @@ impl Layers {
     }
 }
 
-/// What nodes are made from, whichever the phase.
-struct Desk<'a> {
-    problem: &'a Problem,
-    board: &'a Fretboard,
-    changes: &'a Changes,
-    plan: &'a Plan,
-}
-
-impl<'a> Desk<'a> {
-    /// A phase with the source of its nodes.
-    fn source(
-        &self,
-        phase: usize,
-        (voicings, next_bass, struck): (&'a [Voicing], PcSet, &'a [ThumbNote]),
-    ) -> Option<(&'a Phase, Source<'a>)> {
-        let phase = self.plan.phases.get(phase)?;
-        let span = self.plan.spans.get(phase.span)?;
-        let source = Source {
-            instrument: &self.problem.instrument,
-            board: self.board,
-            hand: &self.problem.hand,
-            key: self.problem.key,
-            changes: self.changes,
-            chord: span.chord.as_deref(),
-            voicings,
-            next_bass,
-            struck,
-        };
-        Some((phase, source))
-    }
-
-    /// Where the bass note can lie that sounds on in a phase, if one does.
-    fn struck(&self, phase: usize, next_bass: &[PcSet]) -> Vec<ThumbNote> {
-        let holds = |idx: &usize| {
-            let phase = self.plan.phases.get(*idx);
-            phase.is_some_and(|phase| phase.task == Task::Hold)
-        };
-        if !holds(&phase) {
-            return Vec::new();
-        }
-        let origin = (0..phase).rev().find(|idx| !holds(idx));
-        let found = origin.and_then(|origin| {
-            let next_bass = next_bass.get(origin).copied().unwrap_or_default();
-            let (phase, source) = self.source(origin, (&[], next_bass, &[]))?;
-            Some(source.places(&phase.task))
-        });
-        let places = found.unwrap_or_default();
-        places.into_iter().map(|(note, _)| note).collect()
-    }
-}
-
 fn key_of(
     span: &Span,
     phase: &Phase,
@@ -594,68 +465,6 @@ fn key_of(
     }
 }
 
-/// For every phase the pitch classes the thumb may have in the phase after it, found from the end
-/// backwards, because a leading move depends on what it leads to.
-fn next_bass(problem: &Problem, plan: &Plan) -> Vec<PcSet> {
-    let mut sets = Vec::with_capacity(plan.phases.len());
-    let mut next = PcSet::EMPTY;
-    for phase in plan.phases.iter().rev() {
-        sets.push(next);
-        let chord = plan
-            .spans
-            .get(phase.span)
-            .and_then(|span| span.chord.as_deref());
-        next = classes_of_phase(problem, phase, chord, next);
-    }
-    sets.reverse();
-    sets
-}
-
-fn classes_of_phase(problem: &Problem, phase: &Phase, chord: Option<&Chord>, next: PcSet) -> PcSet {
-    if matches!(phase.task, Task::Hold | Task::Nothing) {
-        return next;
-    }
-    let Some(chord) = chord else {
-        return PcSet::EMPTY;
-    };
-    match &phase.task {
-        Task::Hold | Task::Nothing => next,
-        Task::Grip => PcSet::EMPTY.with(chord.bass().pitch_class()),
-        Task::Pitched(_, pitch) => PcSet::EMPTY.with(pitch.pitch_class()),
-        Task::Exactly(_, string, fret) => {
-            let pitch = problem.instrument.pitch(*string, *fret);
-            pitch.map(Midi::pitch_class).into_iter().collect()
-        }
-        Task::Moves(moves) => moves
-            .iter()
-            .map(|(thumb_move, _)| move_classes(chord, *thumb_move, problem.key, next))
-            .fold(PcSet::EMPTY, PcSet::union),
-    }
-}
-
-/// Pitches that a leading move asks of the note after it; `None` if it asks nothing.
-fn targets(thumb: &ThumbNote) -> Option<[Option<Midi>; 2]> {
-    if !thumb.bound {
-        return None;
-    }
-    let up = |semitones| thumb.pitch.up(semitones);
-    match thumb.thumb_move {
-        ThumbMove::ApproachBelow | ThumbMove::DoubleBelow => Some([up(1), None]),
-        ThumbMove::ApproachAbove | ThumbMove::DoubleAbove => Some([up(-1), None]),
-        ThumbMove::ApproachDominant => Some([up(5), up(-7)]),
-        ThumbMove::StepUp => Some([up(1), up(2)]),
-        ThumbMove::StepDown => Some([up(-1), up(-2)]),
-        _ => None,
-    }
-}
-
-fn arrives(from: Option<ThumbNote>, to: Option<ThumbNote>) -> bool {
-    let (Some(from), Some(to)) = (from, to) else {
-        return true;
-    };
-    targets(&from).is_none_or(|pitches| pitches.contains(&Some(to.pitch)))
-}
-
 /// What the lines of both hands cost: how the thumb leads on and, into the next chord, how the top
 /// note does.
 fn line(follows: Follows, from: &Node, to: &Node) -> Cost {
@@ -664,21 +473,4 @@ fn line(follows: Follows, from: &Node, to: &Node) -> Cost {
         Follows::Grip | Follows::LetGo => Cost::ZERO,
     };
     leap(from.thumb, to.thumb) + top
-}
-
-/// The price of a leap of the top note.
-fn top_leap(from: Option<Midi>, to: Option<Midi>) -> Cost {
-    let (Some(from), Some(to)) = (from, to) else {
-        return Cost::ZERO;
-    };
-    let size = from.number().abs_diff(to.number());
-    Cost(TOP_LEAP * i32::from(size.saturating_sub(FREE_TOP_LEAP)))
-}
-
-fn leap(from: Option<ThumbNote>, to: Option<ThumbNote>) -> Cost {
-    let (Some(from), Some(to)) = (from, to) else {
-        return Cost::ZERO;
-    };
-    let size = from.pitch.number().abs_diff(to.pitch.number());
-    Cost(LEAP * i32::from(size.saturating_sub(FREE_LEAP)))
 }

@@ -5,8 +5,10 @@
 pub mod change;
 pub mod finding;
 mod grip_remedies;
+mod holds;
 mod judge;
 mod layers;
+mod leads;
 mod moments;
 mod moves;
 mod nodes;
@@ -19,6 +21,7 @@ pub mod result;
 mod right_hand;
 mod sliding;
 pub mod solve;
+mod sources;
 mod tables;
 pub mod trellis;
 mod tune_nodes;

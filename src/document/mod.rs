@@ -2,6 +2,7 @@
 //! A clone is cheap (sections are shared), and the only way to change anything is
 //! [`Document::apply`], which is pure. Knows neither files nor solved arrangements.
 
+mod apply;
 pub mod edit;
 pub mod history;
 pub mod practice;

@@ -1,6 +1,6 @@
-//! How long a sheet takes: layout and PDF of 32 bars [100 ms] and of 500 [1.5 s], and the marks of
-//! one page anew after a bar was changed, which is what a preview waits for [8 ms]. Aims are those of
-//! a release build.
+//! How long a sheet takes: layout and PDF of 32 bars [100 ms] and of 500 [1.5 s], and the
+//! layout alone, which is what a preview waits for after a change [8 ms]. Aims are those of a release
+//! build.
 
 #[path = "../sheet_song/mod.rs"]
 mod sheet_song;

@@ -645,6 +645,54 @@ fn keys_ranks_all_twelve_with_what_check_says_of_each() {
     assert!(all.contains("3, fingered in G major"), "{all}");
 }
 
+/// Both sides have what `check` says of each, the bars add up, and a kept version is found by name.
+#[test]
+fn compare_tells_what_each_version_costs_and_which_bars_differ() {
+    let folder = tempfile::tempdir().expect("folder");
+    let path = folder.path();
+    let chart = "Key: Bb\n| Bbmaj7 | Gm7 | Cm7 | F7 | Bbmaj7 | Gm7 | Cm7 | F7 |\n";
+    std::fs::write(path.join("plain.txt"), chart).expect("written");
+    for (walk, out) in [("mixed", "mixed.ron"), ("plain", "plain.ron")] {
+        let args = ["arrange", "plain.txt", "-o", out, "--walk", walk];
+        assert_eq!(run_with(&args, path, "").code, Some(0));
+    }
+    let told = run_with(&["compare", "plain.ron", "mixed.ron", "--json"], path, "").json();
+    assert_eq!(keys(&told), ["a", "b", "bars", "format"].into());
+    for (side, file) in [("a", "plain.ron"), ("b", "mixed.ron")] {
+        let check = run_with(&["check", file, "--json"], path, "").json();
+        for field in ["sum", "max", "faults"] {
+            assert_eq!(
+                number(&told[side], field),
+                number(&check, field),
+                "{file}: {field}"
+            );
+        }
+        let effort = format!("effort_{side}");
+        let bars = list(&told, "bars").iter().map(|bar| number(bar, &effort));
+        assert_eq!(bars.sum::<i64>(), number(&told[side], "sum"), "{file}");
+    }
+    let differing = list(&told, "bars")
+        .iter()
+        .filter(|bar| bar["differs"] == true);
+    let n_differing = differing.count();
+    assert!(n_differing > 0);
+    let text = run_with(&["compare", "plain.ron", "mixed.ron"], path, "").out;
+    assert!(
+        text.contains(&format!("{n_differing} of 8 bars differ\n")),
+        "{text}"
+    );
+    assert_eq!(text.lines().count(), 4 + n_differing, "{text}");
+    let alike = run_with(&["compare", "plain.ron", "-"], path, chart).out;
+    assert!(alike.ends_with("All bars are played alike\n"), "{alike}");
+    let missing = run_with(&["compare", "plain.ron", "--kept", "Old"], path, "");
+    assert_eq!(missing.code, Some(1));
+    assert!(
+        missing.err.contains("no version is kept in it"),
+        "{}",
+        missing.err
+    );
+}
+
 #[test]
 fn the_trellis_can_be_solved_again_and_gives_the_same_sum() {
     let trellis = run_on_project(&["trellis", "-", "--json"]).json();

@@ -32,11 +32,13 @@ mod wishes;
 pub use wishes::ArrangeWish;
 pub use wishes::Changes;
 pub use wishes::ChordWish;
+pub use wishes::CompareWish;
 pub use wishes::ExportWish;
 pub use wishes::FileWish;
 pub use wishes::ImportWish;
 pub use wishes::KeysWish;
 pub use wishes::LadderWish;
+pub use wishes::OtherSource;
 pub use wishes::SheetChanges;
 pub use wishes::Source;
 pub use wishes::VoicingsWish;
@@ -66,6 +68,8 @@ pub enum Command {
     Events(FileWish),
     /// How the tune lies in other keys.
     Keys(KeysWish),
+    /// Two versions side by side.
+    Compare(CompareWish),
     /// The tune on rising rungs.
     Ladder(LadderWish),
     /// The solved problem.
@@ -201,6 +205,9 @@ impl Words {
                 }
                 Typed::Long(option) => self.option(&option, &mut typed)?,
                 Typed::Word(word) if typed.word.is_none() => typed.word = Some(word),
+                Typed::Word(word) if self.topic == Topic::Compare && typed.second.is_none() => {
+                    typed.second = Some(word);
+                }
                 Typed::Word(word) => {
                     let word = word.to_string_lossy();
                     return Err(self.wrong(format!("`{word}` is one word too many")));
@@ -295,6 +302,10 @@ impl Words {
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
             }
             "riff" => typed.changes.riff = true,
+            "kept" => {
+                let expected = "the name of a kept version";
+                typed.kept = Some(self.read("--kept", expected, |t| Some(t.into()))?);
+            }
             "without-rule" => {
                 let words: Vec<&str> = Rule::ALL.iter().map(|rule| rule.word()).collect();
                 let rule = self.read("--without-rule", &words.join(", "), Rule::from_word)?;
@@ -348,8 +359,7 @@ impl Words {
         };
         let source = || match &typed.word {
             None => Err(self.wrong("a file is missing (or `-` for standard input)")),
-            Some(word) if word == "-" => Ok(Source::StandardInput),
-            Some(word) => Ok(Source::File(word.into())),
+            Some(word) => Ok(source_of(word)),
         };
         let output = || {
             let what = if self.topic == Topic::Ladder {
@@ -421,6 +431,23 @@ impl Words {
                 top: typed.top,
                 json,
             }),
+            Topic::Compare => {
+                let b = match (&typed.second, typed.kept) {
+                    (Some(word), None) => OtherSource::Of(source_of(word)),
+                    (None, Some(name)) => OtherSource::Kept(name),
+                    (Some(_), Some(_)) => {
+                        return Err(self.wrong("two files, or one with --kept: not both"));
+                    }
+                    (None, None) => {
+                        return Err(self.wrong("a second file is missing, or --kept NAME"));
+                    }
+                };
+                let a = source()?;
+                if a == Source::StandardInput && b == OtherSource::Of(Source::StandardInput) {
+                    return Err(self.wrong("only one of the two can be standard input"));
+                }
+                Command::Compare(CompareWish { a, b, json })
+            }
             Topic::Ladder => Command::Ladder(LadderWish {
                 source: source()?,
                 folder: output()?,
@@ -437,6 +464,9 @@ impl Words {
 #[derive(Default)]
 struct Options {
     word: Option<OsString>,
+    /// A second word, where two files are compared.
+    second: Option<OsString>,
+    kept: Option<String>,
     outputs: Vec<PathBuf>,
     bass: Bass,
     top: Option<usize>,
@@ -452,6 +482,15 @@ struct Options {
 impl Options {
     fn sound_mut(&mut self) -> &mut SoundOptions {
         self.sound.get_or_insert_default()
+    }
+}
+
+/// A file, or standard input for `-`.
+fn source_of(word: &OsString) -> Source {
+    if word == "-" {
+        Source::StandardInput
+    } else {
+        Source::File(word.into())
     }
 }
 

@@ -22,6 +22,8 @@ pub enum Topic {
     Events,
     /// `keys`
     Keys,
+    /// `compare`
+    Compare,
     /// `ladder`
     Ladder,
     /// `trellis`
@@ -30,7 +32,7 @@ pub enum Topic {
 
 impl Topic {
     /// Every command, in the order of the help text.
-    pub const COMMANDS: [Self; 10] = [
+    pub const COMMANDS: [Self; 11] = [
         Self::Chord,
         Self::Voicings,
         Self::Arrange,
@@ -39,6 +41,7 @@ impl Topic {
         Self::Check,
         Self::Events,
         Self::Keys,
+        Self::Compare,
         Self::Ladder,
         Self::Trellis,
     ];
@@ -55,6 +58,7 @@ impl Topic {
             Self::Check => Some("check"),
             Self::Events => Some("events"),
             Self::Keys => Some("keys"),
+            Self::Compare => Some("compare"),
             Self::Ladder => Some("ladder"),
             Self::Trellis => Some("trellis"),
         }
@@ -89,6 +93,7 @@ impl Topic {
                 "o", "paper", "staff", "size", "bars", "dpi", "rate", "bits", "stems",
             ],
             Self::Keys => &["capo", "top", "json"],
+            Self::Compare => &["kept", "json"],
             Self::Ladder => &["o"],
         }
     }
@@ -115,6 +120,7 @@ pub const fn text(topic: Topic) -> &'static str {
         Topic::Check => CHECK,
         Topic::Events => EVENTS,
         Topic::Keys => KEYS,
+        Topic::Compare => COMPARE,
         Topic::Ladder => LADDER,
         Topic::Trellis => TRELLIS,
     }
@@ -139,6 +145,7 @@ Commands:
   check FILE           what cannot be played as written, and what would help
   events FILE          every note with its time, string, fret and fingers
   keys FILE            in which key the tune lies best
+  compare A B          two versions of a tune, bar by bar
   ladder FILE -o DIR   the same tune on rising rungs, for students
   trellis FILE         the solved problem itself, for another solver
 
@@ -318,6 +325,25 @@ not count here.
                 with key, semitones (from the chart's key), capo, sum and max (in
                 thousandths), comfortable_bpm (an estimate), faults, and bars (the
                 effort of each)
+";
+
+const COMPARE: &str = "\
+Two versions of a tune side by side: what each costs the hands, and the bars in
+which thumb, grips, strikes or tune differ
+
+usage: thumbwalk compare A B [--json]
+       thumbwalk compare A --kept NAME [--json]
+
+A and B are projects, charts or scores; one of them may be - for standard input.
+
+  --kept NAME   compare with a version kept in A's project, by its name
+  --json        one object: format (\"thumbwalk-compare-1\"), a and b (each with
+                title, sum and max in thousandths, hardest, comfortable_bpm,
+                faults and n_bars) and bars, all of them, each with bar (from 1),
+                effort_a and effort_b (null where there is no such bar), differs,
+                thumb and tune (tick; a and b, each null or move, string, fret
+                and pitch), grips (tick; a and b, each null or shape, fingers and
+                pitches) and plucks (tick; a and b, each null, ring or short)
 ";
 
 const LADDER: &str = "\

@@ -3,6 +3,7 @@
 
 use super::bars::BarsDeed;
 use super::candidates::CandidateFilter;
+use super::comparing::Other;
 use super::locks::Extent;
 use super::mixer::LaneMix;
 use super::sound_file::SoundOptions;
@@ -12,6 +13,7 @@ use super::trainer::Trainer;
 use super::tune_entry::TuneEntry;
 use crate::arrange::Fix;
 use crate::arrange::Lane;
+use crate::arrange::Version;
 use crate::document::Edit;
 use crate::files::Settings as Preferences;
 use crate::instrument::Grip;
@@ -157,6 +159,23 @@ pub enum Action {
     },
     /// Write the climbed rungs as one PDF.
     WriteBooklet(PathBuf),
+    /// Put the tune beside another version of it.
+    CompareWith(Other),
+    /// Let the tune stand alone again.
+    StopComparing,
+    /// Hear the tune (A) or the other version (B).
+    HearVersion {
+        /// Which.
+        version: Version,
+        /// All of it, not only the selected bars.
+        whole: bool,
+    },
+    /// Stop what is heard by itself.
+    StopHearing,
+    /// Take the other version in the place of the tune.
+    TakeOther,
+    /// Take the selected bars as the other version plays them.
+    TakeOtherBars,
     /// Stop the solver.
     CancelSolving,
     /// Solve again after it was stopped.

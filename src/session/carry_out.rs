@@ -122,6 +122,12 @@ impl Session {
             Action::CompareKeys { with_capos } => self.compare_keys(with_capos),
             Action::StopComparingKeys => self.stop_comparing_keys(),
             Action::UseKey(number) => self.use_key(number),
+            Action::CompareWith(other) => self.compare_with(other),
+            Action::StopComparing => self.stop_comparing(),
+            Action::HearVersion { version, whole } => self.hear_version(version, whole),
+            Action::StopHearing => self.player.stop(),
+            Action::TakeOther => self.take_other(),
+            Action::TakeOtherBars => self.take_other_bars(),
             Action::CancelSolving => {
                 self.solver.cancel();
                 self.ways.expect(false);
@@ -146,6 +152,7 @@ impl Session {
         self.report = None;
         self.solved = None;
         self.pins.clear();
+        self.stop_comparing();
         self.selection = Selection::default();
         self.tune_lane = false;
         self.document_changed();
@@ -551,7 +558,7 @@ impl Session {
     }
 }
 
-fn file_name(path: &Path) -> String {
+pub(super) fn file_name(path: &Path) -> String {
     path.file_name()
         .unwrap_or(path.as_os_str())
         .to_string_lossy()

@@ -7,6 +7,7 @@ mod bars;
 pub mod best_key;
 pub mod candidates;
 mod carry_out;
+mod comparing;
 pub mod export;
 mod import_report;
 mod journal;
@@ -53,6 +54,7 @@ pub use best_key::best_keys;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use comparing::Other;
 pub use import_report::ImportReport;
 pub use key_search::KeysStatus;
 pub use ladder_search::LadderStatus;
@@ -93,6 +95,7 @@ use crate::arrange::Options;
 use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
+use comparing::Comparing;
 use export::ExportOptions;
 use key_search::KeySearch;
 use ladder_search::LadderSearch;
@@ -141,6 +144,7 @@ pub struct Session {
     solver: Worker<Job, Solved>,
     key_search: KeySearch,
     ladder_search: LadderSearch,
+    comparing: Comparing,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -192,6 +196,7 @@ impl Session {
             solver: solver::start_solver(Arc::clone(&wake)),
             key_search: KeySearch::new(Arc::clone(&wake)),
             ladder_search: LadderSearch::new(Arc::clone(&wake)),
+            comparing: Comparing::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -231,6 +236,7 @@ impl Session {
         }
         self.take_key_replies();
         self.take_ladder_replies();
+        self.take_compare_replies();
         while let Some(reply) = self.writer.take() {
             self.take_written(reply);
         }
@@ -258,6 +264,7 @@ impl Session {
         }
         self.settle_keys();
         self.settle_ladder();
+        self.settle_comparing();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
                 self.take_written(reply);

@@ -157,6 +157,26 @@ pub struct KeysWish {
     pub json: bool,
 }
 
+/// `compare A B`, or `compare A --kept NAME`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct CompareWish {
+    /// The first.
+    pub a: Source,
+    /// The second.
+    pub b: OtherSource,
+    /// Whether JSON is wanted.
+    pub json: bool,
+}
+
+/// Where the second of two versions comes from.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum OtherSource {
+    /// A file of its own.
+    Of(Source),
+    /// A version kept in the first one's project, by its name.
+    Kept(String),
+}
+
 /// `ladder FILE -o FOLDER`
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct LadderWish {

@@ -143,6 +143,8 @@ fn wrong_usage_ends_with_2_and_words_on_standard_error() {
         &["nonsense"],
         &["import", "song.mid"],
         &["keys", "x.ron", "--capo", "6"],
+        &["keys", "x.ron", "--capos", "3-1"],
+        &["keys", "x.ron", "--range", "E5-D3"],
         &["ladder", "x.ron"],
     ] {
         let ran = run(args);
@@ -639,6 +641,38 @@ fn keys_ranks_all_twelve_with_what_check_says_of_each() {
     }
     let bars = list(own, "bars").iter().filter_map(Value::as_i64);
     assert_eq!(bars.sum::<i64>(), number(own, "sum"));
+    let many = [
+        "keys",
+        "-",
+        "--capos",
+        "0,3",
+        "--tunings",
+        "standard,D A D G B E",
+        "--json",
+    ];
+    let many = on_chart(&many).json();
+    let tunings: BTreeSet<&str> = list(&many, "keys")
+        .iter()
+        .map(|row| word(row, "tuning"))
+        .collect();
+    assert_eq!(tunings, ["drop D", "standard"].into());
+    assert_eq!(list(&many, "keys").len(), 48);
+    let none = on_chart(&["keys", "-", "--range", "D3-E5"]);
+    assert!(
+        none.err.contains("no tune to hold against --range"),
+        "{}",
+        none.err
+    );
+    let sung = format!("{chart}Tune: Bb4 D5 F5 Bb5 | F5 | F5 | D5 |\n");
+    let sung = |args: &[&str]| run_with(args, Path::new("."), &sung);
+    let ranged = sung(&["keys", "-", "--range", "A3-A4", "--json"]).json();
+    let outside: Vec<i64> = list(&ranged, "keys")
+        .iter()
+        .map(|row| number(&row["range"], "below") + number(&row["range"], "above"))
+        .collect();
+    assert_eq!(outside, [0, 1, 1, 2, 2, 3, 3, 4, 4, 5, 5, 6]);
+    let told = sung(&["keys", "-", "--range", "A3-A4", "--top", "1"]).out;
+    assert!(told.contains("in range, sung an octave lower"), "{told}");
     let text = on_chart(&["keys", "-", "--capo", "3", "--top", "4"]).out;
     assert_eq!(text.lines().count(), 6, "{text}");
     let all = on_chart(&["keys", "-", "--capo", "3"]).out;

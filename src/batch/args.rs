@@ -17,6 +17,7 @@ use crate::import::Choice;
 use crate::import::Grid;
 use crate::session::MOST_CAPO;
 use crate::session::SoundOptions;
+use crate::session::VoiceRange;
 use crate::session::sound_file;
 use crate::theory::Rule;
 use crate::voicing::Bass;
@@ -311,6 +312,7 @@ impl Words {
                 let rule = self.read("--without-rule", &words.join(", "), Rule::from_word)?;
                 typed.changes.rules_off = typed.changes.rules_off.with(rule);
             }
+            "capos" | "tunings" | "range" => self.keys_option(option, typed)?,
             "list" | "part" | "track" | "grid" => self.import_option(option, typed)?,
             "approach" => {
                 let expected = "below, above, alternate or easiest";
@@ -345,6 +347,31 @@ impl Words {
             }
             "grid" => {
                 typed.choice.grid = Some(self.read("--grid", "8, 8t or 16", Grid::from_word)?);
+            }
+            other => return Err(self.unknown(other)),
+        }
+        Ok(())
+    }
+
+    /// Options that say what keys are compared with.
+    fn keys_option(&mut self, option: &str, typed: &mut Options) -> Result<(), Usage> {
+        match option {
+            "capos" => {
+                let expected = format!("frets such as 0-{MOST_CAPO} or 0,2,3, at most {MOST_CAPO}");
+                typed.capos = self.read("--capos", &expected, capos_from_text)?;
+            }
+            "tunings" => {
+                let expected = "tunings with commas between: standard,drop D";
+                let read = |t: &str| {
+                    let names = t.split(',').map(|name| name.trim().to_owned());
+                    let names: Vec<String> = names.filter(|name| !name.is_empty()).collect();
+                    (!names.is_empty()).then_some(names)
+                };
+                typed.tunings = self.read("--tunings", expected, read)?;
+            }
+            "range" => {
+                let expected = "the lowest and the highest note, such as D3-E5";
+                typed.range = Some(self.read("--range", expected, VoiceRange::parse)?);
             }
             other => return Err(self.unknown(other)),
         }
@@ -425,9 +452,17 @@ impl Words {
                 let range = format!("`--capo` here takes a fret from 0 to {MOST_CAPO}");
                 return Err(self.wrong(range));
             }
+            Topic::Keys if typed.changes.capo.is_some() && !typed.capos.is_empty() => {
+                return Err(self.wrong("`--capo` and `--capos` say the same: give one of them"));
+            }
             Topic::Keys => Command::Keys(KeysWish {
                 source: source()?,
-                most_capo: typed.changes.capo,
+                capos: match typed.changes.capo {
+                    Some(most) => (0..=most).collect(),
+                    None => typed.capos,
+                },
+                tunings: typed.tunings,
+                range: typed.range,
                 top: typed.top,
                 json,
             }),
@@ -467,6 +502,9 @@ struct Options {
     /// A second word, where two files are compared.
     second: Option<OsString>,
     kept: Option<String>,
+    capos: Vec<u8>,
+    tunings: Vec<String>,
+    range: Option<VoiceRange>,
     outputs: Vec<PathBuf>,
     bass: Bass,
     top: Option<usize>,
@@ -492,6 +530,19 @@ fn source_of(word: &OsString) -> Source {
     } else {
         Source::File(word.into())
     }
+}
+
+/// Frets of a capo: `0-5`, or `0,2,3`.
+fn capos_from_text(text: &str) -> Option<Vec<u8>> {
+    let fret = |text: &str| {
+        let fret = text.trim().parse::<u8>().ok();
+        fret.filter(|fret| *fret <= MOST_CAPO)
+    };
+    if let Some((first, last)) = text.split_once('-') {
+        let (first, last) = (fret(first)?, fret(last)?);
+        return (first <= last).then(|| (first..=last).collect());
+    }
+    text.split(',').map(fret).collect()
 }
 
 /// A number that is in a list.

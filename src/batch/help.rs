@@ -92,7 +92,7 @@ impl Topic {
             Self::Export => &[
                 "o", "paper", "staff", "size", "bars", "dpi", "rate", "bits", "stems",
             ],
-            Self::Keys => &["capo", "top", "json"],
+            Self::Keys => &["capos", "capo", "tunings", "range", "top", "json"],
             Self::Compare => &["kept", "json"],
             Self::Ladder => &["o"],
         }
@@ -313,18 +313,25 @@ usage: thumbwalk events FILE [--json]
 const KEYS: &str = "\
 In which key the tune lies best: all twelve solved, the least effort first
 
-usage: thumbwalk keys FILE [--capo FRET] [--top N] [--json]
+usage: thumbwalk keys FILE [--capos FRETS] [--tunings T,T] [--range LOW-HIGH]
+                      [--top N] [--json]
 
 Shapes and places on the neck that were chosen by hand belong to one key and do
 not count here.
 
-  --capo FRET   try capos from none to this fret as well, at most 5; else the
-                tune's own capo stays
+  --capos F     frets of the capo to try, at most 5: 0-5, or 0,2,3; else the tune's
+                own capo stays. --capo 5 is short for 0-5
+  --tunings T   tunings to try, by name or open strings, with commas between:
+                'standard,drop D'; else the tune's own stays
+  --range R     the lowest and the highest note that can be sung, such as D3-E5:
+                keys in which the written tune leaves it come last. The tune may be
+                sung in any octave
   --top N       the best N only
   --json        one object: format (\"thumbwalk-keys-1\"), title, key and keys, each
-                with key, semitones (from the chart's key), capo, sum and max (in
-                thousandths), comfortable_bpm (an estimate), faults, and bars (the
-                effort of each)
+                with key, semitones (from the chart's key), capo, tuning, range
+                (null without --range, else octaves by which the tune is sung higher,
+                below and above: semitones outside), sum and max (in thousandths),
+                comfortable_bpm (an estimate), faults, and bars (the effort of each)
 ";
 
 const COMPARE: &str = "\

@@ -2,6 +2,7 @@
 //! actions; the session carries them out.
 
 use super::bars::BarsDeed;
+use super::best_key::KeyQuestion;
 use super::candidates::CandidateFilter;
 use super::comparing::Other;
 use super::locks::Extent;
@@ -133,13 +134,12 @@ pub enum Action {
     ChooseOutput(Option<String>),
     /// Change the preferences; they take effect at once and are remembered.
     SetPreferences(Box<Preferences>),
-    /// Solve the tune in all twelve keys, with the capo it has or with all up to a fret.
-    CompareKeys {
-        /// Whether capos are tried.
-        with_capos: bool,
-    },
+    /// Solve the tune in all twelve keys, with capos and tunings.
+    CompareKeys(KeyQuestion),
     /// Stop that.
     StopComparingKeys,
+    /// Hear the tune in one of the keys found, by its place in the list.
+    HearKey(usize),
     /// Move the tune into one of the keys found, by its place in the list.
     UseKey(usize),
     /// Climb the tune's ladder: every rung as a full arrangement.

@@ -119,7 +119,8 @@ impl Session {
                 self.set_preferences(Preferences { output, ..now });
             }
             Action::SetPreferences(wanted) => self.set_preferences(*wanted),
-            Action::CompareKeys { with_capos } => self.compare_keys(with_capos),
+            Action::CompareKeys(question) => self.compare_keys(question),
+            Action::HearKey(number) => self.hear_key(number),
             Action::StopComparingKeys => self.stop_comparing_keys(),
             Action::UseKey(number) => self.use_key(number),
             Action::CompareWith(other) => self.compare_with(other),

@@ -9,6 +9,7 @@ use crate::document::SheetSettings;
 use crate::document::Walk;
 use crate::import::Choice;
 use crate::session::SoundOptions;
+use crate::session::VoiceRange;
 use crate::theory::RuleSet;
 use crate::voicing::Bass;
 use std::path::PathBuf;
@@ -149,8 +150,12 @@ pub struct FileWish {
 pub struct KeysWish {
     /// The project or chart.
     pub source: Source,
-    /// Capos from none to this fret are tried; `None` tries only the tune's own.
-    pub most_capo: Option<u8>,
+    /// Capos that are tried; none for the tune's own.
+    pub capos: Vec<u8>,
+    /// Names or notes of tunings that are tried; none for the tune's own.
+    pub tunings: Vec<String>,
+    /// The range that the tune should stay in.
+    pub range: Option<VoiceRange>,
     /// At most so many keys.
     pub top: Option<usize>,
     /// Whether JSON is wanted.

@@ -65,7 +65,11 @@ impl Document {
                 self.lay_back_ms = *ms;
             }
             Edit::SetHouseStyle(style) => self.house_style = *style,
-            Edit::SetInstrument(instrument) => self.instrument = Arc::new(instrument.clone()),
+            Edit::SetInstrument(instrument) => {
+                let fits = instrument.check();
+                fits.map_err(|error| EditError::Instrument(error.to_string()))?;
+                self.instrument = Arc::new(instrument.clone());
+            }
             Edit::SetHand(hand) => {
                 let fits = (3..=4).contains(&hand.plucking_fingers);
                 within(fits, "the number of plucking fingers", "3 or 4")?;

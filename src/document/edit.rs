@@ -212,6 +212,9 @@ pub enum EditError {
         /// What it may be.
         range: &'static str,
     },
+    /// An instrument that can't be; why, in words.
+    #[error("{0}")]
+    Instrument(String),
     /// More bars than the program takes.
     #[error("a tune can have at most {} bars", MAX_BARS)]
     TooManyBars,

@@ -39,6 +39,7 @@ mod ways;
 mod worker;
 
 pub use crate::files::NewProject;
+pub use crate::files::SavedInstrument;
 pub use crate::files::Settings as Preferences;
 pub use crate::files::Theme;
 pub use crate::files::backups::MAX_BACKUPS;

@@ -1,6 +1,7 @@
 //! Edits carried out: each is checked before anything changes, and a document is whole before and
 //! after. The only place that changes a document.
 
+use super::choruses::MAX_CHORUSES;
 use super::edit::BarPlace;
 use super::edit::Edit;
 use super::edit::EditError;
@@ -122,6 +123,12 @@ impl Document {
                 let fits = TUNE_OCTAVES.contains(&tune.octaves);
                 within(fits, "the tune's octaves", "-2 to 2")?;
                 self.tune = *tune;
+            }
+            Edit::SetChoruses(choruses) => {
+                let range = 1..=MAX_CHORUSES;
+                let fits = range.contains(&choruses.count) && range.contains(&choruses.on_sheet);
+                within(fits, "the number of choruses", "1 to 12")?;
+                self.choruses = *choruses;
             }
             Edit::SetRungs(rungs) => {
                 within(

@@ -464,9 +464,10 @@ impl Player {
         let place = performance.place_at(seconds);
         self.status.playhead = place.map(|(place, part)| (place, part as f32));
         self.status.sounding.clear();
-        self.status
-            .sounding
-            .extend(performance.sounding_at(seconds).map(|note| note.note_idx));
+        // The grid shows the first chorus; in another one other notes sound.
+        let sounding = performance.sounding_at(seconds);
+        let shown = sounding.filter(|note| note.chorus == 0);
+        self.status.sounding.extend(shown.map(|note| note.note_idx));
     }
 }
 

@@ -489,16 +489,14 @@ fn an_own_tuning_is_typed_refused_with_a_word_and_used() {
     click(&mut window, "Own tuning");
     let strings = |window: &mut Window, text: &str| {
         window
-            .get_by_label("Open strings")
+            .get_by_label("Notes of the open strings")
             .set_text_value_accesskit(text);
         settle(window);
     };
     strings(&mut window, "C G D");
-    assert!(
-        window
-            .query_by_label_contains("3 open strings given")
-            .is_some()
-    );
+    let shown = names(&window);
+    let is_told = |name: &String| name.contains("3 open strings given");
+    assert!(shown.iter().any(is_told), "{shown:?}");
     assert!(window.query_by_label("Tune it so").is_none());
     strings(&mut window, "A1 D2 A2 D3 G3 B3 E4");
     let name = window.get_by_label("Name of the tuning");
@@ -535,4 +533,30 @@ fn scale_and_frets_are_set_and_a_capo_without_room_is_refused() {
         told.contains("a capo at fret 9 leaves fewer than 5"),
         "{told}"
     );
+}
+
+#[test]
+fn choruses_are_set_with_the_tune_and_chosen_for_the_sheet() {
+    let mut window = tall();
+    window.get_by_label("Choruses").set_value_accesskit(3.0);
+    settle(&mut window);
+    assert_eq!(document(&window).choruses.count, 3);
+    assert!(
+        window
+            .query_by_label("a plain walk varies nothing")
+            .is_some()
+    );
+    choose(&mut window, "Thumb line", "Mixed");
+    assert!(window.query_by_label("each with its own line").is_some());
+    let further = |window: &Window| {
+        let arrangement = window.state().session().arrangement().expect("solved");
+        arrangement.further.len()
+    };
+    assert_eq!(further(&window), 2);
+    click(&mut window, "Sheet");
+    window
+        .get_by_label("Number of the chorus")
+        .set_value_accesskit(2.0);
+    settle(&mut window);
+    assert_eq!(document(&window).choruses.on_sheet, 2);
 }

@@ -7,6 +7,8 @@ mod bars;
 pub mod best_key;
 pub mod candidates;
 mod carry_out;
+pub mod drill;
+mod drilling;
 pub mod export;
 mod import_report;
 mod journal;
@@ -53,6 +55,12 @@ pub use best_key::best_keys;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use drill::DRILL_SERIES;
+pub use drill::DrillSettings;
+pub use drill::Heard;
+pub use drill::Recall;
+pub use drill::StripBar;
+pub use drilling::DrillStatus;
 pub use import_report::ImportReport;
 pub use key_search::KeysStatus;
 pub use ladder_search::LadderStatus;
@@ -93,6 +101,7 @@ use crate::arrange::Options;
 use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
+use drilling::Drilling;
 use export::ExportOptions;
 use key_search::KeySearch;
 use ladder_search::LadderSearch;
@@ -141,6 +150,7 @@ pub struct Session {
     solver: Worker<Job, Solved>,
     key_search: KeySearch,
     ladder_search: LadderSearch,
+    drilling: Drilling,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -192,6 +202,7 @@ impl Session {
             solver: solver::start_solver(Arc::clone(&wake)),
             key_search: KeySearch::new(Arc::clone(&wake)),
             ladder_search: LadderSearch::new(Arc::clone(&wake)),
+            drilling: Drilling::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -236,6 +247,7 @@ impl Session {
         }
         self.tell_journal_trouble();
         self.player.tick();
+        self.follow_drill();
         for news in self.player.take_news() {
             self.tell_news(news);
         }
@@ -258,6 +270,7 @@ impl Session {
         }
         self.settle_keys();
         self.settle_ladder();
+        self.settle_drill();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
                 self.take_written(reply);

@@ -144,6 +144,9 @@ fn wrong_usage_ends_with_2_and_words_on_standard_error() {
         &["import", "song.mid"],
         &["keys", "x.ron", "--capo", "6"],
         &["ladder", "x.ron"],
+        &["drill", "x.ron", "--rung", "0"],
+        &["drill", "x.ron", "--lines", "25"],
+        &["drill", "x.ron", "--series", "0"],
     ] {
         let ran = run(args);
         assert_eq!(ran.code, Some(2), "{args:?}");
@@ -643,6 +646,60 @@ fn keys_ranks_all_twelve_with_what_check_says_of_each() {
     assert_eq!(text.lines().count(), 6, "{text}");
     let all = on_chart(&["keys", "-", "--capo", "3"]).out;
     assert!(all.contains("3, fingered in G major"), "{all}");
+}
+
+/// Common practice: a chord's first beat has its root (move 1), and an approach from below or above
+/// leads to the next root from a semitone away, on the last beat before it.
+#[test]
+fn a_drill_has_new_lines_that_keep_to_the_craft_and_come_again() {
+    let blues = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/sample-projects/ferry-queue-blues.ron"
+    );
+    let asked = |more: &[&str]| {
+        let ran = run(&[&["drill", blues][..], more].concat());
+        assert_eq!(ran.code, Some(0), "{}", ran.err);
+        ran.out
+    };
+    let lines = asked(&["--rung", "2", "--lines", "3"]);
+    let rows: Vec<&str> = lines.lines().skip(2).collect();
+    assert_eq!(rows.len(), 12, "{lines}");
+    let mut columns = vec![Vec::new(); 3];
+    for row in rows {
+        let cells: Vec<&str> = row.split("  ").filter(|cell| !cell.is_empty()).collect();
+        let [_, _, moves @ ..] = cells.as_slice() else {
+            panic!("{row}");
+        };
+        assert_eq!(moves.len(), 3, "{row}");
+        for (column, moves) in columns.iter_mut().zip(moves) {
+            let moves = moves.trim();
+            assert!(moves.starts_with("1 "), "{row}");
+            column.push(moves.to_owned());
+        }
+    }
+    for pair in columns.windows(2) {
+        assert_ne!(pair[0], pair[1], "{lines}");
+    }
+    for moves in columns.iter().flatten() {
+        assert!(
+            moves
+                .split(' ')
+                .all(|code| ["1", "↑1", "↓1"].contains(&code)),
+            "{moves}"
+        );
+    }
+    assert_eq!(lines, asked(&["--rung", "2", "--lines", "3"]));
+    assert_ne!(
+        lines,
+        asked(&["--rung", "2", "--lines", "3", "--series", "2"])
+    );
+    let refused = run(&["drill", blues, "--rung", "9"]);
+    assert_eq!(refused.code, Some(1));
+    assert!(
+        refused.err.contains("`--rung` takes 1 to 5"),
+        "{}",
+        refused.err
+    );
 }
 
 #[test]

@@ -22,6 +22,8 @@ pub enum Topic {
     Events,
     /// `keys`
     Keys,
+    /// `drill`
+    Drill,
     /// `ladder`
     Ladder,
     /// `trellis`
@@ -30,7 +32,7 @@ pub enum Topic {
 
 impl Topic {
     /// Every command, in the order of the help text.
-    pub const COMMANDS: [Self; 10] = [
+    pub const COMMANDS: [Self; 11] = [
         Self::Chord,
         Self::Voicings,
         Self::Arrange,
@@ -39,6 +41,7 @@ impl Topic {
         Self::Check,
         Self::Events,
         Self::Keys,
+        Self::Drill,
         Self::Ladder,
         Self::Trellis,
     ];
@@ -55,6 +58,7 @@ impl Topic {
             Self::Check => Some("check"),
             Self::Events => Some("events"),
             Self::Keys => Some("keys"),
+            Self::Drill => Some("drill"),
             Self::Ladder => Some("ladder"),
             Self::Trellis => Some("trellis"),
         }
@@ -89,6 +93,7 @@ impl Topic {
                 "o", "paper", "staff", "size", "bars", "dpi", "rate", "bits", "stems",
             ],
             Self::Keys => &["capo", "top", "json"],
+            Self::Drill => &["lines", "rung", "series"],
             Self::Ladder => &["o"],
         }
     }
@@ -115,6 +120,7 @@ pub const fn text(topic: Topic) -> &'static str {
         Topic::Check => CHECK,
         Topic::Events => EVENTS,
         Topic::Keys => KEYS,
+        Topic::Drill => DRILL,
         Topic::Ladder => LADDER,
         Topic::Trellis => TRELLIS,
     }
@@ -139,6 +145,7 @@ Commands:
   check FILE           what cannot be played as written, and what would help
   events FILE          every note with its time, string, fret and fingers
   keys FILE            in which key the tune lies best
+  drill FILE           lines to practise, another one every time round
   ladder FILE -o DIR   the same tune on rising rungs, for students
   trellis FILE         the solved problem itself, for another solver
 
@@ -318,6 +325,17 @@ not count here.
                 with key, semitones (from the chart's key), capo, sum and max (in
                 thousandths), comfortable_bpm (an estimate), faults, and bars (the
                 effort of each)
+";
+
+const DRILL: &str = "\
+Lines for the thumb to practise, side by side and bar by bar: the same that the
+drill in the window plays one after the other, each different from the one before
+
+usage: thumbwalk drill FILE [options]
+
+  --lines N    how many, 1 to 24; 4 unless told otherwise
+  --rung N     with the devices of this rung of the ladder; else as the tune is set
+  --series N   which run of lines, 1 to 999; the same series has the same lines
 ";
 
 const LADDER: &str = "\

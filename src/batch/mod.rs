@@ -7,6 +7,7 @@ mod arrange;
 mod check;
 mod chord;
 mod console;
+mod drill;
 mod effort;
 mod events;
 mod exit;
@@ -78,6 +79,7 @@ fn carry_out(command: &Command, console: &mut Console<'_>) -> Result<Exit, Failu
         Command::Check(wish) => check::run(wish, console),
         Command::Events(wish) => events::run(wish, console),
         Command::Keys(wish) => keys::run(wish, console),
+        Command::Drill(wish) => drill::run(wish, console),
         Command::Ladder(wish) => ladder::run(wish, console),
         Command::Trellis(wish) => trellis::run(wish, console),
     }

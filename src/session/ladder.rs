@@ -147,7 +147,12 @@ fn rung_above(
 
 /// The tune as it is on a rung. What was decided of the thumb, the slides and, below the tune's rung,
 /// the tune belongs to the whole arrangement and is left out; shapes and strikes stay.
-pub(super) fn on_rung(document: &Document, number: usize, rung: &LadderRung, seed: u64) -> Document {
+pub(super) fn on_rung(
+    document: &Document,
+    number: usize,
+    rung: &LadderRung,
+    seed: u64,
+) -> Document {
     let mut tune = document.clone();
     tune.line.walk = rung.walk;
     tune.line.seed = seed;

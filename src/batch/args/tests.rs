@@ -107,6 +107,7 @@ fn wrong_lines_say_what_was_expected() {
         ("import a.mid", "say where to write: `-o FILE`"),
         ("keys a.ron --capo 6", "a fret from 0 to 5"),
         ("ladder a.ron", "say where to write: `-o FOLDER`"),
+        ("drill a.ron --lines 0", "expected a number from 1 to 24"),
         ("--verbose", "no option `--verbose`"),
         ("a.ron b.ron", "only one file"),
     ] {

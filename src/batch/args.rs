@@ -18,6 +18,7 @@ use crate::import::Grid;
 use crate::session::DRILL_SERIES;
 use crate::session::MOST_CAPO;
 use crate::session::SoundOptions;
+use crate::session::VoiceRange;
 use crate::session::sound_file;
 use crate::theory::Rule;
 use crate::voicing::Bass;
@@ -33,12 +34,14 @@ mod wishes;
 pub use wishes::ArrangeWish;
 pub use wishes::Changes;
 pub use wishes::ChordWish;
+pub use wishes::CompareWish;
 pub use wishes::DrillWish;
 pub use wishes::ExportWish;
 pub use wishes::FileWish;
 pub use wishes::ImportWish;
 pub use wishes::KeysWish;
 pub use wishes::LadderWish;
+pub use wishes::OtherSource;
 pub use wishes::SheetChanges;
 pub use wishes::Source;
 pub use wishes::VoicingsWish;
@@ -76,6 +79,8 @@ pub enum Command {
     Keys(KeysWish),
     /// Lines to drill.
     Drill(DrillWish),
+    /// Two versions side by side.
+    Compare(CompareWish),
     /// The tune on rising rungs.
     Ladder(LadderWish),
     /// The solved problem.
@@ -211,6 +216,9 @@ impl Words {
                 }
                 Typed::Long(option) => self.option(&option, &mut typed)?,
                 Typed::Word(word) if typed.word.is_none() => typed.word = Some(word),
+                Typed::Word(word) if self.topic == Topic::Compare && typed.second.is_none() => {
+                    typed.second = Some(word);
+                }
                 Typed::Word(word) => {
                     let word = word.to_string_lossy();
                     return Err(self.wrong(format!("`{word}` is one word too many")));
@@ -305,11 +313,16 @@ impl Words {
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
             }
             "riff" => typed.changes.riff = true,
+            "kept" => {
+                let expected = "the name of a kept version";
+                typed.kept = Some(self.read("--kept", expected, |t| Some(t.into()))?);
+            }
             "without-rule" => {
                 let words: Vec<&str> = Rule::ALL.iter().map(|rule| rule.word()).collect();
                 let rule = self.read("--without-rule", &words.join(", "), Rule::from_word)?;
                 typed.changes.rules_off = typed.changes.rules_off.with(rule);
             }
+            "capos" | "tunings" | "range" => self.keys_option(option, typed)?,
             "list" | "part" | "track" | "grid" => self.import_option(option, typed)?,
             "lines" | "rung" | "series" => self.drill_option(option, typed)?,
             "approach" => {
@@ -373,6 +386,31 @@ impl Words {
         Ok(())
     }
 
+    /// Options that say what keys are compared with.
+    fn keys_option(&mut self, option: &str, typed: &mut Options) -> Result<(), Usage> {
+        match option {
+            "capos" => {
+                let expected = format!("frets such as 0-{MOST_CAPO} or 0,2,3, at most {MOST_CAPO}");
+                typed.capos = self.read("--capos", &expected, capos_from_text)?;
+            }
+            "tunings" => {
+                let expected = "tunings with commas between: standard,drop D";
+                let read = |t: &str| {
+                    let names = t.split(',').map(|name| name.trim().to_owned());
+                    let names: Vec<String> = names.filter(|name| !name.is_empty()).collect();
+                    (!names.is_empty()).then_some(names)
+                };
+                typed.tunings = self.read("--tunings", expected, read)?;
+            }
+            "range" => {
+                let expected = "the lowest and the highest note, such as D3-E5";
+                typed.range = Some(self.read("--range", expected, VoiceRange::parse)?);
+            }
+            other => return Err(self.unknown(other)),
+        }
+        Ok(())
+    }
+
     fn finish(self, typed: Options) -> Result<Command, Usage> {
         let text = |word: &OsString| word.to_str().map(str::to_owned);
         let symbol = || {
@@ -381,8 +419,7 @@ impl Words {
         };
         let source = || match &typed.word {
             None => Err(self.wrong("a file is missing (or `-` for standard input)")),
-            Some(word) if word == "-" => Ok(Source::StandardInput),
-            Some(word) => Ok(Source::File(word.into())),
+            Some(word) => Ok(source_of(word)),
         };
         let output = || {
             let what = if self.topic == Topic::Ladder {
@@ -448,9 +485,17 @@ impl Words {
                 let range = format!("`--capo` here takes a fret from 0 to {MOST_CAPO}");
                 return Err(self.wrong(range));
             }
+            Topic::Keys if typed.changes.capo.is_some() && !typed.capos.is_empty() => {
+                return Err(self.wrong("`--capo` and `--capos` say the same: give one of them"));
+            }
             Topic::Keys => Command::Keys(KeysWish {
                 source: source()?,
-                most_capo: typed.changes.capo,
+                capos: match typed.changes.capo {
+                    Some(most) => (0..=most).collect(),
+                    None => typed.capos,
+                },
+                tunings: typed.tunings,
+                range: typed.range,
                 top: typed.top,
                 json,
             }),
@@ -460,6 +505,23 @@ impl Words {
                 rung: typed.rung,
                 series: typed.series.unwrap_or(*DRILL_SERIES.start()),
             }),
+            Topic::Compare => {
+                let b = match (&typed.second, typed.kept) {
+                    (Some(word), None) => OtherSource::Of(source_of(word)),
+                    (None, Some(name)) => OtherSource::Kept(name),
+                    (Some(_), Some(_)) => {
+                        return Err(self.wrong("two files, or one with --kept: not both"));
+                    }
+                    (None, None) => {
+                        return Err(self.wrong("a second file is missing, or --kept NAME"));
+                    }
+                };
+                let a = source()?;
+                if a == Source::StandardInput && b == OtherSource::Of(Source::StandardInput) {
+                    return Err(self.wrong("only one of the two can be standard input"));
+                }
+                Command::Compare(CompareWish { a, b, json })
+            }
             Topic::Ladder => Command::Ladder(LadderWish {
                 source: source()?,
                 folder: output()?,
@@ -476,6 +538,12 @@ impl Words {
 #[derive(Default)]
 struct Options {
     word: Option<OsString>,
+    /// A second word, where two files are compared.
+    second: Option<OsString>,
+    kept: Option<String>,
+    capos: Vec<u8>,
+    tunings: Vec<String>,
+    range: Option<VoiceRange>,
     outputs: Vec<PathBuf>,
     bass: Bass,
     top: Option<usize>,
@@ -495,6 +563,28 @@ impl Options {
     fn sound_mut(&mut self) -> &mut SoundOptions {
         self.sound.get_or_insert_default()
     }
+}
+
+/// A file, or standard input for `-`.
+fn source_of(word: &OsString) -> Source {
+    if word == "-" {
+        Source::StandardInput
+    } else {
+        Source::File(word.into())
+    }
+}
+
+/// Frets of a capo: `0-5`, or `0,2,3`.
+fn capos_from_text(text: &str) -> Option<Vec<u8>> {
+    let fret = |text: &str| {
+        let fret = text.trim().parse::<u8>().ok();
+        fret.filter(|fret| *fret <= MOST_CAPO)
+    };
+    if let Some((first, last)) = text.split_once('-') {
+        let (first, last) = (fret(first)?, fret(last)?);
+        return (first <= last).then(|| (first..=last).collect());
+    }
+    text.split(',').map(fret).collect()
 }
 
 /// A number that is in a list.

@@ -131,6 +131,9 @@ impl Document {
             Edit::PutBars { place, bars } => self.put_bars(*place, bars)?,
             Edit::DeleteBars { first, last } => self.delete_bars(*first, *last)?,
             Edit::Transpose(semitones) => self.transpose(*semitones)?,
+            Edit::KeepVersion(name) => self.keep_version(name)?,
+            Edit::DropVersion(number) => self.drop_version(*number)?,
+            Edit::TakeDocument { document, .. } => self.become_document(document),
             Edit::Together { edits, .. } => edits.iter().try_for_each(|edit| self.change(edit))?,
         }
         Ok(())

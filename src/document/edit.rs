@@ -7,10 +7,12 @@ use super::tune::TuneNote;
 use super::tune::TuneSettings;
 use super::types::Bar;
 use super::types::BarLine;
+use super::types::Document;
 use super::types::Feel;
 use super::types::LineSettings;
 use super::types::MAX_BARS;
 use super::types::ThumbCell;
+use super::versions::MAX_VERSIONS;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
@@ -21,6 +23,7 @@ use crate::theory::Meter;
 use crate::theory::Pluck;
 use crate::theory::Slide;
 use crate::theory::Ticks;
+use std::sync::Arc;
 
 /// Where bars are put; it decides which section they belong to.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -144,6 +147,17 @@ pub enum Edit {
     },
     /// Moves the whole chart by semitones (−11 to 11) into another key, spelled for that key.
     Transpose(i8),
+    /// Keeps the tune as it is beside itself, under a name; without one it gets one.
+    KeepVersion(String),
+    /// Forgets a kept version, by its number from 0.
+    DropVersion(usize),
+    /// Takes another document in the place of this one; what was kept stays.
+    TakeDocument {
+        /// The other.
+        document: Arc<Document>,
+        /// What undo and redo call it.
+        label: String,
+    },
     /// Several edits as one: all of them or none.
     Together {
         /// What undo and redo call it.
@@ -201,6 +215,12 @@ pub enum EditError {
     /// More bars than the program takes.
     #[error("a tune can have at most {} bars", MAX_BARS)]
     TooManyBars,
+    /// More versions than a project keeps.
+    #[error("a project keeps at most {} versions; forget one first", MAX_VERSIONS)]
+    TooManyVersions,
+    /// There is no such kept version.
+    #[error("there is no such kept version")]
+    NoSuchVersion,
 }
 
 impl Edit {
@@ -241,7 +261,9 @@ impl Edit {
                 format!("Delete bars {} to {}", first + 1, last + 1)
             }
             Self::Transpose(_) => "Transpose".into(),
-            Self::Together { label, .. } => label.clone(),
+            Self::KeepVersion(_) => "Keep this version".into(),
+            Self::DropVersion(_) => "Forget a version".into(),
+            Self::TakeDocument { label, .. } | Self::Together { label, .. } => label.clone(),
         }
     }
 

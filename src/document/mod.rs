@@ -9,6 +9,7 @@ pub mod practice;
 pub mod sheet;
 pub mod tune;
 pub mod types;
+pub mod versions;
 
 pub use edit::BarPlace;
 pub use edit::Edit;
@@ -41,3 +42,5 @@ pub use types::Section;
 pub use types::TEMPO_BPM;
 pub use types::ThumbCell;
 pub use types::Walk;
+pub use versions::KeptVersion;
+pub use versions::MAX_VERSIONS;

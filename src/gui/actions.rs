@@ -53,6 +53,10 @@ pub enum Command {
     ToggleTheme,
     /// Show or close the left panel.
     ToggleLine,
+    /// Show or close the comparison with another version.
+    ToggleCompare,
+    /// Ask for a file to compare with.
+    AskCompare,
     /// Show or close the list of findings.
     ToggleFindings,
     /// Show the list of findings, scrolled to a place.

@@ -5,6 +5,7 @@
 pub mod actions;
 pub mod app;
 mod app_icon;
+mod compare;
 mod controls;
 mod dialogs;
 mod frame;

@@ -80,6 +80,8 @@ pub enum Deed {
     Theme,
     /// The left panel.
     Side,
+    /// The comparison with another version.
+    Compare,
     /// Leave or close.
     Escape,
     /// Move the selection.
@@ -211,6 +213,7 @@ pub const TABLE: &[Shortcut] = &[
     row(EVERYWHERE, CTRL_SHIFT, Key::S, Deed::SaveAs, "save as"),
     row(EVERYWHERE, CTRL, Key::E, Deed::Export, "export"),
     row(EVERYWHERE, CTRL, Key::L, Deed::Side, "show or close the left panel"),
+    row(EVERYWHERE, CTRL, Key::K, Deed::Compare, "compare with another version"),
     row(EVERYWHERE, CTRL_SHIFT, Key::D, Deed::Theme, "light or dark"),
     row(EVERYWHERE, CTRL, Key::Comma, Deed::Preferences, "preferences"),
     row(EVERYWHERE, NONE, Key::Questionmark, Deed::Help, "this page"),

@@ -2,7 +2,9 @@
 //! actions; the session carries them out.
 
 use super::bars::BarsDeed;
+use super::best_key::KeyQuestion;
 use super::candidates::CandidateFilter;
+use super::comparing::Other;
 use super::drill::DrillSettings;
 use super::locks::Extent;
 use super::mixer::LaneMix;
@@ -13,6 +15,7 @@ use super::trainer::Trainer;
 use super::tune_entry::TuneEntry;
 use crate::arrange::Fix;
 use crate::arrange::Lane;
+use crate::arrange::Version;
 use crate::document::Edit;
 use crate::files::Settings as Preferences;
 use crate::instrument::Grip;
@@ -132,13 +135,12 @@ pub enum Action {
     ChooseOutput(Option<String>),
     /// Change the preferences; they take effect at once and are remembered.
     SetPreferences(Box<Preferences>),
-    /// Solve the tune in all twelve keys, with the capo it has or with all up to a fret.
-    CompareKeys {
-        /// Whether capos are tried.
-        with_capos: bool,
-    },
+    /// Solve the tune in all twelve keys, with capos and tunings.
+    CompareKeys(KeyQuestion),
     /// Stop that.
     StopComparingKeys,
+    /// Hear the tune in one of the keys found, by its place in the list.
+    HearKey(usize),
     /// Move the tune into one of the keys found, by its place in the list.
     UseKey(usize),
     /// Climb the tune's ladder: every rung as a full arrangement.
@@ -166,6 +168,23 @@ pub enum Action {
     StopDrill,
     /// Uncover the bar being drilled until it is over.
     Peek,
+    /// Put the tune beside another version of it.
+    CompareWith(Other),
+    /// Let the tune stand alone again.
+    StopComparing,
+    /// Hear the tune (A) or the other version (B).
+    HearVersion {
+        /// Which.
+        version: Version,
+        /// All of it, not only the selected bars.
+        whole: bool,
+    },
+    /// Stop what is heard by itself.
+    StopHearing,
+    /// Take the other version in the place of the tune.
+    TakeOther,
+    /// Take the selected bars as the other version plays them.
+    TakeOtherBars,
     /// Stop the solver.
     CancelSolving,
     /// Solve again after it was stopped.

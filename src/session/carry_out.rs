@@ -128,9 +128,16 @@ impl Session {
                 self.set_preferences(Preferences { output, ..now });
             }
             Action::SetPreferences(wanted) => self.set_preferences(*wanted),
-            Action::CompareKeys { with_capos } => self.compare_keys(with_capos),
+            Action::CompareKeys(question) => self.compare_keys(question),
+            Action::HearKey(number) => self.hear_key(number),
             Action::StopComparingKeys => self.stop_comparing_keys(),
             Action::UseKey(number) => self.use_key(number),
+            Action::CompareWith(other) => self.compare_with(other),
+            Action::StopComparing => self.stop_comparing(),
+            Action::HearVersion { version, whole } => self.hear_version(version, whole),
+            Action::StopHearing => self.player.stop(),
+            Action::TakeOther => self.take_other(),
+            Action::TakeOtherBars => self.take_other_bars(),
             Action::CancelSolving => {
                 self.solver.cancel();
                 self.ways.expect(false);
@@ -156,6 +163,7 @@ impl Session {
         self.report = None;
         self.solved = None;
         self.pins.clear();
+        self.stop_comparing();
         self.selection = Selection::default();
         self.tune_lane = false;
         self.document_changed();
@@ -564,7 +572,7 @@ impl Session {
     }
 }
 
-fn file_name(path: &Path) -> String {
+pub(super) fn file_name(path: &Path) -> String {
     path.file_name()
         .unwrap_or(path.as_os_str())
         .to_string_lossy()

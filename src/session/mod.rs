@@ -7,6 +7,7 @@ mod bars;
 pub mod best_key;
 pub mod candidates;
 mod carry_out;
+mod comparing;
 pub mod drill;
 mod drilling;
 pub mod export;
@@ -34,6 +35,7 @@ pub mod tune_entry;
 mod tune_lane;
 mod under_tune;
 mod use_way;
+pub mod voice_range;
 mod walk;
 mod ways;
 mod worker;
@@ -50,11 +52,13 @@ pub use bars::BarsDeed;
 pub use bars::Beside;
 pub use bars::Clip;
 pub use best_key::KeyLie;
+pub use best_key::KeyQuestion;
 pub use best_key::MOST_CAPO;
 pub use best_key::best_keys;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use comparing::Other;
 pub use drill::DRILL_SERIES;
 pub use drill::DrillSettings;
 pub use drill::Heard;
@@ -93,6 +97,8 @@ pub use trainer::Trainer;
 pub use trainer::Training;
 pub use tune_entry::TuneEntry;
 pub use tune_entry::TunePen;
+pub use voice_range::RangeFit;
+pub use voice_range::VoiceRange;
 pub use walk::line_is_written;
 pub use walk::rung_of;
 
@@ -101,6 +107,7 @@ use crate::arrange::Options;
 use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
+use comparing::Comparing;
 use drilling::Drilling;
 use export::ExportOptions;
 use key_search::KeySearch;
@@ -151,6 +158,7 @@ pub struct Session {
     key_search: KeySearch,
     ladder_search: LadderSearch,
     drilling: Drilling,
+    comparing: Comparing,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -203,6 +211,7 @@ impl Session {
             key_search: KeySearch::new(Arc::clone(&wake)),
             ladder_search: LadderSearch::new(Arc::clone(&wake)),
             drilling: Drilling::new(Arc::clone(&wake)),
+            comparing: Comparing::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -242,6 +251,7 @@ impl Session {
         }
         self.take_key_replies();
         self.take_ladder_replies();
+        self.take_compare_replies();
         while let Some(reply) = self.writer.take() {
             self.take_written(reply);
         }
@@ -271,6 +281,7 @@ impl Session {
         self.settle_keys();
         self.settle_ladder();
         self.settle_drill();
+        self.settle_comparing();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
                 self.take_written(reply);

@@ -4,6 +4,7 @@
 mod arrange;
 mod bars;
 mod board;
+mod compare;
 mod files;
 mod findings;
 mod frame;

@@ -113,6 +113,10 @@ fn everything_in_the_panels_has_a_name() {
     let mut window = sized(1400.0, 900.0, Some("[A]\nC6 | G13(b9) | C6 | Am7\n"));
     click(&mut window, "1 finding");
     check(&window, "findings");
+    press_with(&mut window, egui::Modifiers::COMMAND, Key::K);
+    click(&mut window, "Other version");
+    click_starting(&mut window, "Another line");
+    check(&window, "comparison");
 }
 
 #[test]

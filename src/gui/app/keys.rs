@@ -103,6 +103,7 @@ impl App {
             Deed::Preferences => actions.window(Command::Page(Page::Preferences)),
             Deed::Theme => actions.window(Command::ToggleTheme),
             Deed::Side => actions.window(Command::ToggleLine),
+            Deed::Compare => actions.window(Command::ToggleCompare),
             // A chord being written is left at once, before its field can take the loss of the
             // keyboard for an end.
             Deed::Escape if self.view.grid.edit.take().is_some() => {

@@ -8,6 +8,8 @@ use crate::gui::frame::question::Answer;
 use crate::gui::frame::question::Waiting;
 use crate::gui::grid::chord_edit::ChordEdit;
 use crate::session::Action;
+use crate::session::Area;
+use crate::session::Other;
 use crate::session::PROJECT_ENDING;
 use egui::Context;
 use egui::Event;
@@ -173,6 +175,8 @@ impl App {
                 self.follow_preferences(ctx);
             }
             Command::ToggleLine => self.view.line_open = !self.view.line_open,
+            Command::ToggleCompare => self.toggle_compare(),
+            Command::AskCompare => self.ask_file(ctx, Purpose::Compare),
             Command::ToggleFindings => self.view.findings_open = !self.view.findings_open,
             Command::ShowFindings(place) => {
                 self.view.findings_open = true;
@@ -192,6 +196,16 @@ impl App {
         }
     }
 
+    /// The comparison stands in the arrange area.
+    fn toggle_compare(&mut self) {
+        let seen = self.session.area() == Area::Arrange && self.view.page.is_none();
+        self.view.compare_open = !(self.view.compare_open && seen);
+        if self.view.compare_open {
+            self.view.page = None;
+            self.session.act(Action::ShowArea(Area::Arrange));
+        }
+    }
+
     fn escape(&mut self) {
         if self.view.dialogs.is_typing() {
             self.view.dialogs.cancel();
@@ -199,6 +213,8 @@ impl App {
             self.view.page = None;
         } else if self.view.findings_open {
             self.view.findings_open = false;
+        } else if self.view.compare_open {
+            self.view.compare_open = false;
         } else {
             self.view.grid.want_focus = true;
         }
@@ -259,14 +275,14 @@ impl App {
 
     fn ask_file(&mut self, ctx: &Context, purpose: Purpose) {
         let ending = match purpose {
-            Purpose::Open | Purpose::ExportSet => None,
+            Purpose::Open | Purpose::Compare | Purpose::ExportSet => None,
             Purpose::SaveAs => Some(PROJECT_ENDING),
             Purpose::Export | Purpose::Booklet => Some("pdf"),
         };
         let folder = self.session.path().and_then(|p| p.parent());
         let folder = folder.map_or_else(home, PathBuf::from);
         let suggestion = match ending {
-            None if purpose == Purpose::Open => folder.join(""),
+            None if purpose != Purpose::ExportSet => folder.join(""),
             None => folder.join(file_name(&self.document_name())),
             Some(ending) => {
                 let name = match purpose {
@@ -283,6 +299,7 @@ impl App {
     pub(super) fn use_file(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
         self.session.act(match purpose {
             Purpose::Open => Action::Open(path),
+            Purpose::Compare => Action::CompareWith(Other::File(path)),
             Purpose::SaveAs => Action::SaveAs(path),
             Purpose::Export => Action::Export(path),
             Purpose::Booklet => Action::WriteBooklet(path),

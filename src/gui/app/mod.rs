@@ -8,6 +8,7 @@ mod ui;
 
 use super::actions::Actions;
 use super::actions::Page;
+use super::compare::CompareState;
 use super::dialogs::Dialogs;
 use super::frame::question::Waiting;
 use super::fretboard::FretboardState;
@@ -40,6 +41,8 @@ struct View {
     /// The page in the place of the work.
     page: Option<Page>,
     preferences: PreferencesState,
+    compare_open: bool,
+    compare: CompareState,
     findings_open: bool,
     /// Where the list of findings is to be scrolled.
     finding_at: Option<Place>,
@@ -67,6 +70,8 @@ impl View {
             line_open: true,
             page: None,
             preferences: PreferencesState::default(),
+            compare_open: false,
+            compare: CompareState::default(),
             findings_open: false,
             finding_at: None,
             dark: false,

@@ -3,6 +3,7 @@
 
 use super::App;
 use crate::gui::actions::Page;
+use crate::gui::compare;
 use crate::gui::frame::about;
 use crate::gui::frame::findings;
 use crate::gui::frame::help;
@@ -36,6 +37,10 @@ use egui::Ui;
 
 const TOP: f32 = 44.0;
 const STATUS: f32 = 28.0;
+/// Height of the comparison.
+const COMPARE: f32 = 196.0;
+/// Height that grid and fretboard need together.
+const BOTH: f32 = 620.0;
 
 fn edge(ui: &Ui) -> Frame {
     let p = theme::palette(ui.visuals());
@@ -192,13 +197,25 @@ impl App {
     /// Fretboard, line panel and voicings.
     fn sides(&mut self, ui: &mut Ui) {
         let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
-        Panel::bottom("fretboard panel")
-            .default_size(184.0)
-            .size_range(150.0..=240.0)
-            .frame(side(ui).inner_margin(Margin::symmetric(12, 4)))
-            .show(ui, |ui| {
-                fretboard::fretboard_ui(ui, session, &mut view.fretboard, actions);
-            });
+        if view.compare_open {
+            Panel::bottom("compare panel")
+                .default_size(COMPARE)
+                .size_range(COMPARE..=320.0)
+                .frame(side(ui))
+                .show(ui, |ui| {
+                    compare::compare_ui(ui, session, &mut view.compare, actions);
+                });
+        }
+        // A low window has no room for both: the grid must stay.
+        if !view.compare_open || ui.available_height() >= BOTH {
+            Panel::bottom("fretboard panel")
+                .default_size(184.0)
+                .size_range(150.0..=240.0)
+                .frame(side(ui).inner_margin(Margin::symmetric(12, 4)))
+                .show(ui, |ui| {
+                    fretboard::fretboard_ui(ui, session, &mut view.fretboard, actions);
+                });
+        }
         Panel::left("line panel")
             .default_size(260.0)
             .size_range(256.0..=304.0)

@@ -242,6 +242,9 @@ fn menu_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             if item(ui, "Export…", Some(Deed::Export), full) {
                 actions.window(Command::AskExport);
             }
+            if item(ui, "Compare versions", Some(Deed::Compare), full) {
+                actions.window(Command::ToggleCompare);
+            }
             sound_file_ui(ui, session, actions);
             if session.path().is_some() {
                 earlier_ui(ui, session, actions);

@@ -5,6 +5,7 @@ use super::bars::BarsDeed;
 use super::candidates::CandidateFilter;
 use super::locks::Extent;
 use super::mixer::LaneMix;
+use super::sections::SectionDeed;
 use super::sound_file::SoundOptions;
 use super::status::Area;
 use super::status::Selection;
@@ -89,6 +90,8 @@ pub enum Action {
     NextWay,
     /// Copy, paste, insert or delete the selected bars.
     Bars(BarsDeed),
+    /// Name, put, copy, move, divide, join or delete the section of the selected bar.
+    Section(SectionDeed),
     /// Write in the tune at the selected place.
     Tune(TuneEntry),
     /// Show the tune's lane and go there; or close it, if the tune has no notes.

@@ -87,7 +87,7 @@ impl Clip {
 }
 
 /// Bars as they can stand elsewhere.
-fn copies(document: &Document, (first, last): (usize, usize)) -> Option<Vec<Bar>> {
+pub(super) fn copies(document: &Document, (first, last): (usize, usize)) -> Option<Vec<Bar>> {
     let count = last.checked_sub(first)? + 1;
     let mut bars: Vec<Bar> = document.bars().skip(first).take(count).cloned().collect();
     if bars.len() < count {
@@ -122,7 +122,7 @@ const fn has_mark(bar: &Bar) -> bool {
 }
 
 /// The chord that sounds on into a bar from before it; `None` if the bar begins with its own.
-fn held_into(document: &Document, bar: usize) -> Option<ChordAt> {
+pub(super) fn held_into(document: &Document, bar: usize) -> Option<ChordAt> {
     let here = document.bar(bar)?;
     if here
         .chords
@@ -140,7 +140,7 @@ fn held_into(document: &Document, bar: usize) -> Option<ChordAt> {
 }
 
 /// Edits that give a bar back the chord that sounded on into it, where another one would now.
-fn keep_chord(held: Option<ChordAt>, after: &Document, bar: usize) -> Vec<Edit> {
+pub(super) fn keep_chord(held: Option<ChordAt>, after: &Document, bar: usize) -> Vec<Edit> {
     let Some(held) = held else {
         return Vec::new();
     };

@@ -87,6 +87,7 @@ impl Session {
             Action::UseWay(number) => self.use_way(number),
             Action::NextWay => self.next_way(),
             Action::Bars(deed) => self.do_bars(deed),
+            Action::Section(deed) => self.do_section(deed),
             Action::Tune(entry) => self.enter_tune(entry),
             Action::ShowTune(shown) => self.show_tune_lane(shown),
             Action::Filter(filter) => {

@@ -3,6 +3,8 @@
 
 use super::bars::BarsDeed;
 use super::candidates::CandidateFilter;
+use super::fill::ChordNumber;
+use super::fill::Fill;
 use super::locks::Extent;
 use super::mixer::LaneMix;
 use super::sections::SectionDeed;
@@ -16,6 +18,7 @@ use crate::arrange::Lane;
 use crate::document::Edit;
 use crate::files::Settings as Preferences;
 use crate::instrument::Grip;
+use crate::instrument::Shape;
 use std::path::PathBuf;
 
 /// One thing to do.
@@ -90,6 +93,8 @@ pub enum Action {
     NextWay,
     /// Copy, paste, insert or delete the selected bars.
     Bars(BarsDeed),
+    /// Take something of the selected bar to the other selected ones.
+    Fill(Fill),
     /// Name, put, copy, move, divide, join or delete the section of the selected bar.
     Section(SectionDeed),
     /// Write in the tune at the selected place.
@@ -104,6 +109,15 @@ pub enum Action {
     Unpin(usize),
     /// Use a voicing for the selected chord.
     UseVoicing(Grip),
+    /// Put a voicing of one chord on another of the same kind.
+    PutVoicing {
+        /// The chord that the shape belongs to.
+        of: ChordNumber,
+        /// The shape.
+        shape: Shape,
+        /// The chord to put it on; `None` is every chord of the selected bars.
+        on: Option<ChordNumber>,
+    },
     /// Take a remedy of a finding, as one step.
     TakeRemedy(Fix),
     /// Hear a voicing.

@@ -2,6 +2,8 @@
 //! on sounding until the next one is written, so a copy begins with the chord it begins under, and
 //! what follows an insertion or a gap keeps the chord it had. Each is one edit.
 
+mod repeat;
+
 use super::NoticeKind;
 use super::Session;
 use super::locks::bars_words;
@@ -42,6 +44,10 @@ pub enum BarsDeed {
     Paste(Beside, Option<String>),
     /// Put a copy of them after them.
     Duplicate,
+    /// Put so many copies of them after them.
+    Repeat(usize),
+    /// Have them over and over until their section ends, in place of what is there.
+    RepeatToEnd,
     /// Put an empty bar beside them.
     Insert(Beside),
     /// Take them away.
@@ -283,6 +289,16 @@ impl Session {
             BarsDeed::Duplicate => {
                 let copies = copies(&document, bars).unwrap_or_default();
                 self.put_bars(&document, Beside::After, copies, "Duplicate")?;
+            }
+            BarsDeed::Repeat(times) => {
+                let copies = copies(&document, bars).unwrap_or_default();
+                let all = repeat::times(&copies, times);
+                let words = format!("Put {times} copies:");
+                self.put_bars(&document, Beside::After, all, &words)?;
+            }
+            BarsDeed::RepeatToEnd => {
+                let (edit, end) = repeat::to_end(&document, bars)?;
+                self.change_bars(&edit, first, end - first + 1);
             }
             BarsDeed::Insert(beside) => {
                 let empty = vec![Bar::default()];

@@ -232,6 +232,12 @@ impl Session {
         }
     }
 
+    /// Why something can't be done to the section of the selected bar; `None` if it can.
+    #[must_use]
+    pub fn why_not_section(&self, deed: SectionDeed) -> Option<String> {
+        edit_of(self.document(), self.selection.place.bar, deed).err()
+    }
+
     fn select_section(&mut self, idx: usize) {
         let place = self.document().section_places().nth(idx);
         if let Some(place) = place {

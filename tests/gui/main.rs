@@ -4,7 +4,9 @@
 mod arrange;
 mod bars;
 mod board;
+mod commands;
 mod files;
+mod find;
 mod findings;
 mod frame;
 mod harness;
@@ -16,6 +18,7 @@ mod panel;
 mod practice;
 mod preferences;
 mod safety;
+mod sections;
 mod sheet;
 mod tune;
 mod voicings;

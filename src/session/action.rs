@@ -5,6 +5,7 @@ use super::bars::BarsDeed;
 use super::candidates::CandidateFilter;
 use super::fill::ChordNumber;
 use super::fill::Fill;
+use super::fill::OnChords;
 use super::locks::Extent;
 use super::mixer::LaneMix;
 use super::sections::SectionDeed;
@@ -115,8 +116,8 @@ pub enum Action {
         of: ChordNumber,
         /// The shape.
         shape: Shape,
-        /// The chord to put it on; `None` is every chord of the selected bars.
-        on: Option<ChordNumber>,
+        /// The chords to put it on.
+        on: OnChords,
     },
     /// Take a remedy of a finding, as one step.
     TakeRemedy(Fix),

@@ -37,6 +37,15 @@ pub enum Fill {
 /// A written chord: its bar and its number in the bar, both from 0.
 pub type ChordNumber = (usize, usize);
 
+/// Which chords get a voicing.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum OnChords {
+    /// One.
+    One(ChordNumber),
+    /// All that are written in these bars, first and last included.
+    Bars(usize, usize),
+}
+
 /// Edits, and how many chords had to be left as they are.
 type Found = (Vec<Edit>, usize);
 
@@ -310,26 +319,18 @@ impl Session {
         self.edit_and_tell(label, edits, left);
     }
 
-    /// Puts a shape of a chord on another chord, or on all chords of the selected bars.
-    pub(super) fn put_voicing(&mut self, of: ChordNumber, shape: &Shape, on: Option<ChordNumber>) {
+    /// Puts a shape of a chord on others of its kind.
+    pub(super) fn put_voicing(&mut self, of: ChordNumber, shape: &Shape, on: OnChords) {
         let document = self.document();
-        let targets = match on {
-            Some(number) => vec![number],
-            None => {
-                let all = chords(document, self.selection.bars()).into_iter();
-                let mut all: Vec<ChordNumber> = all.map(|(number, _)| number).collect();
-                // A chord that is only held in the selected bar is written before it.
-                if !all.contains(&of) {
-                    all.push(of);
-                }
-                all
+        let (targets, bars) = match on {
+            OnChords::One((bar, idx)) => (vec![(bar, idx)], (bar, bar)),
+            OnChords::Bars(first, last) => {
+                let all = chords(document, (first, last)).into_iter();
+                (all.map(|(number, _)| number).collect(), (first, last))
             }
         };
         let (edits, left) = put_shape(document, (of, shape), &targets);
-        let label = match targets.as_slice() {
-            [(bar, _)] => format!("Choose voicing in bar {}", bar + 1),
-            _ => format!("Choose voicing in {}", bars_words(self.selection.bars())),
-        };
+        let label = format!("Choose voicing in {}", bars_words(bars));
         self.edit_and_tell(label, edits, left);
     }
 

@@ -58,6 +58,8 @@ pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
 pub use fill::ChordNumber;
 pub use fill::Fill;
+pub use fill::OnChords;
+pub use fill::shape_on;
 pub use fill::strikes;
 pub use find::Found;
 pub use find::find;

@@ -14,6 +14,7 @@ use crate::session::Action;
 use crate::session::Area;
 use crate::session::BarsDeed;
 use crate::session::Beside;
+use crate::session::OnChords;
 use crate::session::Selection;
 use crate::session::candidates;
 use crate::theory::Ticks;
@@ -192,7 +193,11 @@ impl App {
         let (Some(of), Some(pin)) = (chord, pin) else {
             return;
         };
-        let on = selection.to_bar.is_none().then_some(of);
+        let (first, last) = selection.bars();
+        let on = match selection.to_bar {
+            None => OnChords::One(of),
+            Some(_) => OnChords::Bars(first, last),
+        };
         let shape = pin.voicing.grip.shape;
         self.actions.act(Action::PutVoicing { of, shape, on });
     }

@@ -203,7 +203,10 @@ impl App {
                 page: view.page,
                 looked_for: view.find.looks_for_something(),
             };
+            // Always as high, so that the grid stays where it is while one types.
+            let height = (ui.ctx().content_rect().height() * 0.42).round();
             Panel::top("commands strip")
+                .exact_size(height)
                 .resizable(false)
                 .frame(edge(ui).inner_margin(Margin::symmetric(12, 8)))
                 .show(ui, |ui| {

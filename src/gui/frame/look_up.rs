@@ -82,11 +82,9 @@ pub fn look_up_ui(ui: &mut Ui, now: Now<'_>, state: &mut LookUpState, actions: &
             .filter(|entry| entry.why_not.is_none())
             .map(|entry| entry.row.deed);
     }
-    let height = ui.ctx().content_rect().height() * 0.4;
     ScrollArea::vertical()
         .id_salt("commands")
-        .max_height(height)
-        .auto_shrink([false, true])
+        .auto_shrink(false)
         .show(ui, |ui| {
             let by_key = step > 0;
             asked = asked.or(columns_ui(ui, &found, state.marked, by_key));

@@ -284,7 +284,7 @@ pub(super) fn show(ui: &Ui, now: Now<'_>, state: &mut GridState, actions: &mut A
         .accessible_name("commands for what is selected")
         .open_memory(set)
         .show(|ui| {
-            ui.set_min_width(260.0);
+            tighten(ui);
             ui.label(RichText::new(on.words(now.session)).font(theme::bold(theme::SMALL)));
             items_ui(ui, now, on, is_new, actions);
         });
@@ -318,7 +318,7 @@ fn items_ui(ui: &mut Ui, now: Now<'_>, on: On, focus: bool, actions: &mut Action
     }
     for (words, around) in on.around() {
         SubMenuButton::new(*words).ui(ui, |ui| {
-            ui.set_min_width(260.0);
+            tighten(ui);
             for (i, group) in around.groups().into_iter().enumerate() {
                 if i > 0 {
                     ui.separator();
@@ -333,6 +333,15 @@ fn items_ui(ui: &mut Ui, now: Now<'_>, on: On, focus: bool, actions: &mut Action
             }
         });
     }
+}
+
+/// Rows close enough for the longest menu in the smallest window.
+fn tighten(ui: &mut Ui) {
+    ui.set_min_width(260.0);
+    let spacing = ui.spacing_mut();
+    spacing.item_spacing.y = 0.0;
+    spacing.interact_size.y = 22.0;
+    spacing.button_padding.y = 1.0;
 }
 
 /// A command as a row of a menu; greyed, with the reason on hover, if it can't be carried out.

@@ -4,6 +4,7 @@
 
 mod cells;
 pub mod chord_edit;
+mod drop;
 pub mod fingers;
 pub mod keys;
 pub mod layout;
@@ -15,6 +16,7 @@ mod tune_cells;
 pub mod tune_model;
 mod tune_paint;
 
+pub use drop::HeldVoicing;
 pub use paint::share_of;
 pub use tune_paint::diamond;
 
@@ -116,6 +118,7 @@ pub fn grid_ui(
                 focused: ui.memory(|m| m.has_focus(id())),
             };
             frame.show(ui, viewport.y_range(), state, actions);
+            drop::show(ui, session, &state.rows, origin, actions);
             if std::mem::take(&mut state.want_menu) {
                 state.menu = Some(OpenMenu::of_selection(session, &state.rows, origin));
             }

@@ -76,6 +76,13 @@ pub fn found(painter: &Painter, p: &Palette, rect: Rect) {
     painter.hline(x, rect.bottom() - 2.0, line);
 }
 
+/// Outlines what would get something that is held over it.
+pub fn dropped(painter: &Painter, p: &Palette, rect: Rect) {
+    let outline = Stroke::new(2.0, p.thumb_text);
+    let radius = CornerRadius::same(theme::RADIUS);
+    painter.rect_stroke(rect, radius, outline, StrokeKind::Inside);
+}
+
 fn columns(painter: &Painter, p: &Palette, card: &Card) {
     let line = Stroke::new(1.0, p.lines);
     let lanes = card.lanes();

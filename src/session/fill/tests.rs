@@ -144,13 +144,12 @@ fn a_voicing_put_on_another_chord_is_moved_there() {
         shape: shape_of_d,
         on,
     };
-    session.act(put(Some((1, 0))));
+    session.act(put(OnChords::One((1, 0))));
     assert_eq!(shape(&session, 0), None);
     assert_eq!(shape(&session, 1).as_deref(), Some("x7578x"));
-    session.act(put(Some((2, 0))));
+    session.act(put(OnChords::One((2, 0))));
     assert_eq!(shape(&session, 2), None);
-    select(&mut session, 0, 2);
-    session.act(put(None));
+    session.act(put(OnChords::Bars(0, 2)));
     assert_eq!(shape(&session, 0).as_deref(), Some("x5356x"));
     assert_eq!(session.undo_label(), Some("Choose voicing in bars 1 to 3"));
 }

@@ -63,7 +63,7 @@ fn the_menu_of_a_mark_has_what_can_be_done_to_a_section() {
     pick(
         &mut window,
         marks[0],
-        "Move the section behind the next one",
+        "Move the section later",
     );
     assert_eq!(sections(&window), "B4 A4");
     assert_eq!(window.state().session().selection().bars(), (4, 7));

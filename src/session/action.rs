@@ -3,6 +3,7 @@
 
 use super::bars::BarsDeed;
 use super::candidates::CandidateFilter;
+use super::drill::DrillSettings;
 use super::fill::ChordNumber;
 use super::fill::Fill;
 use super::fill::OnChords;
@@ -175,6 +176,14 @@ pub enum Action {
     },
     /// Write the climbed rungs as one PDF.
     WriteBooklet(PathBuf),
+    /// Set the drill; where other lines are wanted while it runs, it begins anew.
+    SetDrill(DrillSettings),
+    /// Drill the tune as it is now, from the first line of the series.
+    StartDrill,
+    /// Stop that.
+    StopDrill,
+    /// Uncover the bar being drilled until it is over.
+    Peek,
     /// Stop the solver.
     CancelSolving,
     /// Solve again after it was stopped.

@@ -7,6 +7,8 @@ mod bars;
 pub mod best_key;
 pub mod candidates;
 mod carry_out;
+pub mod drill;
+mod drilling;
 pub mod export;
 mod fill;
 mod find;
@@ -56,6 +58,12 @@ pub use best_key::best_keys;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use drill::DRILL_SERIES;
+pub use drill::DrillSettings;
+pub use drill::Heard;
+pub use drill::Recall;
+pub use drill::StripBar;
+pub use drilling::DrillStatus;
 pub use fill::ChordNumber;
 pub use fill::Fill;
 pub use fill::OnChords;
@@ -104,6 +112,7 @@ use crate::arrange::Options;
 use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
+use drilling::Drilling;
 use export::ExportOptions;
 use key_search::KeySearch;
 use ladder_search::LadderSearch;
@@ -152,6 +161,7 @@ pub struct Session {
     solver: Worker<Job, Solved>,
     key_search: KeySearch,
     ladder_search: LadderSearch,
+    drilling: Drilling,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -203,6 +213,7 @@ impl Session {
             solver: solver::start_solver(Arc::clone(&wake)),
             key_search: KeySearch::new(Arc::clone(&wake)),
             ladder_search: LadderSearch::new(Arc::clone(&wake)),
+            drilling: Drilling::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -247,6 +258,7 @@ impl Session {
         }
         self.tell_journal_trouble();
         self.player.tick();
+        self.follow_drill();
         for news in self.player.take_news() {
             self.tell_news(news);
         }
@@ -269,6 +281,7 @@ impl Session {
         }
         self.settle_keys();
         self.settle_ladder();
+        self.settle_drill();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
                 self.take_written(reply);

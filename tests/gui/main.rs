@@ -4,6 +4,7 @@
 mod arrange;
 mod bars;
 mod board;
+mod by_keys;
 mod commands;
 mod files;
 mod find;

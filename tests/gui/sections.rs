@@ -60,11 +60,7 @@ fn the_menu_of_a_mark_has_what_can_be_done_to_a_section() {
     pick(&mut window, marks[1], "Duplicate the section");
     assert_eq!(sections(&window), "A4 B4 B4");
     press_with(&mut window, Modifiers::COMMAND, Key::Z);
-    pick(
-        &mut window,
-        marks[0],
-        "Move the section later",
-    );
+    pick(&mut window, marks[0], "Move the section later");
     assert_eq!(sections(&window), "B4 A4");
     assert_eq!(window.state().session().selection().bars(), (4, 7));
     press_with(&mut window, Modifiers::ALT, Key::ArrowUp);

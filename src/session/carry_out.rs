@@ -96,6 +96,8 @@ impl Session {
             Action::UseWay(number) => self.use_way(number),
             Action::NextWay => self.next_way(),
             Action::Bars(deed) => self.do_bars(deed),
+            Action::Fill(what) => self.fill(what),
+            Action::Section(deed) => self.do_section(deed),
             Action::Tune(entry) => self.enter_tune(entry),
             Action::ShowTune(shown) => self.show_tune_lane(shown),
             Action::Filter(filter) => {
@@ -109,6 +111,7 @@ impl Session {
                 }
             }
             Action::UseVoicing(grip) => self.use_voicing(&grip),
+            Action::PutVoicing { of, shape, on } => self.put_voicing(of, &shape, on),
             Action::TakeRemedy(fix) => self.take_remedy(&fix),
             Action::HearVoicing(grip) => self.hear_voicing(&grip),
             Action::HearSelection if self.selection.lane == Lane::Tune => self.hear_tune_here(),

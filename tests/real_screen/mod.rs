@@ -34,10 +34,15 @@ pub fn said_by_program(desk: &Desk, words: &[&str]) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-fn start(desk: &Desk, display: &str, file: &Path) -> Held {
+/// Starts the program, under another one if words for that are given.
+fn start(desk: &Desk, display: &str, file: &Path, under: &[String]) -> Held {
     let words = std::fs::File::create(desk.folder().join("words")).unwrap();
+    let mut line = under.to_vec();
+    line.push(PROGRAM.to_owned());
+    let (first, rest) = line.split_first().unwrap();
     let app = desk
-        .command(PROGRAM)
+        .command(first)
+        .args(rest)
         .arg(file)
         .current_dir(desk.folder())
         .env("DISPLAY", display)
@@ -79,6 +84,11 @@ pub struct Screen<'a> {
 
 impl<'a> Screen<'a> {
     pub fn open(desk: &'a Desk, file: &Path) -> Self {
+        Self::open_under(desk, file, &[])
+    }
+
+    /// The same under another program, such as one that watches it.
+    pub fn open_under(desk: &'a Desk, file: &Path, under: &[String]) -> Self {
         let named = desk.folder().join("display");
         // Xvfb looks for a free number by itself and writes it to its standard output. Between two
         // programs it would start anew and refuse them.
@@ -95,7 +105,7 @@ impl<'a> Screen<'a> {
         });
         let name = format!(":{number}");
         let mut screen = Self {
-            app: start(desk, &name, file),
+            app: start(desk, &name, file, under),
             _display: display,
             desk,
             name,
@@ -107,7 +117,7 @@ impl<'a> Screen<'a> {
 
     /// Starts the program again, once it has ended.
     pub fn open_again(&mut self, file: &Path) {
-        self.app = start(self.desk, &self.name, file);
+        self.app = start(self.desk, &self.name, file, &[]);
         self.find_window();
     }
 

@@ -14,11 +14,15 @@
     reason = "a test may stop at the first thing that is not as it should be, and say why"
 )]
 
+mod real_screen;
+mod sound_support;
+
+use real_screen::PROGRAM;
+use real_screen::start_display;
+use sound_support::desk::Desk;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::Command;
-
-const PROGRAM: &str = env!("CARGO_BIN_EXE_thumbwalk");
 
 const TUNE: &str = concat!(
     env!("CARGO_MANIFEST_DIR"),
@@ -187,4 +191,30 @@ fn many_files_at_once_stop_at_the_first_that_does_not_fit() {
     let names: Vec<&str> = outcome.files.keys().map(String::as_str).collect();
     assert_eq!(names, ["a.mid", "old.txt"]);
     assert!(outcome.files["a.mid"].starts_with(b"MThd"));
+}
+
+/// The folders of all drawing libraries are hidden (environment variables of Mesa and of libglvnd).
+#[test]
+fn a_display_that_cannot_draw_is_explained() {
+    let Some(desk) = Desk::open(false, &["Xvfb"]) else {
+        return;
+    };
+    let (_display, name) = start_display(&desk);
+    let said = desk.folder().join("said");
+    let status = desk
+        .command(PROGRAM)
+        .arg(TUNE)
+        .env("DISPLAY", name)
+        .env("LIBGL_DRIVERS_PATH", "/nowhere")
+        .env("__EGL_VENDOR_LIBRARY_DIRS", "/nowhere")
+        .stderr(std::fs::File::create(&said).unwrap())
+        .status()
+        .unwrap();
+    let said = std::fs::read_to_string(said).unwrap();
+    assert_eq!(status.code(), Some(1), "{said}");
+    assert!(
+        said.contains("the window cannot open") && said.contains("OpenGL"),
+        "{said}"
+    );
+    assert!(!said.contains("panicked"), "{said}");
 }

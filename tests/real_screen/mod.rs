@@ -54,6 +54,25 @@ fn start(desk: &Desk, display: &str, file: &Path, under: &[String]) -> Held {
     Held(app)
 }
 
+/// Starts a display; its name.
+pub fn start_display(desk: &Desk) -> (Held, String) {
+    let named = desk.folder().join("display");
+    // Xvfb looks for a free number by itself and writes it to its standard output. Between two
+    // programs it would start anew and refuse them.
+    let server = desk
+        .command("Xvfb")
+        .args(["-noreset", "-displayfd", "1", "-screen", "0", "1400x900x24"])
+        .stdout(std::fs::File::create(&named).unwrap())
+        .spawn()
+        .unwrap();
+    let display = Held(server);
+    let number = wait_for("a display", || {
+        let text = std::fs::read_to_string(&named).unwrap();
+        text.ends_with('\n').then(|| text.trim().to_owned())
+    });
+    (display, format!(":{number}"))
+}
+
 /// Looks again and again until there is something to see.
 #[track_caller]
 pub fn wait_for<T>(what: &str, mut look: impl FnMut() -> Option<T>) -> T {
@@ -89,21 +108,7 @@ impl<'a> Screen<'a> {
 
     /// The same under another program, such as one that watches it.
     pub fn open_under(desk: &'a Desk, file: &Path, under: &[String]) -> Self {
-        let named = desk.folder().join("display");
-        // Xvfb looks for a free number by itself and writes it to its standard output. Between two
-        // programs it would start anew and refuse them.
-        let server = desk
-            .command("Xvfb")
-            .args(["-noreset", "-displayfd", "1", "-screen", "0", "1400x900x24"])
-            .stdout(std::fs::File::create(&named).unwrap())
-            .spawn()
-            .unwrap();
-        let display = Held(server);
-        let number = wait_for("a display", || {
-            let text = std::fs::read_to_string(&named).unwrap();
-            text.ends_with('\n').then(|| text.trim().to_owned())
-        });
-        let name = format!(":{number}");
+        let (display, name) = start_display(desk);
         let mut screen = Self {
             app: start(desk, &name, file, under),
             _display: display,

@@ -146,6 +146,9 @@ fn wrong_usage_ends_with_2_and_words_on_standard_error() {
         &["keys", "x.ron", "--capos", "3-1"],
         &["keys", "x.ron", "--range", "E5-D3"],
         &["ladder", "x.ron"],
+        &["drill", "x.ron", "--rung", "0"],
+        &["drill", "x.ron", "--lines", "25"],
+        &["drill", "x.ron", "--series", "0"],
     ] {
         let ran = run(args);
         assert_eq!(ran.code, Some(2), "{args:?}");
@@ -679,6 +682,60 @@ fn keys_ranks_all_twelve_with_what_check_says_of_each() {
     assert!(all.contains("3, fingered in G major"), "{all}");
 }
 
+/// Common practice: a chord's first beat has its root (move 1), and an approach from below or above
+/// leads to the next root from a semitone away, on the last beat before it.
+#[test]
+fn a_drill_has_new_lines_that_keep_to_the_craft_and_come_again() {
+    let blues = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/sample-projects/ferry-queue-blues.ron"
+    );
+    let asked = |more: &[&str]| {
+        let ran = run(&[&["drill", blues][..], more].concat());
+        assert_eq!(ran.code, Some(0), "{}", ran.err);
+        ran.out
+    };
+    let lines = asked(&["--rung", "2", "--lines", "3"]);
+    let rows: Vec<&str> = lines.lines().skip(2).collect();
+    assert_eq!(rows.len(), 12, "{lines}");
+    let mut columns = vec![Vec::new(); 3];
+    for row in rows {
+        let cells: Vec<&str> = row.split("  ").filter(|cell| !cell.is_empty()).collect();
+        let [_, _, moves @ ..] = cells.as_slice() else {
+            panic!("{row}");
+        };
+        assert_eq!(moves.len(), 3, "{row}");
+        for (column, moves) in columns.iter_mut().zip(moves) {
+            let moves = moves.trim();
+            assert!(moves.starts_with("1 "), "{row}");
+            column.push(moves.to_owned());
+        }
+    }
+    for pair in columns.windows(2) {
+        assert_ne!(pair[0], pair[1], "{lines}");
+    }
+    for moves in columns.iter().flatten() {
+        assert!(
+            moves
+                .split(' ')
+                .all(|code| ["1", "↑1", "↓1"].contains(&code)),
+            "{moves}"
+        );
+    }
+    assert_eq!(lines, asked(&["--rung", "2", "--lines", "3"]));
+    assert_ne!(
+        lines,
+        asked(&["--rung", "2", "--lines", "3", "--series", "2"])
+    );
+    let refused = run(&["drill", blues, "--rung", "9"]);
+    assert_eq!(refused.code, Some(1));
+    assert!(
+        refused.err.contains("`--rung` takes 1 to 5"),
+        "{}",
+        refused.err
+    );
+}
+
 /// Both sides have what `check` says of each, the bars add up, and a kept version is found by name.
 #[test]
 fn compare_tells_what_each_version_costs_and_which_bars_differ() {
@@ -879,6 +936,10 @@ fn without_a_display_the_program_says_so_and_names_the_way_out() {
     let said = String::from_utf8_lossy(&output.stderr);
     assert!(
         said.contains("the window cannot open") && said.contains("--help"),
+        "{said}"
+    );
+    assert!(
+        said.contains("from a desktop with a display") && !said.contains("OpenGL"),
         "{said}"
     );
     assert!(!said.contains(".rs:"), "no places in sources: {said}");

@@ -16,6 +16,7 @@ use crate::export::png::DPI;
 use crate::files;
 use crate::import::Choice;
 use crate::import::Grid;
+use crate::session::DRILL_SERIES;
 use crate::session::MOST_CAPO;
 use crate::session::SoundOptions;
 use crate::session::VoiceRange;
@@ -35,6 +36,7 @@ pub use wishes::ArrangeWish;
 pub use wishes::Changes;
 pub use wishes::ChordWish;
 pub use wishes::CompareWish;
+pub use wishes::DrillWish;
 pub use wishes::ExportWish;
 pub use wishes::FileWish;
 pub use wishes::ImportWish;
@@ -44,6 +46,12 @@ pub use wishes::OtherSource;
 pub use wishes::SheetChanges;
 pub use wishes::Source;
 pub use wishes::VoicingsWish;
+
+/// Lines that are written at once; more do not fit side by side.
+const MOST_LINES: u16 = 24;
+
+/// Lines that fit a terminal of 80 columns.
+const USUAL_LINES: u16 = 4;
 
 /// One command line.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -70,6 +78,8 @@ pub enum Command {
     Events(FileWish),
     /// How the tune lies in other keys.
     Keys(KeysWish),
+    /// Lines to drill.
+    Drill(DrillWish),
     /// Two versions side by side.
     Compare(CompareWish),
     /// The tune on rising rungs.
@@ -320,6 +330,7 @@ impl Words {
             }
             "capos" | "tunings" | "range" => self.keys_option(option, typed)?,
             "list" | "part" | "track" | "grid" => self.import_option(option, typed)?,
+            "lines" | "rung" | "series" => self.drill_option(option, typed)?,
             "approach" => {
                 let expected = "below, above, alternate or easiest";
                 typed.changes.approach =
@@ -335,6 +346,28 @@ impl Words {
         let expected = format!("dots per inch, {from} to {to}");
         let read = |t: &str| t.parse().ok().filter(|dpi| DPI.contains(dpi));
         typed.dpi = Some(self.read("--dpi", &expected, read)?);
+        Ok(())
+    }
+
+    /// Options that say which lines are drilled.
+    fn drill_option(&mut self, option: &str, typed: &mut Options) -> Result<(), Usage> {
+        match option {
+            "lines" => {
+                let expected = format!("a number from 1 to {MOST_LINES}");
+                let read = |t: &str| t.parse().ok().filter(|n| (1..=MOST_LINES).contains(n));
+                typed.lines = Some(self.read("--lines", &expected, read)?);
+            }
+            "rung" => {
+                let read = |t: &str| t.parse::<usize>().ok()?.checked_sub(1);
+                typed.rung = Some(self.read("--rung", "a number from 1", read)?);
+            }
+            _ => {
+                let (from, to) = (DRILL_SERIES.start(), DRILL_SERIES.end());
+                let expected = format!("a number from {from} to {to}");
+                let read = |t: &str| t.parse().ok().filter(|n| DRILL_SERIES.contains(n));
+                typed.series = Some(self.read("--series", &expected, read)?);
+            }
+        }
         Ok(())
     }
 
@@ -472,6 +505,12 @@ impl Words {
                 top: typed.top,
                 json,
             }),
+            Topic::Drill => Command::Drill(DrillWish {
+                source: source()?,
+                lines: typed.lines.unwrap_or(USUAL_LINES),
+                rung: typed.rung,
+                series: typed.series.unwrap_or(*DRILL_SERIES.start()),
+            }),
             Topic::Compare => {
                 let b = match (&typed.second, typed.kept) {
                     (Some(word), None) => OtherSource::Of(source_of(word)),
@@ -519,6 +558,9 @@ struct Options {
     sound: Option<SoundOptions>,
     dpi: Option<u16>,
     list: bool,
+    lines: Option<u16>,
+    rung: Option<usize>,
+    series: Option<u64>,
     choice: Choice,
     changes: Changes,
 }

@@ -22,6 +22,8 @@ pub enum Topic {
     Events,
     /// `keys`
     Keys,
+    /// `drill`
+    Drill,
     /// `compare`
     Compare,
     /// `ladder`
@@ -32,7 +34,7 @@ pub enum Topic {
 
 impl Topic {
     /// Every command, in the order of the help text.
-    pub const COMMANDS: [Self; 11] = [
+    pub const COMMANDS: [Self; 12] = [
         Self::Chord,
         Self::Voicings,
         Self::Arrange,
@@ -41,6 +43,7 @@ impl Topic {
         Self::Check,
         Self::Events,
         Self::Keys,
+        Self::Drill,
         Self::Compare,
         Self::Ladder,
         Self::Trellis,
@@ -58,6 +61,7 @@ impl Topic {
             Self::Check => Some("check"),
             Self::Events => Some("events"),
             Self::Keys => Some("keys"),
+            Self::Drill => Some("drill"),
             Self::Compare => Some("compare"),
             Self::Ladder => Some("ladder"),
             Self::Trellis => Some("trellis"),
@@ -93,6 +97,7 @@ impl Topic {
             Self::Export => &[
                 "o", "paper", "staff", "size", "bars", "dpi", "rate", "bits", "stems",
             ],
+            Self::Drill => &["lines", "rung", "series"],
             Self::Keys => &["capos", "capo", "tunings", "range", "top", "json"],
             Self::Compare => &["kept", "json"],
             Self::Ladder => &["o"],
@@ -121,6 +126,7 @@ pub const fn text(topic: Topic) -> &'static str {
         Topic::Check => CHECK,
         Topic::Events => EVENTS,
         Topic::Keys => KEYS,
+        Topic::Drill => DRILL,
         Topic::Compare => COMPARE,
         Topic::Ladder => LADDER,
         Topic::Trellis => TRELLIS,
@@ -146,6 +152,7 @@ Commands:
   check FILE           what cannot be played as written, and what would help
   events FILE          every note with its time, string, fret and fingers
   keys FILE            in which key the tune lies best
+  drill FILE           lines to practise, another one every time round
   compare A B          two versions of a tune, bar by bar
   ladder FILE -o DIR   the same tune on rising rungs, for students
   trellis FILE         the solved problem itself, for another solver
@@ -355,6 +362,17 @@ A and B are projects, charts or scores; one of them may be - for standard input.
                 thumb and tune (tick; a and b, each null or move, string, fret
                 and pitch), grips (tick; a and b, each null or shape, fingers and
                 pitches) and plucks (tick; a and b, each null, ring or short)
+";
+
+const DRILL: &str = "\
+Lines for the thumb to practise, side by side and bar by bar: the same that the
+drill in the window plays one after the other, each different from the one before
+
+usage: thumbwalk drill FILE [options]
+
+  --lines N    how many, 1 to 24; 4 unless told otherwise
+  --rung N     with the devices of this rung of the ladder; else as the tune is set
+  --series N   which run of lines, 1 to 999; the same series has the same lines
 ";
 
 const LADDER: &str = "\

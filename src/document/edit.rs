@@ -12,6 +12,7 @@ use super::types::Document;
 use super::types::Feel;
 use super::types::LineSettings;
 use super::types::MAX_BARS;
+use super::types::Section;
 use super::types::ThumbCell;
 use super::versions::MAX_VERSIONS;
 use crate::instrument::Hand;
@@ -148,6 +149,45 @@ pub enum Edit {
         /// Last.
         last: usize,
     },
+    /// Names a section (from 0).
+    RenameSection {
+        /// Which.
+        section: usize,
+        /// The name; may be empty.
+        name: String,
+    },
+    /// Puts a section, with everything in it, before another (at the end if `before` is the number
+    /// of sections).
+    PutSection {
+        /// Before which.
+        before: usize,
+        /// The section.
+        section: Section,
+    },
+    /// Removes a section with its bars.
+    DeleteSection {
+        /// Which.
+        section: usize,
+    },
+    /// Moves a section to another place.
+    MoveSection {
+        /// Which.
+        from: usize,
+        /// Its number afterwards.
+        to: usize,
+    },
+    /// Begins a section in the middle of another.
+    DivideSection {
+        /// Its first bar.
+        bar: usize,
+        /// Its name.
+        name: String,
+    },
+    /// Makes a section a part of the one before it.
+    JoinSection {
+        /// Which.
+        section: usize,
+    },
     /// Moves the whole chart by semitones (−11 to 11) into another key, spelled for that key.
     Transpose(i8),
     /// Keeps the tune as it is beside itself, under a name; without one it gets one.
@@ -218,6 +258,20 @@ pub enum EditError {
     /// An instrument that can't be; why, in words.
     #[error("{0}")]
     Instrument(String),
+    /// There is no such section.
+    #[error("there is no section {} to do this with; the tune has {n_sections}", section + 1)]
+    NoSuchSection {
+        /// The section asked for, from 0.
+        section: usize,
+        /// How many there are.
+        n_sections: usize,
+    },
+    /// A section begins where one is to begin.
+    #[error("a section begins with bar {} already", bar + 1)]
+    BeginsAlready {
+        /// Bar from 0.
+        bar: usize,
+    },
     /// More bars than the program takes.
     #[error("a tune can have at most {} bars", MAX_BARS)]
     TooManyBars,
@@ -267,6 +321,12 @@ impl Edit {
             Self::DeleteBars { first, last } => {
                 format!("Delete bars {} to {}", first + 1, last + 1)
             }
+            Self::RenameSection { .. } => "Rename section".into(),
+            Self::PutSection { section, .. } => format!("Put section {}", section.name),
+            Self::DeleteSection { .. } => "Delete section".into(),
+            Self::MoveSection { .. } => "Move section".into(),
+            Self::DivideSection { bar, .. } => format!("Begin a section with bar {}", bar + 1),
+            Self::JoinSection { .. } => "Join sections".into(),
             Self::Transpose(_) => "Transpose".into(),
             Self::KeepVersion(_) => "Keep this version".into(),
             Self::DropVersion(_) => "Forget a version".into(),

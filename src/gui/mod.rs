@@ -14,6 +14,7 @@ mod grid;
 mod icons;
 mod line;
 mod named;
+mod possible;
 mod practice;
 mod preferences;
 mod sheet;

@@ -9,7 +9,11 @@ pub mod candidates;
 mod carry_out;
 mod choruses;
 mod comparing;
+pub mod drill;
+mod drilling;
 pub mod export;
+mod fill;
+mod find;
 mod import_report;
 mod journal;
 mod key_search;
@@ -24,6 +28,7 @@ mod problem;
 mod remedy;
 mod safety;
 pub mod samples;
+mod sections;
 mod solver;
 pub mod sound_file;
 pub mod status;
@@ -60,6 +65,19 @@ pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
 pub use choruses::arrange_document;
 pub use comparing::Other;
+pub use drill::DRILL_SERIES;
+pub use drill::DrillSettings;
+pub use drill::Heard;
+pub use drill::Recall;
+pub use drill::StripBar;
+pub use drilling::DrillStatus;
+pub use fill::ChordNumber;
+pub use fill::Fill;
+pub use fill::OnChords;
+pub use fill::shape_on;
+pub use fill::strikes;
+pub use find::Found;
+pub use find::find;
 pub use import_report::ImportReport;
 pub use key_search::KeysStatus;
 pub use ladder_search::LadderStatus;
@@ -76,6 +94,7 @@ pub use safety::Earlier;
 pub use safety::Offer;
 pub use safety::PAUSE;
 pub use safety::SafetyOptions;
+pub use sections::SectionDeed;
 pub use sound_file::SoundOptions;
 pub use status::Area;
 pub use status::DeviceStatus;
@@ -103,6 +122,7 @@ use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
 use comparing::Comparing;
+use drilling::Drilling;
 use export::ExportOptions;
 use key_search::KeySearch;
 use ladder_search::LadderSearch;
@@ -151,6 +171,7 @@ pub struct Session {
     solver: Worker<Job, Solved>,
     key_search: KeySearch,
     ladder_search: LadderSearch,
+    drilling: Drilling,
     comparing: Comparing,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
@@ -203,6 +224,7 @@ impl Session {
             solver: solver::start_solver(Arc::clone(&wake)),
             key_search: KeySearch::new(Arc::clone(&wake)),
             ladder_search: LadderSearch::new(Arc::clone(&wake)),
+            drilling: Drilling::new(Arc::clone(&wake)),
             comparing: Comparing::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
@@ -249,6 +271,7 @@ impl Session {
         }
         self.tell_journal_trouble();
         self.player.tick();
+        self.follow_drill();
         for news in self.player.take_news() {
             self.tell_news(news);
         }
@@ -271,6 +294,7 @@ impl Session {
         }
         self.settle_keys();
         self.settle_ladder();
+        self.settle_drill();
         self.settle_comparing();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {

@@ -111,6 +111,7 @@ fn wrong_lines_say_what_was_expected() {
         ("compare a.ron b.ron c.ron", "`c.ron` is one word too many"),
         ("compare - -", "only one of the two can be standard input"),
         ("ladder a.ron", "say where to write: `-o FOLDER`"),
+        ("drill a.ron --lines 0", "expected a number from 1 to 24"),
         ("--verbose", "no option `--verbose`"),
         ("a.ron b.ron", "only one file"),
     ] {

@@ -164,6 +164,19 @@ pub struct KeysWish {
     pub json: bool,
 }
 
+/// `drill FILE`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct DrillWish {
+    /// The chart or project.
+    pub source: Source,
+    /// How many lines.
+    pub lines: u16,
+    /// The rung whose devices are drilled, from 0; `None` is the tune as it is set.
+    pub rung: Option<usize>,
+    /// Which run of lines.
+    pub series: u64,
+}
+
 /// `compare A B`, or `compare A --kept NAME`
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct CompareWish {

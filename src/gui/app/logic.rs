@@ -4,9 +4,12 @@
 use super::App;
 use crate::gui::actions::Command;
 use crate::gui::dialogs::Purpose;
+use crate::gui::frame::find;
 use crate::gui::frame::question::Answer;
 use crate::gui::frame::question::Waiting;
 use crate::gui::grid::chord_edit::ChordEdit;
+use crate::gui::grid::menu::OpenMenu;
+use crate::gui::grid::section_name::SectionName;
 use crate::session::Action;
 use crate::session::Area;
 use crate::session::Other;
@@ -170,6 +173,23 @@ impl App {
                 let open = self.view.page == Some(page);
                 self.view.page = (!open).then_some(page);
             }
+            Command::ClosePage => self.view.page = None,
+            Command::Do(deed) => {
+                self.do_deed(deed);
+                self.carry_out(ctx);
+            }
+            Command::LookUp if self.view.doing.open => self.view.doing.open = false,
+            Command::LookUp => self.view.doing.open(),
+            Command::Find(text) => self.open_find(text),
+            Command::FindStep(on) => self.find_step(ctx, on),
+            Command::OpenMenu(Some((on, at))) => {
+                self.view.grid.menu = Some(OpenMenu::new(on, at));
+            }
+            Command::OpenMenu(None) => self.view.grid.want_menu = true,
+            Command::NameSection => {
+                let bar = self.session.selection().place.bar;
+                self.view.grid.naming = SectionName::new(&self.session, bar);
+            }
             Command::ToggleTheme => {
                 self.toggle_theme();
                 self.follow_preferences(ctx);
@@ -206,8 +226,33 @@ impl App {
         }
     }
 
+    /// Opens the strip over the grid, where places are shown.
+    fn open_find(&mut self, text: Option<String>) {
+        if self.session.document().n_bars() == 0 {
+            return;
+        }
+        self.view.page = None;
+        self.session.act(Action::ShowArea(Area::Arrange));
+        self.view.find.open(text);
+        self.view.find.renew(&self.session);
+    }
+
+    fn find_step(&mut self, ctx: &Context, on: bool) {
+        self.view.find.renew(&self.session);
+        if let Some(selection) = self.view.find.step(&self.session, on) {
+            find::go(selection, &mut self.actions);
+            self.carry_out(ctx);
+        }
+    }
+
     fn escape(&mut self) {
-        if self.view.dialogs.is_typing() {
+        if self.view.doing.open {
+            self.view.doing.open = false;
+            self.view.grid.want_focus = true;
+        } else if self.view.find.open {
+            self.view.find.open = false;
+            self.view.grid.want_focus = true;
+        } else if self.view.dialogs.is_typing() {
             self.view.dialogs.cancel();
         } else if self.view.page.is_some() {
             self.view.page = None;
@@ -238,6 +283,8 @@ impl App {
             }
             Waiting::Act(action) => {
                 self.view.grid.edit = None;
+                self.view.grid.naming = None;
+                self.view.grid.menu = None;
                 self.session.act(action);
                 self.view.grid.want_focus = true;
                 self.view.grid.reveal = true;

@@ -11,6 +11,7 @@ mod find;
 mod findings;
 mod frame;
 mod harness;
+mod idle;
 mod keys;
 mod listening;
 mod locks;

@@ -2,7 +2,6 @@
 //! commands act on, with their keys. What is typed narrows it; Enter does the one that is marked.
 //! What can't be done now is grey and says why. Made from the table, so nothing is missing.
 
-use super::super::words;
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
 use crate::gui::icons;
@@ -13,6 +12,7 @@ use crate::gui::shortcuts::About;
 use crate::gui::shortcuts::Deed;
 use crate::gui::shortcuts::Shortcut;
 use crate::gui::theme;
+use crate::gui::words;
 use egui::Align;
 use egui::Button;
 use egui::EventFilter;

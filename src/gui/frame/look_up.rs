@@ -27,6 +27,8 @@ use egui::Vec2;
 
 /// Height of a row.
 const ROW: f32 = 24.0;
+/// The most letters of several keys beside a name.
+const LONGEST_KEYS: usize = 16;
 /// The least width of a column.
 const COLUMN: f32 = 340.0;
 
@@ -218,7 +220,13 @@ fn columns_ui(ui: &mut Ui, found: &[Entry], marked: usize, by_key: bool) -> Opti
 
 fn entry_ui(ui: &mut Ui, entry: &Entry, is_marked: bool) -> egui::Response {
     let row = entry.row;
-    let keys = shortcuts::keys_of(row.deed, ui.ctx().os().is_mac());
+    // A name that can be read matters more than a second key.
+    let all = shortcuts::keys_of(row.deed, ui.ctx().os().is_mac());
+    let keys = if all.chars().count() <= LONGEST_KEYS {
+        all
+    } else {
+        shortcuts::key_of(row.deed, ui.ctx())
+    };
     let words = words::sentence(&row.name());
     let mut name = format!("{}: {}", row.deed.about().words(), row.name());
     if let Some(why) = &entry.why_not {

@@ -43,27 +43,7 @@ impl Document {
             Edit::SetLessonText(text) => self.lesson_text.clone_from(text),
             Edit::SetKey(key) => self.key = *key,
             Edit::SetMeter(meter) => self.set_meter(*meter),
-            Edit::SetTempo(bpm) => {
-                within(
-                    TEMPO_BPM.contains(bpm),
-                    "the tempo",
-                    "30 to 320 beats a minute",
-                )?;
-                self.tempo_bpm = *bpm;
-            }
-            Edit::SetFeel(feel) => {
-                let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(r));
-                within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
-                self.feel = *feel;
-            }
-            Edit::SetLayBack(ms) => {
-                within(
-                    LAY_BACK_MS.contains(ms),
-                    "the lay-back",
-                    "0 to 40 milliseconds",
-                )?;
-                self.lay_back_ms = *ms;
-            }
+            Edit::SetTempo(_) | Edit::SetFeel(_) | Edit::SetLayBack(_) => self.set_pace(edit)?,
             Edit::SetHouseStyle(style) => self.house_style = *style,
             Edit::SetInstrument(instrument) => self.instrument = Arc::new(instrument.clone()),
             Edit::SetHand(hand) => {
@@ -141,6 +121,35 @@ impl Document {
             Edit::DropVersion(number) => self.drop_version(*number)?,
             Edit::TakeDocument { document, .. } => self.become_document(document),
             Edit::Together { edits, .. } => edits.iter().try_for_each(|edit| self.change(edit))?,
+        }
+        Ok(())
+    }
+
+    /// Tempo, feel and lay-back; other edits are left to others.
+    fn set_pace(&mut self, edit: &Edit) -> Result<(), EditError> {
+        match edit {
+            Edit::SetTempo(bpm) => {
+                within(
+                    TEMPO_BPM.contains(bpm),
+                    "the tempo",
+                    "30 to 320 beats a minute",
+                )?;
+                self.tempo_bpm = *bpm;
+            }
+            Edit::SetFeel(feel) => {
+                let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(r));
+                within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
+                self.feel = *feel;
+            }
+            Edit::SetLayBack(ms) => {
+                within(
+                    LAY_BACK_MS.contains(ms),
+                    "the lay-back",
+                    "0 to 40 milliseconds",
+                )?;
+                self.lay_back_ms = *ms;
+            }
+            _ => {}
         }
         Ok(())
     }

@@ -7,6 +7,7 @@ use crate::document::Approach;
 use crate::document::BARS_PER_SYSTEM;
 use crate::document::Feel;
 use crate::document::LAY_BACK_MS;
+use crate::document::MAX_CHORUSES;
 use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
@@ -321,6 +322,11 @@ impl Words {
                 let words: Vec<&str> = Rule::ALL.iter().map(|rule| rule.word()).collect();
                 let rule = self.read("--without-rule", &words.join(", "), Rule::from_word)?;
                 typed.changes.rules_off = typed.changes.rules_off.with(rule);
+            }
+            "choruses" => {
+                let expected = format!("a whole number from 1 to {MAX_CHORUSES}");
+                let read = |t: &str| t.parse().ok().filter(|n| (1..=MAX_CHORUSES).contains(n));
+                typed.changes.choruses = Some(self.read("--choruses", &expected, read)?);
             }
             "capos" | "tunings" | "range" => self.keys_option(option, typed)?,
             "list" | "part" | "track" | "grid" => self.import_option(option, typed)?,

@@ -1,6 +1,7 @@
 //! Edits carried out: each is checked before anything changes, and a document is whole before and
 //! after. The only place that changes a document.
 
+use super::choruses::MAX_CHORUSES;
 use super::edit::BarPlace;
 use super::edit::Edit;
 use super::edit::EditError;
@@ -45,7 +46,11 @@ impl Document {
             Edit::SetMeter(meter) => self.set_meter(*meter),
             Edit::SetTempo(_) | Edit::SetFeel(_) | Edit::SetLayBack(_) => self.set_pace(edit)?,
             Edit::SetHouseStyle(style) => self.house_style = *style,
-            Edit::SetInstrument(instrument) => self.instrument = Arc::new(instrument.clone()),
+            Edit::SetInstrument(instrument) => {
+                let fits = instrument.check();
+                fits.map_err(|error| EditError::Instrument(error.to_string()))?;
+                self.instrument = Arc::new(instrument.clone());
+            }
             Edit::SetHand(hand) => {
                 let fits = (3..=4).contains(&hand.plucking_fingers);
                 within(fits, "the number of plucking fingers", "3 or 4")?;
@@ -98,6 +103,12 @@ impl Document {
                 let fits = TUNE_OCTAVES.contains(&tune.octaves);
                 within(fits, "the tune's octaves", "-2 to 2")?;
                 self.tune = *tune;
+            }
+            Edit::SetChoruses(choruses) => {
+                let range = 1..=MAX_CHORUSES;
+                let fits = range.contains(&choruses.count) && range.contains(&choruses.on_sheet);
+                within(fits, "the number of choruses", "1 to 12")?;
+                self.choruses = *choruses;
             }
             Edit::SetRungs(rungs) => {
                 within(

@@ -61,7 +61,11 @@ pub fn write_pictures(
     dpi: u16,
     go_on: &mut dyn FnMut(f32) -> bool,
 ) -> Result<Option<Vec<PathBuf>>, String> {
-    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let pages = pages::lay_out(
+        document,
+        on_sheet(document, arrangement),
+        &page_options(document),
+    );
     let n_pages = pages.len().max(1) as f32;
     let mut written = Vec::new();
     for (number, page) in (1..).zip(&pages) {
@@ -74,6 +78,12 @@ pub fn write_pictures(
         written.push(path);
     }
     Ok(Some(written))
+}
+
+/// The chorus that pages, text and notation show.
+#[must_use]
+pub fn on_sheet<'a>(document: &Document, arrangement: &'a Arrangement) -> &'a Arrangement {
+    arrangement.chorus(document.choruses.on_sheet)
 }
 
 /// Turns an arrangement into the bytes of one or more files, or says why that cannot be.
@@ -128,19 +138,26 @@ pub const FORMATS: &[Format] = &[
     Format {
         ending: "musicxml",
         words: "notation and tab, for notation programs",
-        writer: |document, arrangement, _| Ok(vec![musicxml::write(document, arrangement).into()]),
+        writer: |document, arrangement, _| {
+            let shown = on_sheet(document, arrangement);
+            Ok(vec![musicxml::write(document, shown).into()])
+        },
     },
     Format {
         ending: "mxl",
         words: "the same, compressed",
         writer: |document, arrangement, _| {
-            Ok(vec![mxl::pack(&musicxml::write(document, arrangement))])
+            let shown = on_sheet(document, arrangement);
+            Ok(vec![mxl::pack(&musicxml::write(document, shown))])
         },
     },
     Format {
         ending: "csv",
         words: "the movement table for spreadsheets",
-        writer: |document, arrangement, _| Ok(vec![moves_csv::write(document, arrangement).into()]),
+        writer: |document, arrangement, _| {
+            let shown = on_sheet(document, arrangement);
+            Ok(vec![moves_csv::write(document, shown).into()])
+        },
     },
 ];
 
@@ -195,7 +212,11 @@ fn write_pdf(
     arrangement: &Arrangement,
     _: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let pages = pages::lay_out(
+        document,
+        on_sheet(document, arrangement),
+        &page_options(document),
+    );
     let about = pdf::PdfMeta {
         title: document.title.clone(),
         credits: document.credits.clone(),
@@ -209,7 +230,11 @@ fn write_svg(
     arrangement: &Arrangement,
     _: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let pages = pages::lay_out(
+        document,
+        on_sheet(document, arrangement),
+        &page_options(document),
+    );
     Ok(pages.iter().map(|page| svg::write(page).into()).collect())
 }
 
@@ -218,7 +243,11 @@ fn write_png(
     arrangement: &Arrangement,
     options: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let pages = pages::lay_out(
+        document,
+        on_sheet(document, arrangement),
+        &page_options(document),
+    );
     let pictures = pages.iter().map(|page| png::write(page, options.dpi));
     let pictures: Result<Vec<Vec<u8>>, png::TooLarge> = pictures.collect();
     pictures.map_err(|error| error.to_string())
@@ -230,7 +259,7 @@ fn write_text(
     _: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
     Ok(vec![
-        tab_text::write(document, arrangement, TEXT_WIDTH).into(),
+        tab_text::write(document, on_sheet(document, arrangement), TEXT_WIDTH).into(),
     ])
 }
 

@@ -15,7 +15,9 @@ use super::named;
 use super::named::Named;
 use super::theme;
 use crate::arrange::Arrangement;
+use crate::document::Choruses;
 use crate::document::Document;
+use crate::document::Edit;
 use crate::score::pages;
 use crate::score::pages::Page;
 use crate::session::Action;
@@ -91,9 +93,29 @@ impl SheetState {
         self.laid = Some(Laid {
             document: Arc::clone(document),
             arrangement: Arc::clone(arrangement),
-            pages: pages::lay_out(document, arrangement, &export::page_options(document)),
+            pages: pages::lay_out(
+                document,
+                export::on_sheet(document, arrangement),
+                &export::page_options(document),
+            ),
         });
     }
+}
+
+/// Which chorus is shown, if there are several.
+fn chorus_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let now = session.document().choruses;
+    if now.count < 2 {
+        return;
+    }
+    ui.horizontal(|ui| {
+        ui.label("Chorus on the pages");
+        let (shown, last) = (u16::from(now.on_sheet), u16::from(now.count));
+        if let Some(number) = controls::number(ui, "Number of the chorus", shown, 1..=last, "") {
+            let on_sheet = u8::try_from(number).unwrap_or(1);
+            actions.edit(Edit::SetChoruses(Choruses { on_sheet, ..now }));
+        }
+    });
 }
 
 /// Words, what to show, paper and zoom.
@@ -101,6 +123,7 @@ fn options_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions: &
     let n_pages = state.laid.as_ref().map_or(0, |laid| laid.pages.len());
     texts::texts_ui(ui, session, n_pages, actions);
     ui.separator();
+    chorus_ui(ui, session, actions);
     set::set_ui(ui, &mut state.set, actions);
     dpi_ui(ui, session, actions);
     ui.separator();

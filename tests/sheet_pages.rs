@@ -42,6 +42,7 @@ fn samples() -> Vec<Song> {
         include_str!("../sample-projects/ferry-queue-blues.ron"),
         include_str!("../sample-projects/kiosk-by-the-water.ron"),
         include_str!("../sample-projects/lamp-on-the-stairs.ron"),
+        include_str!("../sample-projects/new-britain.ron"),
     ]
     .map(|text| {
         let (document, _) = thumbwalk::files::project_from_text(text).expect("a sample");

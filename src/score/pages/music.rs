@@ -4,7 +4,6 @@
 
 use super::options::PageOptions;
 use super::staff;
-use super::staff::Ringing;
 use super::staff::StaffBar;
 use super::symbol::SymbolRuns;
 use crate::arrange::Arrangement;
@@ -18,7 +17,7 @@ use crate::instrument::MAX_STRINGS;
 use crate::score::rhythm;
 use crate::score::rhythm::BarVoice;
 use crate::score::rhythm::Voice;
-use crate::score::rhythm::pieces::Room;
+use crate::score::voices;
 use crate::theory::Harmony;
 use crate::theory::Ticks;
 
@@ -98,17 +97,11 @@ pub fn bars(
     let mut all = skeleton(document);
     let mut used: Vec<(String, Grip)> = Vec::new();
     let mut carried = [Ticks(0); 2];
-    let mut ringing = Ringing::default();
+    let mut writer = voices::Writer::new(document, arrangement);
     for music in &mut all {
         if options.show_staff {
-            let room = Room {
-                length: music.length,
-                meter: document.meter,
-                rings_over: music.leads_on(),
-            };
-            let notes = numbered_notes(music.bar, arrangement);
-            let bar = staff::bar(document, arrangement, &notes, room, &mut ringing);
-            music.staff = Some(bar);
+            let written = writer.bar(music.bar, music.length, music.leads_on());
+            music.staff = Some(staff::bar(document, arrangement, written));
         }
         add_chords(music, document, arrangement, &mut used);
         add_voices(music, document, arrangement, &mut carried);

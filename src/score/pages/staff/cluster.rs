@@ -210,7 +210,7 @@ fn one(
         let here = voice.pieces.binary_search_by_key(&at, |piece| piece.at);
         let found = here.ok().and_then(|p| Some((p, voice.pieces.get(p)?)));
         if let Some((p, piece)) = found {
-            cluster.add_chord((i, p), piece, voice.up, notes);
+            cluster.add_chord((i, p), piece, voice.is_up(p), notes);
         }
     }
     cluster.add_dots(voices);
@@ -226,7 +226,7 @@ fn one(
     obstacles.extend(stems.map(Chord::stem_area));
     cluster.add_signs(notes, signed, &mut obstacles);
     cluster.slides = slides::before(&cluster, notes, signed, key, &mut obstacles);
-    cluster.rests = rests::at(at, voices, &cluster);
+    cluster.rests = rests::at(at, voices, notes, &cluster);
     cluster.measure(voices, &obstacles);
     cluster
 }
@@ -295,7 +295,7 @@ impl Cluster {
         self.chords.push(chord);
     }
 
-    /// How far a voice moves to the right so that it clears the voices above it.
+    /// How far a voice moves to the right so that it clears the voices before it.
     fn aside(&self, heads: &[Head], chord: &Chord) -> f64 {
         if self.heads.is_empty() {
             return 0.0;

@@ -352,6 +352,59 @@ fn sheets_take_the_pages_they_should() {
     }
 }
 
+/// Sixteen bars with a diagram over every chord go on one page: the music may become smaller for
+/// that, but no smaller than a staff of 6.5 mm (Gould, Behind Bars, from memory; MOLA guidelines) or,
+/// as tab alone, the size *Small*.
+#[test]
+fn sixteen_bars_with_diagrams_fit_on_one_page_at_a_readable_size() {
+    let mut n_saved = 0;
+    for song in samples() {
+        for show_staff in [false, true] {
+            let options = PageOptions {
+                show_staff,
+                ..PageOptions::default()
+            };
+            let pages = check(&song, &options);
+            if song.0.n_bars() <= 17 && !show_staff {
+                assert_eq!(pages.len(), 1, "{}", song.0.title);
+                n_saved += 1;
+            }
+            let least = if show_staff { 6.5 / 7.0 } else { 0.86 };
+            for (ys, _) in pages.iter().flat_map(|page| staves(page, 6)) {
+                let gap = (ys[5] - ys[0]) / 5.0 / sizes::STRING_GAP;
+                assert!(gap > least - 1e-3, "{}: {gap}", song.0.title);
+            }
+        }
+    }
+    assert_eq!(n_saved, 3);
+}
+
+/// What does not go on one page leaves no page but the last one half empty.
+#[test]
+fn pages_before_the_last_are_well_filled() {
+    let tunes = [8, 14, 20, 24, 28, 40].map(tune);
+    for song in samples().into_iter().chain(tunes) {
+        for (show_staff, size_permille) in
+            [(false, 1000), (true, 1000), (true, 1200), (false, 1200)]
+        {
+            let options = PageOptions {
+                show_staff,
+                size_permille,
+                ..PageOptions::default()
+            };
+            let pages = check(&song, &options);
+            for page in pages.iter().rev().skip(1) {
+                let music = marks(page, |m| !matches!(m, Meaning::Foot));
+                let lowest = music.iter().map(|m| m.bounds().bottom).fold(0.0, f64::max);
+                let room =
+                    page.height - sizes::BOTTOM_MARGIN - sizes::FOOT_HEIGHT - sizes::TOP_MARGIN;
+                let filled = (lowest - sizes::TOP_MARGIN) / room;
+                assert!(filled > 0.58, "{}: {filled}", song.0.title);
+            }
+        }
+    }
+}
+
 #[test]
 fn full_systems_are_justified_and_a_short_last_one_is_not_stretched() {
     let song = tune(14);

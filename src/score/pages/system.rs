@@ -33,6 +33,8 @@ pub struct Scene<'a> {
     pub arrangement: &'a Arrangement,
     /// What is shown.
     pub options: &'a PageOptions,
+    /// Whether rows of a system stand closer together than they like, to save a page.
+    pub close: bool,
 }
 
 impl Scene<'_> {
@@ -46,6 +48,26 @@ impl Scene<'_> {
     #[must_use]
     pub fn staff_height(&self) -> f64 {
         f64::from(self.n_strings().saturating_sub(1)) * sizes::STRING_GAP
+    }
+
+    /// Length of stems outside the tab.
+    #[must_use]
+    pub const fn stem_length(&self) -> f64 {
+        if self.close {
+            sizes::STEM_LENGTH_CLOSE
+        } else {
+            sizes::STEM_LENGTH
+        }
+    }
+
+    /// Between two frets of a chord diagram.
+    #[must_use]
+    pub const fn diagram_fret(&self) -> f64 {
+        if self.close {
+            sizes::DIAGRAM_FRET_CLOSE
+        } else {
+            sizes::DIAGRAM_FRET
+        }
     }
 
     /// The line of a string; the highest-pitched string lies at 0.
@@ -113,7 +135,7 @@ impl System<'_> {
         let mut rows = Rows::default();
         let upper = || self.bars.iter().map(|b| &b.upper);
         let lower = || self.bars.iter().map(|b| &b.lower);
-        let stems = sizes::STEM_GAP + sizes::STEM_LENGTH;
+        let stems = sizes::STEM_GAP + scene.stem_length();
         let dotted = |strikes: &[Strike]| strikes.iter().any(|s| s.short || s.written.triplet);
         let mut y = if staff.is_none() && upper().any(|v| !v.strikes.is_empty()) {
             -stems
@@ -142,7 +164,7 @@ impl System<'_> {
             .max()
             .unwrap_or(0);
         if rows.diagram_rows > 0 {
-            y -= diagram::height(rows.diagram_rows) + 0.6;
+            y -= diagram::height(rows.diagram_rows, scene.diagram_fret()) + 0.6;
         }
         rows.symbols_y = y - 0.3;
         if self.chords().next().is_some() {
@@ -169,6 +191,21 @@ impl System<'_> {
         }
         rows.bottom = below;
         rows
+    }
+
+    /// How much lower the system is, in millimetres, with its rows close together.
+    #[must_use]
+    pub fn close_saves(&self, scene: &Scene<'_>) -> f64 {
+        let close = Scene {
+            close: true,
+            ..*scene
+        };
+        let height = |scene: &Scene<'_>| {
+            let staff = scene.options.show_staff.then(Pen::default);
+            let rows = self.rows(scene, staff.as_ref());
+            rows.bottom - rows.top
+        };
+        height(scene) - height(&close)
     }
 
     /// Draws the system; the second value is its height.
@@ -228,6 +265,7 @@ impl System<'_> {
                     x: x + 0.7,
                     bottom: rows.diagrams_bottom,
                     n_rows: rows.diagram_rows,
+                    fret: scene.diagram_fret(),
                     left_handed: scene.document.instrument.left_handed,
                 };
                 diagram::draw(pen, &grip, spot);

@@ -12,9 +12,9 @@ use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::document::Bar;
 use crate::document::Document;
-use crate::export::time_signature;
 use crate::instrument::Grip;
 use crate::score::accidentals;
+use crate::score::time_signature;
 use crate::score::voices;
 use crate::theory::Ticks;
 

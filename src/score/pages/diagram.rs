@@ -11,6 +11,17 @@ use crate::instrument::Finger;
 use crate::instrument::Grip;
 use crate::instrument::StringIdx;
 
+/// Which grips of a system are shown.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Shown {
+    /// Those that are new under their symbol.
+    New,
+    /// That of every chord.
+    Chords,
+    /// That of every chord, and those with which a chord is taken anew.
+    All,
+}
+
 const ABOVE: f64 = 2.6;
 const BELOW: f64 = 2.7;
 /// From the grid to the fret number; a dot on the last string lies between.

@@ -96,8 +96,8 @@ const fn reach(value: Value) -> (i32, i32) {
     }
 }
 
-/// Half the width of the widest rest.
-const WIDEST: f64 = 0.8;
+/// Half the width of the widest rest, one with a line of its own, and some white.
+const WIDEST: f64 = 1.3;
 
 /// Lowest and highest step that a moment takes up: heads, accidentals, small notes and stems.
 fn taken(voices: &[StaffVoice], notes: &[PlayedNote], cluster: &Cluster) -> Option<(i32, i32)> {

@@ -143,7 +143,12 @@ fn wrong_usage_ends_with_2_and_words_on_standard_error() {
         &["nonsense"],
         &["import", "song.mid"],
         &["keys", "x.ron", "--capo", "6"],
+        &["keys", "x.ron", "--capos", "3-1"],
+        &["keys", "x.ron", "--range", "E5-D3"],
         &["ladder", "x.ron"],
+        &["drill", "x.ron", "--rung", "0"],
+        &["drill", "x.ron", "--lines", "25"],
+        &["drill", "x.ron", "--series", "0"],
     ] {
         let ran = run(args);
         assert_eq!(ran.code, Some(2), "{args:?}");
@@ -639,10 +644,144 @@ fn keys_ranks_all_twelve_with_what_check_says_of_each() {
     }
     let bars = list(own, "bars").iter().filter_map(Value::as_i64);
     assert_eq!(bars.sum::<i64>(), number(own, "sum"));
+    let many = [
+        "keys",
+        "-",
+        "--capos",
+        "0,3",
+        "--tunings",
+        "standard,D A D G B E",
+        "--json",
+    ];
+    let many = on_chart(&many).json();
+    let tunings: BTreeSet<&str> = list(&many, "keys")
+        .iter()
+        .map(|row| word(row, "tuning"))
+        .collect();
+    assert_eq!(tunings, ["drop D", "standard"].into());
+    assert_eq!(list(&many, "keys").len(), 48);
+    let none = on_chart(&["keys", "-", "--range", "D3-E5"]);
+    assert!(
+        none.err.contains("no tune to hold against --range"),
+        "{}",
+        none.err
+    );
+    let sung = format!("{chart}Tune: Bb4 D5 F5 Bb5 | F5 | F5 | D5 |\n");
+    let sung = |args: &[&str]| run_with(args, Path::new("."), &sung);
+    let ranged = sung(&["keys", "-", "--range", "A3-A4", "--json"]).json();
+    let outside: Vec<i64> = list(&ranged, "keys")
+        .iter()
+        .map(|row| number(&row["range"], "below") + number(&row["range"], "above"))
+        .collect();
+    assert_eq!(outside, [0, 1, 1, 2, 2, 3, 3, 4, 4, 5, 5, 6]);
+    let told = sung(&["keys", "-", "--range", "A3-A4", "--top", "1"]).out;
+    assert!(told.contains("in range, sung an octave lower"), "{told}");
     let text = on_chart(&["keys", "-", "--capo", "3", "--top", "4"]).out;
     assert_eq!(text.lines().count(), 6, "{text}");
     let all = on_chart(&["keys", "-", "--capo", "3"]).out;
     assert!(all.contains("3, fingered in G major"), "{all}");
+}
+
+/// Common practice: a chord's first beat has its root (move 1), and an approach from below or above
+/// leads to the next root from a semitone away, on the last beat before it.
+#[test]
+fn a_drill_has_new_lines_that_keep_to_the_craft_and_come_again() {
+    let blues = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/sample-projects/ferry-queue-blues.ron"
+    );
+    let asked = |more: &[&str]| {
+        let ran = run(&[&["drill", blues][..], more].concat());
+        assert_eq!(ran.code, Some(0), "{}", ran.err);
+        ran.out
+    };
+    let lines = asked(&["--rung", "2", "--lines", "3"]);
+    let rows: Vec<&str> = lines.lines().skip(2).collect();
+    assert_eq!(rows.len(), 12, "{lines}");
+    let mut columns = vec![Vec::new(); 3];
+    for row in rows {
+        let cells: Vec<&str> = row.split("  ").filter(|cell| !cell.is_empty()).collect();
+        let [_, _, moves @ ..] = cells.as_slice() else {
+            panic!("{row}");
+        };
+        assert_eq!(moves.len(), 3, "{row}");
+        for (column, moves) in columns.iter_mut().zip(moves) {
+            let moves = moves.trim();
+            assert!(moves.starts_with("1 "), "{row}");
+            column.push(moves.to_owned());
+        }
+    }
+    for pair in columns.windows(2) {
+        assert_ne!(pair[0], pair[1], "{lines}");
+    }
+    for moves in columns.iter().flatten() {
+        assert!(
+            moves
+                .split(' ')
+                .all(|code| ["1", "↑1", "↓1"].contains(&code)),
+            "{moves}"
+        );
+    }
+    assert_eq!(lines, asked(&["--rung", "2", "--lines", "3"]));
+    assert_ne!(
+        lines,
+        asked(&["--rung", "2", "--lines", "3", "--series", "2"])
+    );
+    let refused = run(&["drill", blues, "--rung", "9"]);
+    assert_eq!(refused.code, Some(1));
+    assert!(
+        refused.err.contains("`--rung` takes 1 to 5"),
+        "{}",
+        refused.err
+    );
+}
+
+/// Both sides have what `check` says of each, the bars add up, and a kept version is found by name.
+#[test]
+fn compare_tells_what_each_version_costs_and_which_bars_differ() {
+    let folder = tempfile::tempdir().expect("folder");
+    let path = folder.path();
+    let chart = "Key: Bb\n| Bbmaj7 | Gm7 | Cm7 | F7 | Bbmaj7 | Gm7 | Cm7 | F7 |\n";
+    std::fs::write(path.join("plain.txt"), chart).expect("written");
+    for (walk, out) in [("mixed", "mixed.ron"), ("plain", "plain.ron")] {
+        let args = ["arrange", "plain.txt", "-o", out, "--walk", walk];
+        assert_eq!(run_with(&args, path, "").code, Some(0));
+    }
+    let told = run_with(&["compare", "plain.ron", "mixed.ron", "--json"], path, "").json();
+    assert_eq!(keys(&told), ["a", "b", "bars", "format"].into());
+    for (side, file) in [("a", "plain.ron"), ("b", "mixed.ron")] {
+        let check = run_with(&["check", file, "--json"], path, "").json();
+        for field in ["sum", "max", "faults"] {
+            assert_eq!(
+                number(&told[side], field),
+                number(&check, field),
+                "{file}: {field}"
+            );
+        }
+        let effort = format!("effort_{side}");
+        let bars = list(&told, "bars").iter().map(|bar| number(bar, &effort));
+        assert_eq!(bars.sum::<i64>(), number(&told[side], "sum"), "{file}");
+    }
+    let differing = list(&told, "bars")
+        .iter()
+        .filter(|bar| bar["differs"] == true);
+    let n_differing = differing.count();
+    assert!(n_differing > 0);
+    let text = run_with(&["compare", "plain.ron", "mixed.ron"], path, "").out;
+    assert!(
+        text.contains(&format!("{n_differing} of 8 bars differ\n")),
+        "{text}"
+    );
+    assert_eq!(text.lines().count(), 4 + n_differing, "{text}");
+    let alike = run_with(&["compare", "plain.ron", "-"], path, chart).out;
+    assert!(alike.ends_with("All bars are played alike\n"), "{alike}");
+    let missing = run_with(&["compare", "plain.ron", "--kept", "Old"], path, "");
+    assert_eq!(missing.code, Some(1));
+    assert!(
+        missing.err.contains("no version is kept in it"),
+        "{}",
+        missing.err
+    );
 }
 
 #[test]

@@ -12,6 +12,7 @@ use thumbwalk::document::BarLine;
 use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
 use thumbwalk::document::Feel;
+use thumbwalk::document::KeptVersion;
 use thumbwalk::document::LadderRung;
 use thumbwalk::document::LineSettings;
 use thumbwalk::document::MusicSize;
@@ -327,7 +328,22 @@ fn sheet() -> impl Strategy<Value = SheetSettings> {
     })
 }
 
+/// A document that keeps versions of other tunes.
 fn document() -> impl Strategy<Value = Document> {
+    let version = (text(), single());
+    (single(), proptest::collection::vec(version, 0..2)).prop_map(|(document, versions)| {
+        let kept = |(number, (name, document)): (usize, (String, Document))| KeptVersion {
+            name: format!("{number} {name}"),
+            document: Arc::new(document),
+        };
+        Document {
+            versions: versions.into_iter().enumerate().map(kept).collect(),
+            ..document
+        }
+    })
+}
+
+fn single() -> impl Strategy<Value = Document> {
     let feel = prop_oneof![
         Just(Feel::Straight),
         Just(Feel::FollowTempo),
@@ -380,6 +396,7 @@ fn document() -> impl Strategy<Value = Document> {
                         .into_iter()
                         .map(|(name, bars)| Arc::new(Section { name, bars }))
                         .collect(),
+                    versions: Vec::new(),
                 }
             },
         )

@@ -17,8 +17,8 @@
 mod real_screen;
 mod sound_support;
 
-use real_screen::PROGRAM;
 use real_screen::Screen;
+use real_screen::said_by_program;
 use real_screen::wait_for;
 use serde_json::Value;
 use sound_support::RATE;
@@ -76,13 +76,6 @@ fn has_pitch(sound: &[f32], number: f64) -> bool {
         (1..=4).map(|n| strength(sound, f64::from(n) * hertz)).sum()
     };
     all(number) > 2.0 * all(number - 1.0).max(all(number + 1.0))
-}
-
-/// Runs the program without its window; what it says.
-fn said_by_program(desk: &Desk, words: &[&str]) -> String {
-    let output = desk.command(PROGRAM).args(words).output().unwrap();
-    assert!(output.status.code().is_some_and(|code| code <= 1));
-    String::from_utf8(output.stdout).unwrap()
 }
 
 /// The notes of the first bar of a project.

@@ -3,6 +3,7 @@
 //! data; this layer never sees a document, a file or a thread.
 
 pub mod change;
+pub mod compare;
 pub mod finding;
 mod grip_remedies;
 mod holds;
@@ -29,6 +30,10 @@ pub mod ways;
 
 pub use change::Changes;
 pub use change::HandState;
+
+pub use compare::Comparison;
+pub use compare::Version;
+pub use compare::compare;
 
 pub use finding::Finding;
 pub use finding::FindingKind;

@@ -15,8 +15,10 @@ use crate::export::png::DPI;
 use crate::files;
 use crate::import::Choice;
 use crate::import::Grid;
+use crate::session::DRILL_SERIES;
 use crate::session::MOST_CAPO;
 use crate::session::SoundOptions;
+use crate::session::VoiceRange;
 use crate::session::sound_file;
 use crate::theory::Rule;
 use crate::voicing::Bass;
@@ -32,14 +34,23 @@ mod wishes;
 pub use wishes::ArrangeWish;
 pub use wishes::Changes;
 pub use wishes::ChordWish;
+pub use wishes::CompareWish;
+pub use wishes::DrillWish;
 pub use wishes::ExportWish;
 pub use wishes::FileWish;
 pub use wishes::ImportWish;
 pub use wishes::KeysWish;
 pub use wishes::LadderWish;
+pub use wishes::OtherSource;
 pub use wishes::SheetChanges;
 pub use wishes::Source;
 pub use wishes::VoicingsWish;
+
+/// Lines that are written at once; more do not fit side by side.
+const MOST_LINES: u16 = 24;
+
+/// Lines that fit a terminal of 80 columns.
+const USUAL_LINES: u16 = 4;
 
 /// One command line.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -66,6 +77,10 @@ pub enum Command {
     Events(FileWish),
     /// How the tune lies in other keys.
     Keys(KeysWish),
+    /// Lines to drill.
+    Drill(DrillWish),
+    /// Two versions side by side.
+    Compare(CompareWish),
     /// The tune on rising rungs.
     Ladder(LadderWish),
     /// The solved problem.
@@ -201,6 +216,9 @@ impl Words {
                 }
                 Typed::Long(option) => self.option(&option, &mut typed)?,
                 Typed::Word(word) if typed.word.is_none() => typed.word = Some(word),
+                Typed::Word(word) if self.topic == Topic::Compare && typed.second.is_none() => {
+                    typed.second = Some(word);
+                }
                 Typed::Word(word) => {
                     let word = word.to_string_lossy();
                     return Err(self.wrong(format!("`{word}` is one word too many")));
@@ -295,12 +313,18 @@ impl Words {
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
             }
             "riff" => typed.changes.riff = true,
+            "kept" => {
+                let expected = "the name of a kept version";
+                typed.kept = Some(self.read("--kept", expected, |t| Some(t.into()))?);
+            }
             "without-rule" => {
                 let words: Vec<&str> = Rule::ALL.iter().map(|rule| rule.word()).collect();
                 let rule = self.read("--without-rule", &words.join(", "), Rule::from_word)?;
                 typed.changes.rules_off = typed.changes.rules_off.with(rule);
             }
+            "capos" | "tunings" | "range" => self.keys_option(option, typed)?,
             "list" | "part" | "track" | "grid" => self.import_option(option, typed)?,
+            "lines" | "rung" | "series" => self.drill_option(option, typed)?,
             "approach" => {
                 let expected = "below, above, alternate or easiest";
                 typed.changes.approach =
@@ -316,6 +340,28 @@ impl Words {
         let expected = format!("dots per inch, {from} to {to}");
         let read = |t: &str| t.parse().ok().filter(|dpi| DPI.contains(dpi));
         typed.dpi = Some(self.read("--dpi", &expected, read)?);
+        Ok(())
+    }
+
+    /// Options that say which lines are drilled.
+    fn drill_option(&mut self, option: &str, typed: &mut Options) -> Result<(), Usage> {
+        match option {
+            "lines" => {
+                let expected = format!("a number from 1 to {MOST_LINES}");
+                let read = |t: &str| t.parse().ok().filter(|n| (1..=MOST_LINES).contains(n));
+                typed.lines = Some(self.read("--lines", &expected, read)?);
+            }
+            "rung" => {
+                let read = |t: &str| t.parse::<usize>().ok()?.checked_sub(1);
+                typed.rung = Some(self.read("--rung", "a number from 1", read)?);
+            }
+            _ => {
+                let (from, to) = (DRILL_SERIES.start(), DRILL_SERIES.end());
+                let expected = format!("a number from {from} to {to}");
+                let read = |t: &str| t.parse().ok().filter(|n| DRILL_SERIES.contains(n));
+                typed.series = Some(self.read("--series", &expected, read)?);
+            }
+        }
         Ok(())
     }
 
@@ -340,6 +386,31 @@ impl Words {
         Ok(())
     }
 
+    /// Options that say what keys are compared with.
+    fn keys_option(&mut self, option: &str, typed: &mut Options) -> Result<(), Usage> {
+        match option {
+            "capos" => {
+                let expected = format!("frets such as 0-{MOST_CAPO} or 0,2,3, at most {MOST_CAPO}");
+                typed.capos = self.read("--capos", &expected, capos_from_text)?;
+            }
+            "tunings" => {
+                let expected = "tunings with commas between: standard,drop D";
+                let read = |t: &str| {
+                    let names = t.split(',').map(|name| name.trim().to_owned());
+                    let names: Vec<String> = names.filter(|name| !name.is_empty()).collect();
+                    (!names.is_empty()).then_some(names)
+                };
+                typed.tunings = self.read("--tunings", expected, read)?;
+            }
+            "range" => {
+                let expected = "the lowest and the highest note, such as D3-E5";
+                typed.range = Some(self.read("--range", expected, VoiceRange::parse)?);
+            }
+            other => return Err(self.unknown(other)),
+        }
+        Ok(())
+    }
+
     fn finish(self, typed: Options) -> Result<Command, Usage> {
         let text = |word: &OsString| word.to_str().map(str::to_owned);
         let symbol = || {
@@ -348,8 +419,7 @@ impl Words {
         };
         let source = || match &typed.word {
             None => Err(self.wrong("a file is missing (or `-` for standard input)")),
-            Some(word) if word == "-" => Ok(Source::StandardInput),
-            Some(word) => Ok(Source::File(word.into())),
+            Some(word) => Ok(source_of(word)),
         };
         let output = || {
             let what = if self.topic == Topic::Ladder {
@@ -415,12 +485,43 @@ impl Words {
                 let range = format!("`--capo` here takes a fret from 0 to {MOST_CAPO}");
                 return Err(self.wrong(range));
             }
+            Topic::Keys if typed.changes.capo.is_some() && !typed.capos.is_empty() => {
+                return Err(self.wrong("`--capo` and `--capos` say the same: give one of them"));
+            }
             Topic::Keys => Command::Keys(KeysWish {
                 source: source()?,
-                most_capo: typed.changes.capo,
+                capos: match typed.changes.capo {
+                    Some(most) => (0..=most).collect(),
+                    None => typed.capos,
+                },
+                tunings: typed.tunings,
+                range: typed.range,
                 top: typed.top,
                 json,
             }),
+            Topic::Drill => Command::Drill(DrillWish {
+                source: source()?,
+                lines: typed.lines.unwrap_or(USUAL_LINES),
+                rung: typed.rung,
+                series: typed.series.unwrap_or(*DRILL_SERIES.start()),
+            }),
+            Topic::Compare => {
+                let b = match (&typed.second, typed.kept) {
+                    (Some(word), None) => OtherSource::Of(source_of(word)),
+                    (None, Some(name)) => OtherSource::Kept(name),
+                    (Some(_), Some(_)) => {
+                        return Err(self.wrong("two files, or one with --kept: not both"));
+                    }
+                    (None, None) => {
+                        return Err(self.wrong("a second file is missing, or --kept NAME"));
+                    }
+                };
+                let a = source()?;
+                if a == Source::StandardInput && b == OtherSource::Of(Source::StandardInput) {
+                    return Err(self.wrong("only one of the two can be standard input"));
+                }
+                Command::Compare(CompareWish { a, b, json })
+            }
             Topic::Ladder => Command::Ladder(LadderWish {
                 source: source()?,
                 folder: output()?,
@@ -437,6 +538,12 @@ impl Words {
 #[derive(Default)]
 struct Options {
     word: Option<OsString>,
+    /// A second word, where two files are compared.
+    second: Option<OsString>,
+    kept: Option<String>,
+    capos: Vec<u8>,
+    tunings: Vec<String>,
+    range: Option<VoiceRange>,
     outputs: Vec<PathBuf>,
     bass: Bass,
     top: Option<usize>,
@@ -445,6 +552,9 @@ struct Options {
     sound: Option<SoundOptions>,
     dpi: Option<u16>,
     list: bool,
+    lines: Option<u16>,
+    rung: Option<usize>,
+    series: Option<u64>,
     choice: Choice,
     changes: Changes,
 }
@@ -453,6 +563,28 @@ impl Options {
     fn sound_mut(&mut self) -> &mut SoundOptions {
         self.sound.get_or_insert_default()
     }
+}
+
+/// A file, or standard input for `-`.
+fn source_of(word: &OsString) -> Source {
+    if word == "-" {
+        Source::StandardInput
+    } else {
+        Source::File(word.into())
+    }
+}
+
+/// Frets of a capo: `0-5`, or `0,2,3`.
+fn capos_from_text(text: &str) -> Option<Vec<u8>> {
+    let fret = |text: &str| {
+        let fret = text.trim().parse::<u8>().ok();
+        fret.filter(|fret| *fret <= MOST_CAPO)
+    };
+    if let Some((first, last)) = text.split_once('-') {
+        let (first, last) = (fret(first)?, fret(last)?);
+        return (first <= last).then(|| (first..=last).collect());
+    }
+    text.split(',').map(fret).collect()
 }
 
 /// A number that is in a list.

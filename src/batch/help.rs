@@ -22,6 +22,10 @@ pub enum Topic {
     Events,
     /// `keys`
     Keys,
+    /// `drill`
+    Drill,
+    /// `compare`
+    Compare,
     /// `ladder`
     Ladder,
     /// `trellis`
@@ -30,7 +34,7 @@ pub enum Topic {
 
 impl Topic {
     /// Every command, in the order of the help text.
-    pub const COMMANDS: [Self; 10] = [
+    pub const COMMANDS: [Self; 12] = [
         Self::Chord,
         Self::Voicings,
         Self::Arrange,
@@ -39,6 +43,8 @@ impl Topic {
         Self::Check,
         Self::Events,
         Self::Keys,
+        Self::Drill,
+        Self::Compare,
         Self::Ladder,
         Self::Trellis,
     ];
@@ -55,6 +61,8 @@ impl Topic {
             Self::Check => Some("check"),
             Self::Events => Some("events"),
             Self::Keys => Some("keys"),
+            Self::Drill => Some("drill"),
+            Self::Compare => Some("compare"),
             Self::Ladder => Some("ladder"),
             Self::Trellis => Some("trellis"),
         }
@@ -88,7 +96,9 @@ impl Topic {
             Self::Export => &[
                 "o", "paper", "staff", "size", "bars", "dpi", "rate", "bits", "stems",
             ],
-            Self::Keys => &["capo", "top", "json"],
+            Self::Drill => &["lines", "rung", "series"],
+            Self::Keys => &["capos", "capo", "tunings", "range", "top", "json"],
+            Self::Compare => &["kept", "json"],
             Self::Ladder => &["o"],
         }
     }
@@ -115,6 +125,8 @@ pub const fn text(topic: Topic) -> &'static str {
         Topic::Check => CHECK,
         Topic::Events => EVENTS,
         Topic::Keys => KEYS,
+        Topic::Drill => DRILL,
+        Topic::Compare => COMPARE,
         Topic::Ladder => LADDER,
         Topic::Trellis => TRELLIS,
     }
@@ -139,6 +151,8 @@ Commands:
   check FILE           what cannot be played as written, and what would help
   events FILE          every note with its time, string, fret and fingers
   keys FILE            in which key the tune lies best
+  drill FILE           lines to practise, another one every time round
+  compare A B          two versions of a tune, bar by bar
   ladder FILE -o DIR   the same tune on rising rungs, for students
   trellis FILE         the solved problem itself, for another solver
 
@@ -306,18 +320,55 @@ usage: thumbwalk events FILE [--json]
 const KEYS: &str = "\
 In which key the tune lies best: all twelve solved, the least effort first
 
-usage: thumbwalk keys FILE [--capo FRET] [--top N] [--json]
+usage: thumbwalk keys FILE [--capos FRETS] [--tunings T,T] [--range LOW-HIGH]
+                      [--top N] [--json]
 
 Shapes and places on the neck that were chosen by hand belong to one key and do
 not count here.
 
-  --capo FRET   try capos from none to this fret as well, at most 5; else the
-                tune's own capo stays
+  --capos F     frets of the capo to try, at most 5: 0-5, or 0,2,3; else the tune's
+                own capo stays. --capo 5 is short for 0-5
+  --tunings T   tunings to try, by name or open strings, with commas between:
+                'standard,drop D'; else the tune's own stays
+  --range R     the lowest and the highest note that can be sung, such as D3-E5:
+                keys in which the written tune leaves it come last. The tune may be
+                sung in any octave
   --top N       the best N only
   --json        one object: format (\"thumbwalk-keys-1\"), title, key and keys, each
-                with key, semitones (from the chart's key), capo, sum and max (in
-                thousandths), comfortable_bpm (an estimate), faults, and bars (the
-                effort of each)
+                with key, semitones (from the chart's key), capo, tuning, range
+                (null without --range, else octaves by which the tune is sung higher,
+                below and above: semitones outside), sum and max (in thousandths),
+                comfortable_bpm (an estimate), faults, and bars (the effort of each)
+";
+
+const COMPARE: &str = "\
+Two versions of a tune side by side: what each costs the hands, and the bars in
+which thumb, grips, strikes or tune differ
+
+usage: thumbwalk compare A B [--json]
+       thumbwalk compare A --kept NAME [--json]
+
+A and B are projects, charts or scores; one of them may be - for standard input.
+
+  --kept NAME   compare with a version kept in A's project, by its name
+  --json        one object: format (\"thumbwalk-compare-1\"), a and b (each with
+                title, sum and max in thousandths, hardest, comfortable_bpm,
+                faults and n_bars) and bars, all of them, each with bar (from 1),
+                effort_a and effort_b (null where there is no such bar), differs,
+                thumb and tune (tick; a and b, each null or move, string, fret
+                and pitch), grips (tick; a and b, each null or shape, fingers and
+                pitches) and plucks (tick; a and b, each null, ring or short)
+";
+
+const DRILL: &str = "\
+Lines for the thumb to practise, side by side and bar by bar: the same that the
+drill in the window plays one after the other, each different from the one before
+
+usage: thumbwalk drill FILE [options]
+
+  --lines N    how many, 1 to 24; 4 unless told otherwise
+  --rung N     with the devices of this rung of the ladder; else as the tune is set
+  --series N   which run of lines, 1 to 999; the same series has the same lines
 ";
 
 const LADDER: &str = "\

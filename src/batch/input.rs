@@ -58,6 +58,17 @@ pub fn instrument(tuning: Option<&str>, capo: Option<u8>) -> Result<Instrument, 
     changed_instrument(&Instrument::default(), tuning, capo)
 }
 
+/// A tuning by its name or its open strings.
+pub fn tuning(text: &str) -> Result<Tuning, Failure> {
+    Tuning::parse(text).map_err(|error| {
+        let known: Vec<String> = Tuning::known().iter().map(|t| t.name().into()).collect();
+        Failure::Refused(format!(
+            "{error}; or one of these names: {}",
+            known.join(", ")
+        ))
+    })
+}
+
 fn changed_instrument(
     before: &Instrument,
     tuning: Option<&str>,
@@ -65,13 +76,7 @@ fn changed_instrument(
 ) -> Result<Instrument, Failure> {
     let mut instrument = before.clone();
     if let Some(text) = tuning {
-        instrument.tuning = Tuning::parse(text).map_err(|error| {
-            let known: Vec<String> = Tuning::known().iter().map(|t| t.name().into()).collect();
-            Failure::Refused(format!(
-                "{error}; or one of these names: {}",
-                known.join(", ")
-            ))
-        })?;
+        instrument.tuning = self::tuning(text)?;
     }
     if let Some(fret) = capo {
         instrument.capo = fret;

@@ -6,7 +6,9 @@ mod args;
 mod arrange;
 mod check;
 mod chord;
+mod compare;
 mod console;
+mod drill;
 mod effort;
 mod events;
 mod exit;
@@ -78,6 +80,8 @@ fn carry_out(command: &Command, console: &mut Console<'_>) -> Result<Exit, Failu
         Command::Check(wish) => check::run(wish, console),
         Command::Events(wish) => events::run(wish, console),
         Command::Keys(wish) => keys::run(wish, console),
+        Command::Drill(wish) => drill::run(wish, console),
+        Command::Compare(wish) => compare::run(wish, console),
         Command::Ladder(wish) => ladder::run(wish, console),
         Command::Trellis(wish) => trellis::run(wish, console),
     }

@@ -130,7 +130,16 @@ impl Document {
             Edit::InsertBars { before, count } => self.insert_bars(*before, *count)?,
             Edit::PutBars { place, bars } => self.put_bars(*place, bars)?,
             Edit::DeleteBars { first, last } => self.delete_bars(*first, *last)?,
+            Edit::RenameSection { .. }
+            | Edit::PutSection { .. }
+            | Edit::DeleteSection { .. }
+            | Edit::MoveSection { .. }
+            | Edit::DivideSection { .. }
+            | Edit::JoinSection { .. } => self.change_sections(edit)?,
             Edit::Transpose(semitones) => self.transpose(*semitones)?,
+            Edit::KeepVersion(name) => self.keep_version(name)?,
+            Edit::DropVersion(number) => self.drop_version(*number)?,
+            Edit::TakeDocument { document, .. } => self.become_document(document),
             Edit::Together { edits, .. } => edits.iter().try_for_each(|edit| self.change(edit))?,
         }
         Ok(())

@@ -7,10 +7,13 @@ use super::tune::TuneNote;
 use super::tune::TuneSettings;
 use super::types::Bar;
 use super::types::BarLine;
+use super::types::Document;
 use super::types::Feel;
 use super::types::LineSettings;
 use super::types::MAX_BARS;
+use super::types::Section;
 use super::types::ThumbCell;
+use super::versions::MAX_VERSIONS;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
@@ -21,6 +24,7 @@ use crate::theory::Meter;
 use crate::theory::Pluck;
 use crate::theory::Slide;
 use crate::theory::Ticks;
+use std::sync::Arc;
 
 /// Where bars are put; it decides which section they belong to.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -142,8 +146,58 @@ pub enum Edit {
         /// Last.
         last: usize,
     },
+    /// Names a section (from 0).
+    RenameSection {
+        /// Which.
+        section: usize,
+        /// The name; may be empty.
+        name: String,
+    },
+    /// Puts a section, with everything in it, before another (at the end if `before` is the number
+    /// of sections).
+    PutSection {
+        /// Before which.
+        before: usize,
+        /// The section.
+        section: Section,
+    },
+    /// Removes a section with its bars.
+    DeleteSection {
+        /// Which.
+        section: usize,
+    },
+    /// Moves a section to another place.
+    MoveSection {
+        /// Which.
+        from: usize,
+        /// Its number afterwards.
+        to: usize,
+    },
+    /// Begins a section in the middle of another.
+    DivideSection {
+        /// Its first bar.
+        bar: usize,
+        /// Its name.
+        name: String,
+    },
+    /// Makes a section a part of the one before it.
+    JoinSection {
+        /// Which.
+        section: usize,
+    },
     /// Moves the whole chart by semitones (−11 to 11) into another key, spelled for that key.
     Transpose(i8),
+    /// Keeps the tune as it is beside itself, under a name; without one it gets one.
+    KeepVersion(String),
+    /// Forgets a kept version, by its number from 0.
+    DropVersion(usize),
+    /// Takes another document in the place of this one; what was kept stays.
+    TakeDocument {
+        /// The other.
+        document: Arc<Document>,
+        /// What undo and redo call it.
+        label: String,
+    },
     /// Several edits as one: all of them or none.
     Together {
         /// What undo and redo call it.
@@ -198,9 +252,29 @@ pub enum EditError {
         /// What it may be.
         range: &'static str,
     },
+    /// There is no such section.
+    #[error("there is no section {} to do this with; the tune has {n_sections}", section + 1)]
+    NoSuchSection {
+        /// The section asked for, from 0.
+        section: usize,
+        /// How many there are.
+        n_sections: usize,
+    },
+    /// A section begins where one is to begin.
+    #[error("a section begins with bar {} already", bar + 1)]
+    BeginsAlready {
+        /// Bar from 0.
+        bar: usize,
+    },
     /// More bars than the program takes.
     #[error("a tune can have at most {} bars", MAX_BARS)]
     TooManyBars,
+    /// More versions than a project keeps.
+    #[error("a project keeps at most {} versions; forget one first", MAX_VERSIONS)]
+    TooManyVersions,
+    /// There is no such kept version.
+    #[error("there is no such kept version")]
+    NoSuchVersion,
 }
 
 impl Edit {
@@ -240,8 +314,16 @@ impl Edit {
             Self::DeleteBars { first, last } => {
                 format!("Delete bars {} to {}", first + 1, last + 1)
             }
+            Self::RenameSection { .. } => "Rename section".into(),
+            Self::PutSection { section, .. } => format!("Put section {}", section.name),
+            Self::DeleteSection { .. } => "Delete section".into(),
+            Self::MoveSection { .. } => "Move section".into(),
+            Self::DivideSection { bar, .. } => format!("Begin a section with bar {}", bar + 1),
+            Self::JoinSection { .. } => "Join sections".into(),
             Self::Transpose(_) => "Transpose".into(),
-            Self::Together { label, .. } => label.clone(),
+            Self::KeepVersion(_) => "Keep this version".into(),
+            Self::DropVersion(_) => "Forget a version".into(),
+            Self::TakeDocument { label, .. } | Self::Together { label, .. } => label.clone(),
         }
     }
 

@@ -5,6 +5,7 @@ use super::practice::LadderRung;
 use super::sheet::SheetSettings;
 use super::tune::TuneNote;
 use super::tune::TuneSettings;
+use super::versions::KeptVersion;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
@@ -249,6 +250,8 @@ pub struct Document {
     pub sheet: SheetSettings,
     /// The chart.
     pub sections: Vec<Arc<Section>>,
+    /// Versions kept beside it.
+    pub versions: Vec<KeptVersion>,
 }
 
 impl Default for Document {
@@ -280,6 +283,7 @@ impl Default for Document {
             lesson_text: String::new(),
             sheet: SheetSettings::default(),
             sections: Vec::new(),
+            versions: Vec::new(),
         }
     }
 }

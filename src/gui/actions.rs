@@ -1,10 +1,13 @@
 //! What a frame of drawing asks for: actions for the session, and commands that concern the
 //! window only. A queue, so that no request of a frame is lost; carried out after drawing.
 
+use super::grid::menu::On;
+use super::shortcuts::Deed;
 use crate::arrange::Place;
 use crate::document::Edit;
 use crate::session::Action;
 use crate::theory::Ticks;
+use egui::Pos2;
 use std::path::PathBuf;
 
 /// A page that takes the place of the work until it is closed.
@@ -47,12 +50,18 @@ pub enum Command {
     Restore(u64),
     /// Show a page in the place of the work, or close it.
     Page(Page),
+    /// Close the page in the place of the work, if one is open.
+    ClosePage,
     /// Open what the clipboard holds as a chart, asking first if there are changes.
     PasteChart,
     /// Light or dark.
     ToggleTheme,
     /// Show or close the left panel.
     ToggleLine,
+    /// Show or close the comparison with another version.
+    ToggleCompare,
+    /// Ask for a file to compare with.
+    AskCompare,
     /// Show or close the list of findings.
     ToggleFindings,
     /// Show the list of findings, scrolled to a place.
@@ -66,6 +75,18 @@ pub enum Command {
     },
     /// Give other programs the text of the bars that were copied.
     ShareClip,
+    /// Carry out a command of the table.
+    Do(Deed),
+    /// Show the strip of commands, or close it.
+    LookUp,
+    /// Show the strip in which places are looked for, with a text if one is given.
+    Find(Option<String>),
+    /// Go to the next place found, or to the one before.
+    FindStep(bool),
+    /// Open the menu of something at a point of the window; `None` is that of what is selected.
+    OpenMenu(Option<(On, Pos2)>),
+    /// Name the section of the selected bar.
+    NameSection,
     /// Put the keyboard into the grid.
     FocusGrid,
     /// Scroll the grid to the selection.

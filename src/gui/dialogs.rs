@@ -27,6 +27,8 @@ const NEVER_THERE_S: f64 = 0.7;
 pub enum Purpose {
     /// To be opened.
     Open,
+    /// To be compared with.
+    Compare,
     /// To save the project in.
     SaveAs,
     /// To export to.
@@ -156,9 +158,13 @@ fn pick(purpose: Purpose, suggestion: &std::path::Path) -> Picked {
     let name = name.unwrap_or_default();
     let endings: Vec<&str> = FORMATS.iter().map(|format| format.ending).collect();
     match purpose {
-        Purpose::Open => Box::pin(
+        Purpose::Open | Purpose::Compare => Box::pin(
             dialog
-                .set_title("Open")
+                .set_title(if purpose == Purpose::Open {
+                    "Open"
+                } else {
+                    "Compare with"
+                })
                 .add_filter("Projects, charts, scores", &OPEN_ENDINGS)
                 .add_filter("All files", &["*"])
                 .pick_file(),

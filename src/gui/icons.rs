@@ -52,6 +52,8 @@ pub enum Icon {
     Lanes,
     /// Steps that rise.
     Trainer,
+    /// A magnifying glass.
+    Find,
 }
 
 /// Paints the mark of a finding: an upright triangle with a stem in it, filled for a fault, hollow
@@ -179,6 +181,10 @@ pub fn paint(painter: &Painter, icon: Icon, centre: Pos2, colour: Color32) {
             let rect = Rect::from_center_size(centre, Vec2::new(15.0, 13.0));
             painter.rect_stroke(rect, CornerRadius::same(2), stroke, StrokeKind::Middle);
             line(vec![at(-2.5, -6.5), at(-2.5, 6.5)]);
+        }
+        Icon::Find => {
+            painter.circle_stroke(at(-1.5, -1.5), 4.75, stroke);
+            line(vec![at(2.0, 2.0), at(7.0, 7.0)]);
         }
         Icon::Close => {
             line(vec![at(-5.0, -5.0), at(5.0, 5.0)]);

@@ -5,6 +5,7 @@
 pub mod actions;
 pub mod app;
 mod app_icon;
+mod compare;
 mod controls;
 mod dialogs;
 mod frame;
@@ -13,6 +14,7 @@ mod grid;
 mod icons;
 mod line;
 mod named;
+mod possible;
 mod practice;
 mod preferences;
 mod sheet;

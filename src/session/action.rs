@@ -2,9 +2,16 @@
 //! actions; the session carries them out.
 
 use super::bars::BarsDeed;
+use super::best_key::KeyQuestion;
 use super::candidates::CandidateFilter;
+use super::comparing::Other;
+use super::drill::DrillSettings;
+use super::fill::ChordNumber;
+use super::fill::Fill;
+use super::fill::OnChords;
 use super::locks::Extent;
 use super::mixer::LaneMix;
+use super::sections::SectionDeed;
 use super::sound_file::SoundOptions;
 use super::status::Area;
 use super::status::Selection;
@@ -12,9 +19,11 @@ use super::trainer::Trainer;
 use super::tune_entry::TuneEntry;
 use crate::arrange::Fix;
 use crate::arrange::Lane;
+use crate::arrange::Version;
 use crate::document::Edit;
 use crate::files::Settings as Preferences;
 use crate::instrument::Grip;
+use crate::instrument::Shape;
 use std::path::PathBuf;
 
 /// One thing to do.
@@ -89,6 +98,10 @@ pub enum Action {
     NextWay,
     /// Copy, paste, insert or delete the selected bars.
     Bars(BarsDeed),
+    /// Take something of the selected bar to the other selected ones.
+    Fill(Fill),
+    /// Name, put, copy, move, divide, join or delete the section of the selected bar.
+    Section(SectionDeed),
     /// Write in the tune at the selected place.
     Tune(TuneEntry),
     /// Show the tune's lane and go there; or close it, if the tune has no notes.
@@ -101,6 +114,15 @@ pub enum Action {
     Unpin(usize),
     /// Use a voicing for the selected chord.
     UseVoicing(Grip),
+    /// Put a voicing of one chord on another of the same kind.
+    PutVoicing {
+        /// The chord that the shape belongs to.
+        of: ChordNumber,
+        /// The shape.
+        shape: Shape,
+        /// The chords to put it on.
+        on: OnChords,
+    },
     /// Take a remedy of a finding, as one step.
     TakeRemedy(Fix),
     /// Hear a voicing.
@@ -131,13 +153,12 @@ pub enum Action {
     ChooseOutput(Option<String>),
     /// Change the preferences; they take effect at once and are remembered.
     SetPreferences(Box<Preferences>),
-    /// Solve the tune in all twelve keys, with the capo it has or with all up to a fret.
-    CompareKeys {
-        /// Whether capos are tried.
-        with_capos: bool,
-    },
+    /// Solve the tune in all twelve keys, with capos and tunings.
+    CompareKeys(KeyQuestion),
     /// Stop that.
     StopComparingKeys,
+    /// Hear the tune in one of the keys found, by its place in the list.
+    HearKey(usize),
     /// Move the tune into one of the keys found, by its place in the list.
     UseKey(usize),
     /// Climb the tune's ladder: every rung as a full arrangement.
@@ -157,6 +178,31 @@ pub enum Action {
     },
     /// Write the climbed rungs as one PDF.
     WriteBooklet(PathBuf),
+    /// Set the drill; where other lines are wanted while it runs, it begins anew.
+    SetDrill(DrillSettings),
+    /// Drill the tune as it is now, from the first line of the series.
+    StartDrill,
+    /// Stop that.
+    StopDrill,
+    /// Uncover the bar being drilled until it is over.
+    Peek,
+    /// Put the tune beside another version of it.
+    CompareWith(Other),
+    /// Let the tune stand alone again.
+    StopComparing,
+    /// Hear the tune (A) or the other version (B).
+    HearVersion {
+        /// Which.
+        version: Version,
+        /// All of it, not only the selected bars.
+        whole: bool,
+    },
+    /// Stop what is heard by itself.
+    StopHearing,
+    /// Take the other version in the place of the tune.
+    TakeOther,
+    /// Take the selected bars as the other version plays them.
+    TakeOtherBars,
     /// Stop the solver.
     CancelSolving,
     /// Solve again after it was stopped.

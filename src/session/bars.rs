@@ -2,6 +2,8 @@
 //! on sounding until the next one is written, so a copy begins with the chord it begins under, and
 //! what follows an insertion or a gap keeps the chord it had. Each is one edit.
 
+mod repeat;
+
 use super::NoticeKind;
 use super::Session;
 use super::locks::bars_words;
@@ -42,6 +44,10 @@ pub enum BarsDeed {
     Paste(Beside, Option<String>),
     /// Put a copy of them after them.
     Duplicate,
+    /// Put so many copies of them after them.
+    Repeat(usize),
+    /// Have them over and over until their section ends, in place of what is there.
+    RepeatToEnd,
     /// Put an empty bar beside them.
     Insert(Beside),
     /// Take them away.
@@ -87,7 +93,7 @@ impl Clip {
 }
 
 /// Bars as they can stand elsewhere.
-fn copies(document: &Document, (first, last): (usize, usize)) -> Option<Vec<Bar>> {
+pub(super) fn copies(document: &Document, (first, last): (usize, usize)) -> Option<Vec<Bar>> {
     let count = last.checked_sub(first)? + 1;
     let mut bars: Vec<Bar> = document.bars().skip(first).take(count).cloned().collect();
     if bars.len() < count {
@@ -122,7 +128,7 @@ const fn has_mark(bar: &Bar) -> bool {
 }
 
 /// The chord that sounds on into a bar from before it; `None` if the bar begins with its own.
-fn held_into(document: &Document, bar: usize) -> Option<ChordAt> {
+pub(super) fn held_into(document: &Document, bar: usize) -> Option<ChordAt> {
     let here = document.bar(bar)?;
     if here
         .chords
@@ -140,7 +146,7 @@ fn held_into(document: &Document, bar: usize) -> Option<ChordAt> {
 }
 
 /// Edits that give a bar back the chord that sounded on into it, where another one would now.
-fn keep_chord(held: Option<ChordAt>, after: &Document, bar: usize) -> Vec<Edit> {
+pub(super) fn keep_chord(held: Option<ChordAt>, after: &Document, bar: usize) -> Vec<Edit> {
     let Some(held) = held else {
         return Vec::new();
     };
@@ -283,6 +289,16 @@ impl Session {
             BarsDeed::Duplicate => {
                 let copies = copies(&document, bars).unwrap_or_default();
                 self.put_bars(&document, Beside::After, copies, "Duplicate")?;
+            }
+            BarsDeed::Repeat(times) => {
+                let copies = copies(&document, bars).unwrap_or_default();
+                let all = repeat::times(&copies, times);
+                let words = format!("Put {times} copies:");
+                self.put_bars(&document, Beside::After, all, &words)?;
+            }
+            BarsDeed::RepeatToEnd => {
+                let (edit, end) = repeat::to_end(&document, bars)?;
+                self.change_bars(&edit, first, end - first + 1);
             }
             BarsDeed::Insert(beside) => {
                 let empty = vec![Bar::default()];

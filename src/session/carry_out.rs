@@ -74,7 +74,16 @@ impl Session {
                 }
             }
             Action::Select(selection) => self.select(selection),
-            Action::ShowArea(area) => self.area = area,
+            Action::ShowArea(area) => {
+                self.area = area;
+                if area != super::Area::Practice {
+                    self.stop_drill();
+                }
+            }
+            Action::SetDrill(wanted) => self.set_drill(wanted),
+            Action::StartDrill => self.start_drill(),
+            Action::StopDrill => self.stop_drill(),
+            Action::Peek => self.peek(),
             Action::ClimbLadder => self.climb_ladder(),
             Action::StopClimbing => self.stop_climbing(),
             Action::HearRung(number) => self.hear_rung(number),
@@ -87,6 +96,8 @@ impl Session {
             Action::UseWay(number) => self.use_way(number),
             Action::NextWay => self.next_way(),
             Action::Bars(deed) => self.do_bars(deed),
+            Action::Fill(what) => self.fill(what),
+            Action::Section(deed) => self.do_section(deed),
             Action::Tune(entry) => self.enter_tune(entry),
             Action::ShowTune(shown) => self.show_tune_lane(shown),
             Action::Filter(filter) => {
@@ -100,6 +111,7 @@ impl Session {
                 }
             }
             Action::UseVoicing(grip) => self.use_voicing(&grip),
+            Action::PutVoicing { of, shape, on } => self.put_voicing(of, &shape, on),
             Action::TakeRemedy(fix) => self.take_remedy(&fix),
             Action::HearVoicing(grip) => self.hear_voicing(&grip),
             Action::HearSelection if self.selection.lane == Lane::Tune => self.hear_tune_here(),
@@ -119,9 +131,16 @@ impl Session {
                 self.set_preferences(Preferences { output, ..now });
             }
             Action::SetPreferences(wanted) => self.set_preferences(*wanted),
-            Action::CompareKeys { with_capos } => self.compare_keys(with_capos),
+            Action::CompareKeys(question) => self.compare_keys(question),
+            Action::HearKey(number) => self.hear_key(number),
             Action::StopComparingKeys => self.stop_comparing_keys(),
             Action::UseKey(number) => self.use_key(number),
+            Action::CompareWith(other) => self.compare_with(other),
+            Action::StopComparing => self.stop_comparing(),
+            Action::HearVersion { version, whole } => self.hear_version(version, whole),
+            Action::StopHearing => self.player.stop(),
+            Action::TakeOther => self.take_other(),
+            Action::TakeOtherBars => self.take_other_bars(),
             Action::CancelSolving => {
                 self.solver.cancel();
                 self.ways.expect(false);
@@ -136,6 +155,7 @@ impl Session {
     }
 
     pub(super) fn show_document(&mut self, history: History, path: Option<PathBuf>) {
+        self.stop_drill();
         self.player.stop();
         // What went wrong with another document is no longer of interest.
         self.notices
@@ -146,6 +166,7 @@ impl Session {
         self.report = None;
         self.solved = None;
         self.pins.clear();
+        self.stop_comparing();
         self.selection = Selection::default();
         self.tune_lane = false;
         self.document_changed();
@@ -520,7 +541,9 @@ impl Session {
     }
 
     fn play_or_stop(&mut self) {
-        if self.player.status().playing {
+        if self.drill().is_some() {
+            self.stop_drill();
+        } else if self.player.status().playing {
             self.player.stop();
         } else if self.solved.is_none() {
             let text = "there is nothing to play yet: type or open a chart first".into();
@@ -537,7 +560,8 @@ impl Session {
 
     fn set_trainer(&mut self, trainer: super::Trainer) {
         self.player.set_trainer(trainer);
-        if trainer.on && !self.player.status().looping {
+        // A drill repeats by itself.
+        if trainer.on && !self.player.status().looping && self.area != super::Area::Practice {
             self.toggle_loop();
         }
     }
@@ -551,7 +575,7 @@ impl Session {
     }
 }
 
-fn file_name(path: &Path) -> String {
+pub(super) fn file_name(path: &Path) -> String {
     path.file_name()
         .unwrap_or(path.as_os_str())
         .to_string_lossy()

@@ -1,18 +1,23 @@
 //! The comparison of keys in the background: asked for by the user, kept while it belongs to the
-//! document shown, stopped when it no longer does.
+//! document shown, stopped when it no longer does. A key that is to be heard is solved once more.
 
 use super::Action;
 use super::NoticeKind;
 use super::Session;
 use super::Wake;
 use super::best_key::KeyLie;
-use super::best_key::MOST_CAPO;
+use super::best_key::KeyQuestion;
 use super::best_key::best_keys;
+use super::best_key::moved;
 use super::best_key::nearest;
+use super::problem::problem_from_document;
+use super::tune::Tune;
 use super::worker::Desk;
 use super::worker::Worker;
+use crate::arrange::Arranger;
 use crate::document::Document;
 use crate::document::Edit;
+use crate::score::perform;
 use std::sync::Arc;
 
 /// What is known of other keys.
@@ -32,15 +37,20 @@ pub enum KeysStatus {
     Known(Arc<Vec<KeyLie>>),
 }
 
-struct KeysJob {
-    revision: u64,
-    document: Arc<Document>,
-    capos: Vec<u8>,
+enum KeysJob {
+    Compare {
+        revision: u64,
+        document: Arc<Document>,
+        question: KeyQuestion,
+    },
+    /// Arrange the tune as it lies in one key.
+    Hear { revision: u64, moved: Document },
 }
 
 enum KeysReply {
     Progress(u64, usize, usize),
     Found(u64, Vec<KeyLie>),
+    Heard(u64, Tune),
     Failed(String),
 }
 
@@ -54,14 +64,30 @@ pub struct KeySearch {
 impl KeySearch {
     /// Starts the thread; it sleeps until something is asked.
     pub fn new(wake: Wake) -> Self {
-        let work = |job: KeysJob, desk: &Desk<'_, KeysReply>| {
-            let revision = job.revision;
-            let keep_going = |done, total| {
-                desk.reply_if_room(KeysReply::Progress(revision, done, total));
-                desk.is_wanted()
-            };
-            if let Some(found) = best_keys(&job.document, &job.capos, &keep_going) {
-                desk.reply(KeysReply::Found(revision, found));
+        let work = |job: KeysJob, desk: &Desk<'_, KeysReply>| match job {
+            KeysJob::Compare {
+                revision,
+                document,
+                question,
+            } => {
+                let keep_going = |done, total| {
+                    desk.reply_if_room(KeysReply::Progress(revision, done, total));
+                    desk.is_wanted()
+                };
+                if let Some(found) = best_keys(&document, &question, &keep_going) {
+                    desk.reply(KeysReply::Found(revision, found));
+                }
+            }
+            KeysJob::Hear { revision, moved } => {
+                let problem = problem_from_document(&moved);
+                let mut goes_on = |_| desk.is_wanted();
+                if let Some(arrangement) = Arranger::default().solve(&problem, &mut goes_on) {
+                    let tune = Tune {
+                        document: Arc::new(moved),
+                        arrangement: Arc::new(arrangement),
+                    };
+                    desk.reply(KeysReply::Heard(revision, tune));
+                }
             }
         };
         Self {
@@ -81,21 +107,44 @@ impl Session {
         }
     }
 
-    pub(super) fn compare_keys(&mut self, with_capos: bool) {
+    pub(super) fn compare_keys(&mut self, question: KeyQuestion) {
+        if question.range.is_some() && !self.document().has_tune() {
+            let text =
+                "there is no tune yet to hold against the range: write it, or leave the range out";
+            return self.notify(NoticeKind::Info, text.into());
+        }
         let document = Arc::clone(self.document());
-        let capos = if with_capos {
-            (0..=MOST_CAPO).collect()
-        } else {
-            vec![document.instrument.capo]
-        };
         let revision = self.revision;
-        let total = 12 * capos.len();
+        let total = question.n_solved(&document);
         self.key_search.status = (revision, KeysStatus::Working { done: 0, total });
-        self.key_search.worker.submit(KeysJob {
+        self.key_search.worker.submit(KeysJob::Compare {
             revision,
             document,
-            capos,
+            question,
         });
+    }
+
+    /// One of the keys found.
+    fn key_found(&self, number: usize) -> Option<KeyLie> {
+        match self.keys() {
+            KeysStatus::Known(found) => found.get(number).cloned(),
+            KeysStatus::Unasked | KeysStatus::Working { .. } => None,
+        }
+    }
+
+    /// Plays the tune through as it lies in one of the keys found.
+    pub(super) fn hear_key(&mut self, number: usize) {
+        let Some(lie) = self.key_found(number) else {
+            return;
+        };
+        match moved(self.document(), lie.semitones, lie.capo, &lie.tuning) {
+            Ok(moved) => {
+                let revision = self.revision;
+                let job = KeysJob::Hear { revision, moved };
+                self.key_search.worker.submit(job);
+            }
+            Err(error) => self.notify(NoticeKind::Warning, error),
+        }
     }
 
     pub(super) fn stop_comparing_keys(&mut self) {
@@ -115,6 +164,7 @@ impl Session {
         let before = self.revision;
         let mut instrument = (*self.document().instrument).clone();
         instrument.capo = lie.capo;
+        instrument.tuning = lie.tuning.clone();
         self.act(Action::Edit(Edit::Together {
             label: format!("Move to {}", lie.key),
             edits: vec![
@@ -126,7 +176,12 @@ impl Session {
             // Decisions that belong to one key count in none, so the list holds from here as well.
             let mut found = (*found).clone();
             for other in &mut found {
-                other.semitones = nearest(other.semitones - lie.semitones);
+                let away = other.semitones - lie.semitones;
+                other.semitones = nearest(away);
+                // What is sung stays where it is, so it may lie in another octave from here.
+                if let Some(fit) = &mut other.fit {
+                    fit.octaves += (away - other.semitones) / 12;
+                }
             }
             self.key_search.status = (self.revision, KeysStatus::Known(Arc::new(found)));
         }
@@ -156,7 +211,11 @@ impl Session {
             KeysReply::Found(revision, found) if is_awaited(revision) => {
                 self.key_search.status.1 = KeysStatus::Known(Arc::new(found));
             }
-            KeysReply::Progress(..) | KeysReply::Found(..) => {}
+            KeysReply::Heard(revision, tune) if revision == self.revision => {
+                let whole = perform(&tune.document, &tune.arrangement, None);
+                self.player.audition(whole);
+            }
+            KeysReply::Progress(..) | KeysReply::Found(..) | KeysReply::Heard(..) => {}
             KeysReply::Failed(why) => {
                 self.key_search.status.1 = KeysStatus::Unasked;
                 let text =

@@ -147,7 +147,12 @@ fn rung_above(
 
 /// The tune as it is on a rung. What was decided of the thumb, the slides and, below the tune's rung,
 /// the tune belongs to the whole arrangement and is left out; shapes and strikes stay.
-fn on_rung(document: &Document, number: usize, rung: &LadderRung, seed: u64) -> Document {
+pub(super) fn on_rung(
+    document: &Document,
+    number: usize,
+    rung: &LadderRung,
+    seed: u64,
+) -> Document {
     let mut tune = document.clone();
     tune.line.walk = rung.walk;
     tune.line.seed = seed;
@@ -213,7 +218,7 @@ fn for_each_bar(document: &mut Document, mut change: impl FnMut(usize, &mut Bar)
 
 /// The arrangement of a rung; slides that the hand has no place for are taken away. `None` never
 /// happens unless the arranger gives up.
-fn solved(mut tune: Document) -> Option<(Document, Arrangement)> {
+pub(super) fn solved(mut tune: Document) -> Option<(Document, Arrangement)> {
     let mut arranger = Arranger::default();
     for _ in 0..SLIDE_ROUNDS {
         let problem = problem_from_document(&tune);

@@ -359,6 +359,28 @@ fn decision(document: &Document, arrangement: &Arrangement, part: Part) -> Optio
     }
 }
 
+/// A bar with everything that is played in it decided: shapes, thumb notes and strikes as arranged.
+/// `None` if there is no such bar.
+pub(super) fn locked_bar(
+    document: &Document,
+    arrangement: &Arrangement,
+    bar: usize,
+) -> Option<Bar> {
+    let parts = Parts::of_bars(document, (bar, bar), &[Lane::Thumb, Lane::Fingers]);
+    let of_bar = |part: &&Part| match part {
+        Part::Thumb(place) => place.bar == bar,
+        Part::Shape(of, _) | Part::Plucks(of) => *of == bar,
+    };
+    let free = parts.free.iter().filter(of_bar);
+    let edits = free.filter_map(|part| decision(document, arrangement, *part));
+    let edits: Vec<Edit> = edits.collect();
+    let locked = document.apply(&Edit::Together {
+        label: String::new(),
+        edits,
+    });
+    locked.ok()?.bar(bar).cloned()
+}
+
 /// What the thumb now has at a place, as a decision; `None` if it has nothing.
 pub(super) fn thumb_cell(arrangement: &Arrangement, place: Place) -> Option<ThumbCell> {
     // Under a chord that can't be held the thumb has nothing that could be kept.

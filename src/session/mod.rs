@@ -7,7 +7,12 @@ mod bars;
 pub mod best_key;
 pub mod candidates;
 mod carry_out;
+mod comparing;
+pub mod drill;
+mod drilling;
 pub mod export;
+mod fill;
+mod find;
 mod import_report;
 mod journal;
 mod key_search;
@@ -22,6 +27,7 @@ mod problem;
 mod remedy;
 mod safety;
 pub mod samples;
+mod sections;
 mod solver;
 pub mod sound_file;
 pub mod status;
@@ -32,6 +38,7 @@ pub mod tune_entry;
 mod tune_lane;
 mod under_tune;
 mod use_way;
+pub mod voice_range;
 mod walk;
 mod ways;
 mod worker;
@@ -48,11 +55,26 @@ pub use bars::BarsDeed;
 pub use bars::Beside;
 pub use bars::Clip;
 pub use best_key::KeyLie;
+pub use best_key::KeyQuestion;
 pub use best_key::MOST_CAPO;
 pub use best_key::best_keys;
 pub use candidates::Candidate;
 pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
+pub use comparing::Other;
+pub use drill::DRILL_SERIES;
+pub use drill::DrillSettings;
+pub use drill::Heard;
+pub use drill::Recall;
+pub use drill::StripBar;
+pub use drilling::DrillStatus;
+pub use fill::ChordNumber;
+pub use fill::Fill;
+pub use fill::OnChords;
+pub use fill::shape_on;
+pub use fill::strikes;
+pub use find::Found;
+pub use find::find;
 pub use import_report::ImportReport;
 pub use key_search::KeysStatus;
 pub use ladder_search::LadderStatus;
@@ -69,6 +91,7 @@ pub use safety::Earlier;
 pub use safety::Offer;
 pub use safety::PAUSE;
 pub use safety::SafetyOptions;
+pub use sections::SectionDeed;
 pub use sound_file::SoundOptions;
 pub use status::Area;
 pub use status::DeviceStatus;
@@ -85,6 +108,8 @@ pub use trainer::Trainer;
 pub use trainer::Training;
 pub use tune_entry::TuneEntry;
 pub use tune_entry::TunePen;
+pub use voice_range::RangeFit;
+pub use voice_range::VoiceRange;
 pub use walk::line_is_written;
 pub use walk::rung_of;
 
@@ -93,6 +118,8 @@ use crate::arrange::Options;
 use crate::document::Document;
 use crate::document::History;
 use candidates::ListQuestion;
+use comparing::Comparing;
+use drilling::Drilling;
 use export::ExportOptions;
 use key_search::KeySearch;
 use ladder_search::LadderSearch;
@@ -141,6 +168,8 @@ pub struct Session {
     solver: Worker<Job, Solved>,
     key_search: KeySearch,
     ladder_search: LadderSearch,
+    drilling: Drilling,
+    comparing: Comparing,
     lister: Worker<(u64, ListQuestion), Listed>,
     list_revision: u64,
     listed_revision: u64,
@@ -192,6 +221,8 @@ impl Session {
             solver: solver::start_solver(Arc::clone(&wake)),
             key_search: KeySearch::new(Arc::clone(&wake)),
             ladder_search: LadderSearch::new(Arc::clone(&wake)),
+            drilling: Drilling::new(Arc::clone(&wake)),
+            comparing: Comparing::new(Arc::clone(&wake)),
             lister: solver::start_lister(Arc::clone(&wake)),
             list_revision: 0,
             listed_revision: 0,
@@ -231,11 +262,13 @@ impl Session {
         }
         self.take_key_replies();
         self.take_ladder_replies();
+        self.take_compare_replies();
         while let Some(reply) = self.writer.take() {
             self.take_written(reply);
         }
         self.tell_journal_trouble();
         self.player.tick();
+        self.follow_drill();
         for news in self.player.take_news() {
             self.tell_news(news);
         }
@@ -258,6 +291,8 @@ impl Session {
         }
         self.settle_keys();
         self.settle_ladder();
+        self.settle_drill();
+        self.settle_comparing();
         while self.writing.is_some() && Instant::now() < until {
             if let Some(reply) = self.writer.wait(SETTLE_AT_MOST) {
                 self.take_written(reply);

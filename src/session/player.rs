@@ -3,6 +3,7 @@
 //! silently in real time, so that the grid still moves, the status says so, and a card is looked
 //! for from time to time.
 
+mod lines;
 mod outputs;
 mod prepare;
 mod search;
@@ -12,7 +13,6 @@ mod training;
 
 use super::Wake;
 use super::mixer::LaneMix;
-use super::mixer::Mixer;
 use super::status::PlayStatus;
 use super::tune::Tune;
 use super::tune::seconds_of_bars;
@@ -27,6 +27,7 @@ use crate::sound::Playhead;
 use crate::sound::Remote;
 use crate::sound::Row;
 use crate::sound::Swap;
+use lines::Lines;
 use outputs::Opener;
 use prepare::Made;
 use prepare::Prepared;
@@ -114,6 +115,8 @@ pub struct Player {
     first_note_s: Option<f64>,
     start: Option<Start>,
     loop_bars: Option<(usize, usize)>,
+    /// While lines are played one after the other in place of the tune.
+    lines: Option<Lines>,
     news: Vec<News>,
 }
 
@@ -147,6 +150,7 @@ impl Player {
             first_note_s: None,
             start: None,
             loop_bars: None,
+            lines: None,
             news: Vec::new(),
         }
     }
@@ -163,6 +167,9 @@ impl Player {
 
     /// The tune has changed. If it plays it goes on at the same musical place.
     pub fn set_tune(&mut self, tune: Tune) {
+        let Some(tune) = self.keep_for_later(tune) else {
+            return;
+        };
         self.source = Some(tune);
         self.tune_changed();
     }
@@ -185,6 +192,11 @@ impl Player {
 
     /// Plays from the first time a written bar comes round.
     pub fn play_from_bar(&mut self, bar: usize) {
+        self.end_lines();
+        self.play_tune_from(bar);
+    }
+
+    fn play_tune_from(&mut self, bar: usize) {
         self.start_training();
         let Some(tune) = self.tune.clone() else {
             return;
@@ -211,10 +223,12 @@ impl Player {
             remote.stop();
         }
         self.clear_playhead();
+        self.end_lines();
     }
 
     /// Plays a few notes once.
     pub fn audition(&mut self, performance: Performance) {
+        self.end_lines();
         self.open();
         self.clear_playhead();
         self.start = Some(Start::Seconds(0.0));
@@ -225,6 +239,11 @@ impl Player {
     pub fn set_loop(&mut self, bars: Option<(usize, usize)>) {
         let trained = self.trains();
         self.status.looping = bars.is_some();
+        if let Some(lines) = &mut self.lines {
+            // It is the tune's, and comes back with it.
+            lines.keep_loop(bars);
+            return;
+        }
         self.loop_bars = bars;
         self.send_loop();
         if trained != self.trains() {
@@ -238,9 +257,7 @@ impl Player {
     /// Click on the beats.
     pub fn set_click(&mut self, on: bool) {
         self.status.click = on;
-        if let Some((_, remote)) = &mut self.output {
-            remote.set_click(on);
-        }
+        self.send_heard();
     }
 
     /// One bar is counted before playing.
@@ -259,9 +276,7 @@ impl Player {
     /// How loud a lane is heard.
     pub fn set_lane(&mut self, lane: Lane, mix: LaneMix) {
         self.status.lanes.set(lane, mix);
-        if let Some((_, remote)) = &mut self.output {
-            send_lanes(&self.status.lanes, remote);
-        }
+        self.send_heard();
     }
 
     /// Takes what the other threads have to say and moves the play-head.
@@ -440,6 +455,8 @@ impl Player {
     fn clear_playhead(&mut self) {
         self.status.playing = false;
         self.status.playhead = None;
+        self.status.played_bar = None;
+        self.status.count_left = 0;
         self.status.sounding.clear();
     }
 
@@ -450,6 +467,7 @@ impl Player {
             return;
         };
         let head = remote.playhead();
+        self.status.count_left = head.count_left;
         if !head.running {
             if self.start.is_none() {
                 self.clear_playhead();
@@ -463,17 +481,15 @@ impl Player {
         let seconds = heard as f64 / f64::from(output.sample_rate().max(1));
         let place = performance.place_at(seconds);
         self.status.playhead = place.map(|(place, part)| (place, part as f32));
+        self.status.played_bar = performance.bar_at(seconds);
         self.status.sounding.clear();
+        if self.lines.is_some() {
+            // The notes of another arrangement than the one on the screen.
+            return;
+        }
         self.status
             .sounding
             .extend(performance.sounding_at(seconds).map(|note| note.note_idx));
-    }
-}
-
-/// What is auditioned is heard whole; see `Timeline::hear_every_row`.
-fn send_lanes(lanes: &Mixer, remote: &mut Remote) {
-    for lane in Mixer::LANES {
-        remote.set_row_gain(row_of(lane), lanes.gain(lane));
     }
 }
 

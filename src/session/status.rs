@@ -117,6 +117,10 @@ pub struct PlayStatus {
     pub device: DeviceStatus,
     /// The slot being heard and how far into its bar the play-head is, 0 to 1.
     pub playhead: Option<(Place, f32)>,
+    /// The same bar in the order in which bars are played, from 0.
+    pub played_bar: Option<usize>,
+    /// Beats of the count-in that are still to come, with the one being counted; 0 is none.
+    pub count_left: u32,
     /// Notes (indices into the arrangement) that sound now.
     pub sounding: Vec<usize>,
     /// Outputs that can be chosen, by how they are asked for and their names; empty until asked

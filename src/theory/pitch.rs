@@ -146,6 +146,39 @@ impl Midi {
             .and_then(Self::new)
     }
 
+    /// As a note with its octave (middle C is C4), sharps for the black keys: `E2`, `F#3`.
+    #[must_use]
+    pub fn text(self) -> String {
+        let number = i32::from(self.0);
+        let natural = |letter: &Letter| letter.semitones() == number % 12;
+        let octave = number / 12 - 1;
+        match Letter::ALL.iter().find(|l| natural(l)) {
+            Some(letter) => format!("{}{octave}", letter.to_char()),
+            None => {
+                let below = |letter: &&Letter| letter.semitones() + 1 == number % 12;
+                let letter = Letter::ALL.iter().find(below).copied();
+                format!("{}#{octave}", letter.unwrap_or(Letter::C).to_char())
+            }
+        }
+    }
+
+    /// The pitch of a note with its octave, such as `E2`, `F#3` or `Bb1`.
+    #[must_use]
+    pub fn from_text(text: &str) -> Option<Self> {
+        let mut chars = text.trim().chars();
+        let letter = Letter::from_char(chars.next()?)?;
+        let rest = chars.as_str();
+        let (alter, octave) = match rest.as_bytes().first()? {
+            b'#' => (1, rest.get(1..)?),
+            b'b' => (-1, rest.get(1..)?),
+            _ => (0, rest),
+        };
+        let octave: i32 = octave.parse().ok().filter(|o| (-1..=9).contains(o))?;
+        u8::try_from((octave + 1) * 12 + letter.semitones() + alter)
+            .ok()
+            .and_then(Self::new)
+    }
+
     /// Frequency in hertz in equal temperament: 440 · 2^((n − 69)/12) (ISO 16:1975 for A4).
     #[must_use]
     pub fn frequency_hz(self) -> f64 {

@@ -1,6 +1,5 @@
 //! How long an arrangement takes: a 32-bar tune from nothing, without and with its melody on top,
-//! the same with voicings kept, the
-//! other ways of one bar, and a long chart to see how it grows.
+//! in all twelve keys, the same with voicings kept, the other ways of one bar, and a long chart to see how it grows.
 
 #[path = "tune/mod.rs"]
 mod tune;
@@ -12,6 +11,8 @@ use std::hint::black_box;
 use std::sync::Arc;
 use thumbwalk::arrange;
 use thumbwalk::arrange::Arranger;
+use thumbwalk::session::KeyQuestion;
+use thumbwalk::session::best_keys;
 use thumbwalk::theory::Harmony;
 
 fn arrange_tunes(criterion: &mut Criterion) {
@@ -22,6 +23,10 @@ fn arrange_tunes(criterion: &mut Criterion) {
     let sung = tune::sung_problem(32);
     criterion.bench_function("arrange 32 bars with a tune on top from nothing", |b| {
         b.iter(|| arrange::solve(black_box(&sung)));
+    });
+    let document = tune::document(32);
+    criterion.bench_function("best key of 32 bars", |b| {
+        b.iter(|| best_keys(black_box(&document), &KeyQuestion::default(), &|_, _| true));
     });
     let mut edited = tune.clone();
     edited.bars[15].chords[0].chord = Harmony::parse("B7b9")

@@ -113,18 +113,40 @@ fn text_in_a_field_is_copied_as_text() {
 #[test]
 fn the_menu_of_a_bar_means_the_bar_under_the_pointer_or_the_selected_run() {
     let mut window = open();
-    let cell = name_starting(&window, "bar 3, beat 1, thumb:");
-    window.get_by_label(&cell).click_secondary();
+    window.get_by_label("bar 3").click_secondary();
     settle(&mut window);
     assert_eq!(selected(&window), (2, 2));
-    assert!(names(&window).iter().any(|name| name == "Paste over bar 3"));
-    window.get_by_label("Duplicate bar 3").click();
+    assert!(names(&window).iter().any(|name| name == "Bar 3"));
+    window.get_by_label("Duplicate the selected bars").click();
     settle(&mut window);
     assert_eq!(roots(&window), "D G C C A D G C E");
     press_with(&mut window, Modifiers::SHIFT, Key::ArrowLeft);
-    window.get_by_label("bar 3").click_secondary();
+    // A cell in the run means the run.
+    let cell = name_starting(&window, "bar 3, beat 1, thumb:");
+    window.get_by_label(&cell).click_secondary();
     settle(&mut window);
-    window.get_by_label("Delete bars 3 to 4").click();
+    assert!(names(&window).iter().any(|name| name == "Bars 3 to 4"));
+    window.get_by_label("Delete the selected bars").click();
     settle(&mut window);
     assert_eq!(roots(&window), "D G A D G C E");
+}
+
+#[test]
+fn bars_are_repeated_and_filled_by_keys() {
+    let mut window = open();
+    press_with(&mut window, CTRL, Key::R);
+    assert_eq!(roots(&window), "D D D D D G C E");
+    assert_eq!(selected(&window), (0, 3));
+    press_with(&mut window, CTRL, Key::Z);
+    press(&mut window, &[Key::Home, Key::Num5, Key::ArrowUp, Key::R]);
+    press_with(&mut window, Modifiers::SHIFT, Key::ArrowRight);
+    press_with(&mut window, Modifiers::ALT, Key::P);
+    press_with(&mut window, Modifiers::ALT, Key::T);
+    let document = document(&window);
+    let (first, second) = (document.bar(0).unwrap(), document.bar(1).unwrap());
+    assert!(first.plucks.is_some());
+    assert_eq!(first.plucks, second.plucks);
+    assert_eq!(first.thumb, second.thumb);
+    assert_eq!(first.thumb.len(), 4, "{:?}", first.thumb);
+    assert!(document.bar(2).unwrap().thumb.is_empty());
 }

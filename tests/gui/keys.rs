@@ -200,7 +200,7 @@ fn space_plays_and_stops() {
 fn the_help_page_shows_every_shortcut() {
     let mut window = empty();
     press(&mut window, &[Key::Questionmark]);
-    for row in TABLE {
+    for row in TABLE.iter().filter(|row| row.key.is_some()) {
         let shown = window.query_all_by_value(row.words).count();
         assert!(shown > 0, "{:?} is not on the page", row.words);
     }

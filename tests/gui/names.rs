@@ -90,6 +90,45 @@ fn everything_in_what_opens_over_the_work_has_a_name() {
 }
 
 #[test]
+fn everything_in_strips_menus_and_fields_over_the_grid_has_a_name() {
+    let mut window = open();
+    press_with(&mut window, egui::Modifiers::COMMAND, Key::Enter);
+    check(&window, "strip of commands");
+    press(&mut window, &[Key::Escape]);
+    press_with(&mut window, egui::Modifiers::COMMAND, Key::F);
+    window.get_by_label("Find").type_text("Dm7");
+    window.run();
+    check(&window, "find");
+    press(&mut window, &[Key::Escape, Key::Escape, Key::F2]);
+    check(&window, "name of a section");
+    press(&mut window, &[Key::Escape]);
+    for (lane, submenus) in [(Key::ArrowDown, 3), (Key::ArrowUp, 3), (Key::T, 3)] {
+        press(&mut window, &[lane]);
+        for submenu in ["Chord", "Bar", "Section"].into_iter().take(submenus) {
+            press(&mut window, &[Key::Menu]);
+            check(&window, "menu of a cell");
+            click(&mut window, submenu);
+            check(&window, submenu);
+            press(&mut window, &[Key::Escape, Key::Escape]);
+        }
+    }
+}
+
+#[test]
+fn everything_in_the_strip_of_commands_has_a_name_in_every_area() {
+    let mut window = empty();
+    press_with(&mut window, egui::Modifiers::COMMAND, Key::Enter);
+    check(&window, "strip of commands, start page");
+    let mut window = sized(1100.0, 700.0, Some(CHART));
+    for area in ["Practice", "Sheet"] {
+        click(&mut window, area);
+        press_with(&mut window, egui::Modifiers::COMMAND, Key::Enter);
+        check(&window, area);
+        press(&mut window, &[Key::Escape]);
+    }
+}
+
+#[test]
 fn everything_in_the_panels_has_a_name() {
     let mut window = open();
     for part in [
@@ -113,6 +152,10 @@ fn everything_in_the_panels_has_a_name() {
     let mut window = sized(1400.0, 900.0, Some("[A]\nC6 | G13(b9) | C6 | Am7\n"));
     click(&mut window, "1 finding");
     check(&window, "findings");
+    press_with(&mut window, egui::Modifiers::COMMAND, Key::K);
+    click(&mut window, "Other version");
+    click_starting(&mut window, "Another line");
+    check(&window, "comparison");
 }
 
 #[test]

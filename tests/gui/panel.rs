@@ -463,3 +463,22 @@ fn keys_are_compared_and_the_tune_moves_to_the_one_pressed() {
     assert_eq!(label, moved);
     assert_eq!(name_starting(&window, "key 1: "), best, "the list stays");
 }
+
+#[test]
+fn keys_are_compared_in_other_tunings_and_heard() {
+    let mut window = tall();
+    click(&mut window, "Best-lying key");
+    for choice in ["tunings to compare", "Try drop D", "Try standard"] {
+        click(&mut window, choice);
+    }
+    press(&mut window, &[Key::Escape]);
+    click(&mut window, "Compare keys");
+    let found = match window.state().session().keys() {
+        thumbwalk::session::KeysStatus::Known(found) => found.len(),
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(found, 24);
+    let before = document(&window);
+    click(&mut window, "hear key 1");
+    assert_eq!(document(&window), before, "hearing moves nothing");
+}

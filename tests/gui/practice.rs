@@ -2,14 +2,19 @@
 
 use crate::harness;
 use crate::harness::Window;
+use egui::Key;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::document::Walk;
 use thumbwalk::session::Action;
 use thumbwalk::session::Area;
+use thumbwalk::session::DrillSettings;
+use thumbwalk::session::Heard;
 use thumbwalk::session::LadderStatus;
+use thumbwalk::session::Recall;
 
 fn practising() -> Window {
-    let mut window = harness::open();
+    // High enough for the whole ladder.
+    let mut window = harness::sized(1400.0, 1400.0, Some(harness::CHART));
     harness::click(&mut window, "Practice");
     assert_eq!(window.state().session().area(), Area::Practice);
     window
@@ -102,4 +107,65 @@ fn a_rung_is_heard_and_the_work_stays_as_it_is() {
     let before = window.state().session().document().clone();
     harness::click(&mut window, "Hear rung 2");
     assert_eq!(*window.state().session().document(), before);
+}
+
+#[test]
+fn a_drill_shows_the_present_bar_and_the_next_two_and_covers_what_is_to_be_known() {
+    let mut window = practising();
+    harness::click(&mut window, "Count in");
+    harness::click(&mut window, "Start the drill");
+    harness::settle(&mut window);
+    let drill = window.state().session().drill().expect("it runs");
+    assert_eq!(drill.line, Some(0));
+    let bars: Vec<usize> = drill.strip.iter().map(|bar| bar.written_bar).collect();
+    assert_eq!(bars, [0, 1, 2]);
+    let names = harness::names(&window);
+    let spoken = |start: &str| names.iter().any(|name| name.starts_with(start));
+    assert!(spoken("now, bar 1: Dm7; root "), "{names:?}");
+    assert!(spoken("then, bar 2: G7; root "), "{names:?}");
+    let settings = window.state().session().drill_settings();
+    let wanted = DrillSettings {
+        heard: Heard::ClickOnly,
+        recall: Recall::EachBar,
+        ..settings
+    };
+    let session = window.state_mut().session_mut();
+    session.act(Action::SetDrill(wanted));
+    assert!(session.drill().is_some(), "it goes on");
+    harness::click(&mut window, "Stop the drill");
+    let session = window.state().session();
+    assert!(session.drill().is_none() && !session.play().playing);
+}
+
+#[test]
+fn a_rung_is_drilled_from_its_card_and_the_drill_ends_with_its_area() {
+    let mut window = practising();
+    harness::click(&mut window, "Drill rung 4");
+    harness::settle(&mut window);
+    let session = window.state().session();
+    assert_eq!(session.drill_settings().rung, Some(3));
+    assert!(session.drill().is_some());
+    let before = session.document().clone();
+    harness::click(&mut window, "Sheet");
+    let session = window.state().session();
+    assert!(session.drill().is_none() && !session.play().playing);
+    assert_eq!(*session.document(), before, "the tune stays as it is");
+}
+
+#[test]
+fn the_bars_and_the_series_of_a_drill_are_set_by_fields() {
+    let mut window = practising();
+    for (name, text) in [
+        ("first bar of the drill", "3"),
+        ("last bar of the drill", "5"),
+        ("series of lines", "2"),
+    ] {
+        window.get_by_label(name).focus();
+        window.run();
+        window.get_by_label(name).type_text(text);
+        harness::press(&mut window, &[Key::Enter]);
+    }
+    let settings = window.state().session().drill_settings();
+    assert_eq!(settings.bars, Some((2, 4)));
+    assert_eq!(settings.series, 2);
 }

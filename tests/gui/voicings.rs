@@ -6,7 +6,11 @@ use crate::harness::click;
 use crate::harness::document;
 use crate::harness::names;
 use crate::harness::open;
+use crate::harness::press_with;
+use crate::harness::settle;
 use crate::harness::sized;
+use egui::Key;
+use egui::Modifiers;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::voicing::Family;
 
@@ -75,4 +79,85 @@ fn two_pinned_voicings_stand_side_by_side() {
     }
     click(&mut window, &format!("unpin column {}", shapes[0]));
     assert_eq!(window.state().session().pins().len(), 1);
+}
+
+/// The shape chosen for the first chord of a bar.
+fn shape(window: &Window, bar: usize) -> Option<String> {
+    let document = document(window);
+    let chord = document.bar(bar)?.chords.first()?.clone();
+    chord.shape.map(|shape| shape.to_string())
+}
+
+/// Drags what has one name to what has another.
+fn drag(window: &mut Window, from: &str, to: &str) {
+    let from = window.get_by_label(from).rect().center();
+    let to = window.get_by_label(to).rect().center();
+    let button = |pos, pressed| egui::Event::PointerButton {
+        pos,
+        button: egui::PointerButton::Primary,
+        pressed,
+        modifiers: egui::Modifiers::NONE,
+    };
+    window.event(egui::Event::PointerMoved(from));
+    window.run();
+    window.event(button(from, true));
+    window.run();
+    for share in [0.1, 0.5, 1.0] {
+        window.event(egui::Event::PointerMoved(from.lerp(to, share)));
+        window.run();
+    }
+    window.event(button(to, false));
+    settle(window);
+}
+
+/// The first shape in view without an open string, so that it can be moved along the neck.
+fn movable(window: &Window) -> String {
+    let found = shapes(window)
+        .into_iter()
+        .find(|shape| !shape.contains('0'));
+    found.expect("a shape without an open string in view")
+}
+
+/// A shape of one-digit frets so many frets higher.
+fn higher(shape: &str, by: u32) -> String {
+    let moved = |c: char| match c.to_digit(10) {
+        Some(fret) => char::from_digit(fret + by, 10).expect("one digit"),
+        None => c,
+    };
+    shape.chars().map(moved).collect()
+}
+
+#[test]
+fn a_voicing_is_dragged_onto_a_chord_and_onto_a_bar() {
+    let mut window = open();
+    let of_dm7 = movable(&window);
+    let diagram = format!("diagram of {of_dm7}");
+    drag(&mut window, &diagram, "bar 5, beat 1, chord Dm7");
+    assert_eq!(shape(&window, 4), Some(of_dm7.clone()));
+    assert_eq!(shape(&window, 0), None, "the selected chord is left alone");
+    drag(&mut window, &diagram, "bar 8");
+    let of_em7 = higher(&of_dm7, 2);
+    assert_eq!(shape(&window, 7), Some(of_em7), "Em7, a tone up");
+    drag(&mut window, &diagram, "bar 2, beat 1, chord G7");
+    assert_eq!(shape(&window, 1), None, "another kind of chord");
+    let notices = window.state().session().notices();
+    assert!(notices.iter().any(|n| n.text.contains("another kind")));
+}
+
+#[test]
+fn a_pinned_voicing_goes_to_the_selected_bars_by_its_number() {
+    let mut window = open();
+    let of_dm7 = movable(&window);
+    click(&mut window, &format!("pin {of_dm7}"));
+    press_with(&mut window, Modifiers::ALT, Key::Num1);
+    assert_eq!(shape(&window, 0), None, "the keyboard is not in the grid");
+    let cell = crate::harness::name_starting(&window, "bar 1, beat 1, thumb:");
+    click(&mut window, &cell);
+    for _ in 0..4 {
+        press_with(&mut window, Modifiers::SHIFT, Key::ArrowRight);
+    }
+    press_with(&mut window, Modifiers::ALT, Key::Num1);
+    assert_eq!(shape(&window, 0), Some(of_dm7.clone()));
+    assert_eq!(shape(&window, 4), Some(of_dm7));
+    assert_eq!(shape(&window, 1), None);
 }

@@ -27,6 +27,13 @@ pub const PROGRAM: &str = match option_env!("CARGO_BIN_EXE_thumbwalk") {
 /// Generous: the whole machine may be busy with something else.
 const PATIENCE: Duration = Duration::from_secs(90);
 
+/// What the program says when it runs without its window; findings may be among it.
+pub fn said_by_program(desk: &Desk, words: &[&str]) -> String {
+    let output = desk.command(PROGRAM).args(words).output().unwrap();
+    assert!(output.status.code().is_some_and(|code| code <= 1));
+    String::from_utf8(output.stdout).unwrap()
+}
+
 fn start(desk: &Desk, display: &str, file: &Path) -> Held {
     let words = std::fs::File::create(desk.folder().join("words")).unwrap();
     let app = desk

@@ -106,7 +106,12 @@ fn wrong_lines_say_what_was_expected() {
         ("voicing C7", "there is no command `voicing`"),
         ("import a.mid", "say where to write: `-o FILE`"),
         ("keys a.ron --capo 6", "a fret from 0 to 5"),
+        ("compare a.ron", "a second file is missing, or --kept NAME"),
+        ("compare a.ron b.ron --kept x", "not both"),
+        ("compare a.ron b.ron c.ron", "`c.ron` is one word too many"),
+        ("compare - -", "only one of the two can be standard input"),
         ("ladder a.ron", "say where to write: `-o FOLDER`"),
+        ("drill a.ron --lines 0", "expected a number from 1 to 24"),
         ("--verbose", "no option `--verbose`"),
         ("a.ron b.ron", "only one file"),
     ] {

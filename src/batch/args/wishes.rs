@@ -9,6 +9,7 @@ use crate::document::SheetSettings;
 use crate::document::Walk;
 use crate::import::Choice;
 use crate::session::SoundOptions;
+use crate::session::VoiceRange;
 use crate::theory::RuleSet;
 use crate::voicing::Bass;
 use std::path::PathBuf;
@@ -149,12 +150,49 @@ pub struct FileWish {
 pub struct KeysWish {
     /// The project or chart.
     pub source: Source,
-    /// Capos from none to this fret are tried; `None` tries only the tune's own.
-    pub most_capo: Option<u8>,
+    /// Capos that are tried; none for the tune's own.
+    pub capos: Vec<u8>,
+    /// Names or notes of tunings that are tried; none for the tune's own.
+    pub tunings: Vec<String>,
+    /// The range that the tune should stay in.
+    pub range: Option<VoiceRange>,
     /// At most so many keys.
     pub top: Option<usize>,
     /// Whether JSON is wanted.
     pub json: bool,
+}
+
+/// `drill FILE`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct DrillWish {
+    /// The chart or project.
+    pub source: Source,
+    /// How many lines.
+    pub lines: u16,
+    /// The rung whose devices are drilled, from 0; `None` is the tune as it is set.
+    pub rung: Option<usize>,
+    /// Which run of lines.
+    pub series: u64,
+}
+
+/// `compare A B`, or `compare A --kept NAME`
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct CompareWish {
+    /// The first.
+    pub a: Source,
+    /// The second.
+    pub b: OtherSource,
+    /// Whether JSON is wanted.
+    pub json: bool,
+}
+
+/// Where the second of two versions comes from.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum OtherSource {
+    /// A file of its own.
+    Of(Source),
+    /// A version kept in the first one's project, by its name.
+    Kept(String),
 }
 
 /// `ladder FILE -o FOLDER`

@@ -14,10 +14,12 @@ use super::v1::RungV1;
 use super::v1::SectionV1;
 use super::v1::SheetV1;
 use super::v1::TuneV1;
+use super::v1::VersionV1;
 use super::words;
 use crate::document::Bar;
 use crate::document::BarLine;
 use crate::document::Document;
+use crate::document::KeptVersion;
 use crate::document::LadderRung;
 use crate::document::LineSettings;
 use crate::document::SheetSettings;
@@ -58,6 +60,14 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
         lesson: document.lesson_text.clone(),
         sheet: sheet(document.sheet),
         sections: document.sections.iter().map(|s| section(s)).collect(),
+        versions: document.versions.iter().map(version).collect(),
+    }
+}
+
+fn version(kept: &KeptVersion) -> VersionV1 {
+    VersionV1 {
+        name: kept.name.clone(),
+        project: v1_from_document(&kept.document),
     }
 }
 

@@ -14,6 +14,7 @@ use super::v1::ProjectV1;
 use super::v1::RungV1;
 use super::v1::SheetV1;
 use super::v1::TuneV1;
+use super::v1::VersionV1;
 use super::words;
 use crate::document::BARS_PER_SYSTEM;
 use crate::document::Bar;
@@ -21,11 +22,13 @@ use crate::document::BarLine;
 use crate::document::ChordAt;
 use crate::document::Document;
 use crate::document::Feel;
+use crate::document::KeptVersion;
 use crate::document::LAY_BACK_MS;
 use crate::document::LadderRung;
 use crate::document::LineSettings;
 use crate::document::MAX_BARS;
 use crate::document::MAX_RUNGS;
+use crate::document::MAX_VERSIONS;
 use crate::document::SWING_PERMILLE;
 use crate::document::Section;
 use crate::document::SheetSettings;
@@ -165,7 +168,46 @@ impl Reader {
             lesson_text: project.lesson,
             sheet: self.sheet(&project.sheet)?,
             sections,
+            versions: self.versions(project.versions)?,
         })
+    }
+
+    /// Kept versions. What is wrong in one is told with its name; what it keeps itself is left out.
+    fn versions(&mut self, versions: Vec<VersionV1>) -> Result<Vec<KeptVersion>, ProjectError> {
+        self.place = "in the header".into();
+        if versions.len() > MAX_VERSIONS {
+            let n = versions.len();
+            self.note(&format!(
+                "{n} kept versions; the first {MAX_VERSIONS} are taken"
+            ));
+        }
+        let mut kept: Vec<KeptVersion> = Vec::new();
+        for version in versions.into_iter().take(MAX_VERSIONS) {
+            let VersionV1 { name, mut project } = version;
+            let is_of = format!("in the kept version `{name}`");
+            if !project.versions.is_empty() {
+                project.versions.clear();
+                self.note(&format!("versions kept {is_of} are left out"));
+            }
+            let (document, notices) = document_from_v1(project).map_err(|error| match error {
+                ProjectError::Value { place, message } => ProjectError::Value {
+                    place: format!("{is_of}, {place}"),
+                    message,
+                },
+                other => other,
+            })?;
+            let notices = notices.into_iter();
+            self.notices
+                .extend(notices.map(|n| format!("{is_of}, {n}")));
+            if kept.iter().any(|other| other.name == name) {
+                self.note(&format!("two kept versions are called `{name}`"));
+            }
+            kept.push(KeptVersion {
+                name,
+                document: Arc::new(document),
+            });
+        }
+        Ok(kept)
     }
 
     fn instrument(&mut self, from: &InstrumentV1) -> Result<Instrument, ProjectError> {

@@ -65,6 +65,19 @@ pub struct ProjectV1 {
     /// The chart.
     #[serde(default)]
     pub sections: Vec<SectionV1>,
+    /// Versions kept beside it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub versions: Vec<VersionV1>,
+}
+
+/// A kept version: a name and a project without versions of its own.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Version")]
+pub struct VersionV1 {
+    /// What it is called.
+    pub name: String,
+    /// The tune as it was.
+    pub project: ProjectV1,
 }
 
 fn letters() -> String {

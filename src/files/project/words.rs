@@ -255,35 +255,14 @@ fn spelled_pitch(text: &str) -> Option<(Midi, Spelling)> {
     Some((spelling.in_octave(octave)?, spelling))
 }
 
-/// A pitch as a note with its octave (middle C is C4): `E2`, `F#3`.
+/// A pitch as a note with its octave, as [`Midi::text`].
 pub fn text_from_pitch(pitch: Midi) -> String {
-    let number = i32::from(pitch.number());
-    let natural = |letter: &Letter| letter.semitones() == number % 12;
-    let octave = number / 12 - 1;
-    match Letter::ALL.iter().find(|l| natural(l)) {
-        Some(letter) => format!("{}{octave}", letter.to_char()),
-        None => {
-            let below = |letter: &&Letter| letter.semitones() + 1 == number % 12;
-            let letter = Letter::ALL.iter().find(below).copied();
-            format!("{}#{octave}", letter.unwrap_or(Letter::C).to_char())
-        }
-    }
+    pitch.text()
 }
 
-/// The pitch of a note with its octave; flats are taken too.
+/// The pitch of a note with its octave, as [`Midi::from_text`].
 pub fn pitch_from_text(text: &str) -> Option<Midi> {
-    let mut chars = text.trim().chars();
-    let letter = Letter::from_char(chars.next()?)?;
-    let rest = chars.as_str();
-    let (alter, octave) = match rest.as_bytes().first()? {
-        b'#' => (1, rest.get(1..)?),
-        b'b' => (-1, rest.get(1..)?),
-        _ => (0, rest),
-    };
-    let octave: i32 = octave.parse().ok().filter(|o| (-1..=9).contains(o))?;
-    u8::try_from((octave + 1) * 12 + letter.semitones() + alter)
-        .ok()
-        .and_then(Midi::new)
+    Midi::from_text(text)
 }
 
 #[cfg(test)]

@@ -4,10 +4,15 @@
 use super::App;
 use crate::gui::actions::Command;
 use crate::gui::dialogs::Purpose;
+use crate::gui::frame::find;
 use crate::gui::frame::question::Answer;
 use crate::gui::frame::question::Waiting;
 use crate::gui::grid::chord_edit::ChordEdit;
+use crate::gui::grid::menu::OpenMenu;
+use crate::gui::grid::section_name::SectionName;
 use crate::session::Action;
+use crate::session::Area;
+use crate::session::Other;
 use crate::session::PROJECT_ENDING;
 use egui::Context;
 use egui::Event;
@@ -168,11 +173,30 @@ impl App {
                 let open = self.view.page == Some(page);
                 self.view.page = (!open).then_some(page);
             }
+            Command::ClosePage => self.view.page = None,
+            Command::Do(deed) => {
+                self.do_deed(deed);
+                self.carry_out(ctx);
+            }
+            Command::LookUp if self.view.doing.open => self.view.doing.open = false,
+            Command::LookUp => self.view.doing.open(),
+            Command::Find(text) => self.open_find(text),
+            Command::FindStep(on) => self.find_step(ctx, on),
+            Command::OpenMenu(Some((on, at))) => {
+                self.view.grid.menu = Some(OpenMenu::new(on, at));
+            }
+            Command::OpenMenu(None) => self.view.grid.want_menu = true,
+            Command::NameSection => {
+                let bar = self.session.selection().place.bar;
+                self.view.grid.naming = SectionName::new(&self.session, bar);
+            }
             Command::ToggleTheme => {
                 self.toggle_theme();
                 self.follow_preferences(ctx);
             }
             Command::ToggleLine => self.view.line_open = !self.view.line_open,
+            Command::ToggleCompare => self.toggle_compare(),
+            Command::AskCompare => self.ask_file(ctx, Purpose::Compare),
             Command::ToggleFindings => self.view.findings_open = !self.view.findings_open,
             Command::ShowFindings(place) => {
                 self.view.findings_open = true;
@@ -192,13 +216,50 @@ impl App {
         }
     }
 
+    /// The comparison stands in the arrange area.
+    fn toggle_compare(&mut self) {
+        let seen = self.session.area() == Area::Arrange && self.view.page.is_none();
+        self.view.compare_open = !(self.view.compare_open && seen);
+        if self.view.compare_open {
+            self.view.page = None;
+            self.session.act(Action::ShowArea(Area::Arrange));
+        }
+    }
+
+    /// Opens the strip over the grid, where places are shown.
+    fn open_find(&mut self, text: Option<String>) {
+        if self.session.document().n_bars() == 0 {
+            return;
+        }
+        self.view.page = None;
+        self.session.act(Action::ShowArea(Area::Arrange));
+        self.view.find.open(text);
+        self.view.find.renew(&self.session);
+    }
+
+    fn find_step(&mut self, ctx: &Context, on: bool) {
+        self.view.find.renew(&self.session);
+        if let Some(selection) = self.view.find.step(&self.session, on) {
+            find::go(selection, &mut self.actions);
+            self.carry_out(ctx);
+        }
+    }
+
     fn escape(&mut self) {
-        if self.view.dialogs.is_typing() {
+        if self.view.doing.open {
+            self.view.doing.open = false;
+            self.view.grid.want_focus = true;
+        } else if self.view.find.open {
+            self.view.find.open = false;
+            self.view.grid.want_focus = true;
+        } else if self.view.dialogs.is_typing() {
             self.view.dialogs.cancel();
         } else if self.view.page.is_some() {
             self.view.page = None;
         } else if self.view.findings_open {
             self.view.findings_open = false;
+        } else if self.view.compare_open {
+            self.view.compare_open = false;
         } else {
             self.view.grid.want_focus = true;
         }
@@ -222,6 +283,8 @@ impl App {
             }
             Waiting::Act(action) => {
                 self.view.grid.edit = None;
+                self.view.grid.naming = None;
+                self.view.grid.menu = None;
                 self.session.act(action);
                 self.view.grid.want_focus = true;
                 self.view.grid.reveal = true;
@@ -259,14 +322,14 @@ impl App {
 
     fn ask_file(&mut self, ctx: &Context, purpose: Purpose) {
         let ending = match purpose {
-            Purpose::Open | Purpose::ExportSet => None,
+            Purpose::Open | Purpose::Compare | Purpose::ExportSet => None,
             Purpose::SaveAs => Some(PROJECT_ENDING),
             Purpose::Export | Purpose::Booklet => Some("pdf"),
         };
         let folder = self.session.path().and_then(|p| p.parent());
         let folder = folder.map_or_else(home, PathBuf::from);
         let suggestion = match ending {
-            None if purpose == Purpose::Open => folder.join(""),
+            None if purpose != Purpose::ExportSet => folder.join(""),
             None => folder.join(file_name(&self.document_name())),
             Some(ending) => {
                 let name = match purpose {
@@ -283,6 +346,7 @@ impl App {
     pub(super) fn use_file(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
         self.session.act(match purpose {
             Purpose::Open => Action::Open(path),
+            Purpose::Compare => Action::CompareWith(Other::File(path)),
             Purpose::SaveAs => Action::SaveAs(path),
             Purpose::Export => Action::Export(path),
             Purpose::Booklet => Action::WriteBooklet(path),

@@ -1,6 +1,7 @@
 //! The window's program: the session and what the window alone remembers. Split by kind of work:
 //! `logic` carries out what was asked, `ui` draws, `keys` turns keys into actions.
 
+mod deeds;
 mod keys;
 mod logic;
 mod look;
@@ -8,7 +9,10 @@ mod ui;
 
 use super::actions::Actions;
 use super::actions::Page;
+use super::compare::CompareState;
 use super::dialogs::Dialogs;
+use super::frame::find::FindState;
+use super::frame::look_up::LookUpState;
 use super::frame::question::Waiting;
 use super::fretboard::FretboardState;
 use super::grid::GridState;
@@ -36,10 +40,14 @@ struct View {
     sheet: SheetState,
     voicings: VoicingsState,
     dialogs: Dialogs,
+    doing: LookUpState,
+    find: FindState,
     line_open: bool,
     /// The page in the place of the work.
     page: Option<Page>,
     preferences: PreferencesState,
+    compare_open: bool,
+    compare: CompareState,
     findings_open: bool,
     /// Where the list of findings is to be scrolled.
     finding_at: Option<Place>,
@@ -64,9 +72,13 @@ impl View {
             sheet: SheetState::default(),
             voicings: VoicingsState::default(),
             dialogs,
+            doing: LookUpState::default(),
+            find: FindState::default(),
             line_open: true,
             page: None,
             preferences: PreferencesState::default(),
+            compare_open: false,
+            compare: CompareState::default(),
             findings_open: false,
             finding_at: None,
             dark: false,

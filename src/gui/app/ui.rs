@@ -3,10 +3,13 @@
 
 use super::App;
 use crate::gui::actions::Page;
+use crate::gui::compare;
 use crate::gui::frame::about;
+use crate::gui::frame::find;
 use crate::gui::frame::findings;
 use crate::gui::frame::help;
 use crate::gui::frame::import_report;
+use crate::gui::frame::look_up;
 use crate::gui::frame::notices;
 use crate::gui::frame::offers;
 use crate::gui::frame::question;
@@ -16,6 +19,7 @@ use crate::gui::frame::topbar;
 use crate::gui::fretboard;
 use crate::gui::grid;
 use crate::gui::line;
+use crate::gui::possible::Now;
 use crate::gui::practice;
 use crate::gui::preferences;
 use crate::gui::sheet;
@@ -36,6 +40,11 @@ use egui::Ui;
 
 const TOP: f32 = 44.0;
 const STATUS: f32 = 28.0;
+/// Height of the comparison.
+const COMPARE: f32 = 196.0;
+/// Height that grid and fretboard need together.
+const BOTH: f32 = 620.0;
+const FIND: f32 = 40.0;
 
 fn edge(ui: &Ui) -> Frame {
     let p = theme::palette(ui.visuals());
@@ -55,6 +64,7 @@ impl App {
     /// Draws everything.
     pub(super) fn draw(&mut self, ui: &mut Ui) {
         self.edges(ui);
+        self.strips(ui);
         let empty = self.session.document().n_bars() == 0;
         let area = self.session.area();
         if !empty && self.view.page.is_none() && area != Area::Arrange {
@@ -82,7 +92,7 @@ impl App {
                 }
                 Some(Page::About) => about::about_ui(ui, actions),
                 None if empty => start::start_ui(ui, session, actions),
-                None => grid::grid_ui(ui, session, &mut view.grid, actions),
+                None => grid::grid_ui(ui, session, &mut view.grid, view.find.marks(), actions),
             }
         });
         self.ask(ui);
@@ -189,16 +199,60 @@ impl App {
         }
     }
 
+    /// What opens under the top bar: commands by their names, places by what stands there.
+    fn strips(&mut self, ui: &mut Ui) {
+        let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
+        if view.doing.open {
+            let now = Now {
+                session,
+                page: view.page,
+                looked_for: view.find.looks_for_something(),
+            };
+            // Always as high, so that the grid stays where it is while one types.
+            let height = (ui.ctx().content_rect().height() * 0.42).round();
+            Panel::top("commands strip")
+                .exact_size(height)
+                .resizable(false)
+                .frame(edge(ui).inner_margin(Margin::symmetric(12, 8)))
+                .show(ui, |ui| {
+                    look_up::look_up_ui(ui, now, &mut view.doing, actions);
+                });
+        }
+        let in_grid = session.area() == Area::Arrange && view.page.is_none();
+        if view.find.open && in_grid && session.document().n_bars() > 0 {
+            view.find.renew(session);
+            Panel::top("find strip")
+                .exact_size(FIND)
+                .resizable(false)
+                .frame(edge(ui).inner_margin(Margin::symmetric(12, 0)))
+                .show(ui, |ui| {
+                    find::find_ui(ui, session, &mut view.find, actions);
+                });
+        }
+    }
+
     /// Fretboard, line panel and voicings.
     fn sides(&mut self, ui: &mut Ui) {
         let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
-        Panel::bottom("fretboard panel")
-            .default_size(184.0)
-            .size_range(150.0..=240.0)
-            .frame(side(ui).inner_margin(Margin::symmetric(12, 4)))
-            .show(ui, |ui| {
-                fretboard::fretboard_ui(ui, session, &mut view.fretboard, actions);
-            });
+        if view.compare_open {
+            Panel::bottom("compare panel")
+                .default_size(COMPARE)
+                .size_range(COMPARE..=320.0)
+                .frame(side(ui))
+                .show(ui, |ui| {
+                    compare::compare_ui(ui, session, &mut view.compare, actions);
+                });
+        }
+        // A low window has no room for both: the grid must stay.
+        if !view.compare_open || ui.available_height() >= BOTH {
+            Panel::bottom("fretboard panel")
+                .default_size(184.0)
+                .size_range(150.0..=240.0)
+                .frame(side(ui).inner_margin(Margin::symmetric(12, 4)))
+                .show(ui, |ui| {
+                    fretboard::fretboard_ui(ui, session, &mut view.fretboard, actions);
+                });
+        }
         Panel::left("line panel")
             .default_size(260.0)
             .size_range(256.0..=304.0)

@@ -50,6 +50,11 @@ impl PathEntry {
         let formats = format_words();
         let (title, button, hint) = match self.purpose {
             Purpose::Open => ("Open a file", "Open", "A project, or a chart as text"),
+            Purpose::Compare => (
+                "Compare with a file",
+                "Compare with it",
+                "A project, a chart or a score",
+            ),
             Purpose::SaveAs => (
                 "Save the project as",
                 "Save",

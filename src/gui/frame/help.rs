@@ -61,7 +61,9 @@ pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
 fn scope_ui(ui: &mut Ui, scope: Scope) {
     let mac = ui.ctx().os().is_mac();
     controls::heading(ui, scope.words());
-    let rows = shortcuts::TABLE.iter().filter(|row| row.scope == scope);
+    let rows = shortcuts::TABLE
+        .iter()
+        .filter(|row| row.scope == scope && row.key.is_some());
     let rows: Vec<_> = rows.collect();
     // Keys that do the same stand in one line.
     for same in rows.chunk_by(|a, b| a.words == b.words) {

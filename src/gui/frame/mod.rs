@@ -2,10 +2,12 @@
 //! and the start page. Each part draws from the session and asks by actions.
 
 pub mod about;
+pub mod find;
 pub mod findings;
 pub mod help;
 pub mod import_report;
 mod lanes;
+pub mod look_up;
 pub mod notices;
 pub mod offers;
 pub mod question;

@@ -52,9 +52,21 @@ pub fn topbar_ui(ui: &mut Ui, session: &Session, line_open: bool, actions: &mut 
             if icons::button(ui, Icon::Help, "help", &words, None).clicked() {
                 actions.window(Command::Page(Page::Help));
             }
+            let words = hint(ui, "Find a chord, a thumb move, a bar", Deed::Find);
+            let full = session.document().n_bars() > 0;
+            ui.add_enabled_ui(full, |ui| {
+                if icons::button(ui, Icon::Find, "find", &words, None).clicked() {
+                    actions.window(Command::Find(None));
+                }
+            });
             let words = hint(ui, "Light or dark", Deed::Theme);
             if icons::button(ui, Icon::Theme, "light or dark", &words, None).clicked() {
                 actions.window(Command::ToggleTheme);
+            }
+            let words = hint(ui, "Do anything by its name", Deed::Do);
+            let button = ui.button("Do…").on_hover_text(words);
+            if button.clicked() {
+                actions.window(Command::LookUp);
             }
         });
     });
@@ -241,6 +253,9 @@ fn menu_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             }
             if item(ui, "Export…", Some(Deed::Export), full) {
                 actions.window(Command::AskExport);
+            }
+            if item(ui, "Compare versions", Some(Deed::Compare), full) {
+                actions.window(Command::ToggleCompare);
             }
             sound_file_ui(ui, session, actions);
             if session.path().is_some() {

@@ -3,8 +3,9 @@
 //! writing, on a mark it also shows the finding.
 
 use super::LANES;
-use super::bar_menu;
 use super::layout::Card;
+use super::menu;
+use super::menu::On;
 use super::model::BarView;
 use super::model::SlotView;
 use crate::arrange::Lane;
@@ -77,7 +78,11 @@ fn header(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut
         }));
         actions.window(Command::FocusGrid);
     }
-    bar_menu::attach(&response, session, view.bar, actions);
+    let start = Place {
+        bar: view.bar,
+        at: Ticks(0),
+    };
+    menu::attach(&response, session, (On::Bar, start), actions);
     let hint = "Select the bar; with Shift, all bars up to here";
     let line = view.own_line.iter();
     response.on_hover_text(line.fold(hint.to_owned(), |hint, line| format!("{hint}\n{line}")));
@@ -110,7 +115,15 @@ pub(super) fn section(
         }));
         actions.window(Command::FocusGrid);
     }
-    response.on_hover_text("Select the section");
+    if response.double_clicked() {
+        actions.window(Command::NameSection);
+    }
+    let place = Place {
+        bar: first,
+        at: Ticks(0),
+    };
+    menu::attach(&response, session, (On::Section, place), actions);
+    response.on_hover_text("Select the section; press twice to name it");
 }
 
 fn chords(ui: &Ui, session: &Session, card: &Card, view: &BarView, actions: &mut Actions) {
@@ -160,7 +173,7 @@ fn chord(
     if response.clicked() {
         actions.window(Command::EditChord { bar, at });
     }
-    bar_menu::attach(&response, session, bar, actions);
+    menu::attach(&response, session, (On::Chord, Place { bar, at }), actions);
     response.on_hover_cursor(egui::CursorIcon::Text);
 }
 
@@ -200,7 +213,7 @@ fn cell(
         actions.act(Action::Select(wanted));
         actions.window(Command::FocusGrid);
     }
-    bar_menu::attach(&response, session, view.bar, actions);
+    menu::attach(&response, session, (On::Cell(lane), place), actions);
     let full = match lane {
         Lane::Thumb => slot.thumb.is_some() || slot.thumb_hold != Hold::Free,
         Lane::Fingers => slot.fingers.is_some(),

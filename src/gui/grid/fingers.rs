@@ -5,12 +5,12 @@
 use super::model;
 use crate::arrange::Lane;
 use crate::arrange::Place;
-use crate::document::Bar;
 use crate::document::Document;
 use crate::document::Edit;
 use crate::document::ThumbCell;
 use crate::session::Session;
 use crate::session::plucks_of;
+pub use crate::session::strikes;
 use crate::theory::Articulation;
 use crate::theory::Harmony;
 use crate::theory::Pluck;
@@ -64,38 +64,6 @@ pub fn pluck_in_bars(
         strikes(document, bar, Some(plucks))
     });
     one_step(label, edits.collect())
-}
-
-/// Sets the strikes of a bar (`None`: those of the tune) and takes away the slides that would be
-/// left without one.
-#[must_use]
-pub fn strikes(document: &Document, bar: usize, plucks: Option<Vec<Pluck>>) -> Vec<Edit> {
-    let Some(written) = document.bar(bar) else {
-        return Vec::new();
-    };
-    let length = document.bar_length(bar);
-    let mut plucks = plucks;
-    if let Some(plucks) = &mut plucks {
-        plucks.retain(|pluck| pluck.at < length);
-        plucks.sort();
-    }
-    let after = Bar {
-        plucks: plucks.clone(),
-        ..written.clone()
-    };
-    let struck = plucks_of(document, &after, length);
-    let left = written
-        .slides
-        .iter()
-        .filter(|(at, _)| !struck.iter().any(|pluck| pluck.at == *at));
-    let slides = left.map(|(at, _)| Edit::SetSlide {
-        bar,
-        at: *at,
-        slide: None,
-    });
-    let mut edits = vec![Edit::SetPlucks { bar, plucks }];
-    edits.extend(slides);
-    edits
 }
 
 /// The slide into a place.

@@ -2,18 +2,21 @@
 //! Only rows in view are built and painted, so two thousand bars cost no more than twenty. The
 //! grid is one stop for the Tab key; arrows move inside it. Changes nothing: it asks by actions.
 
-pub mod bar_menu;
 mod cells;
 pub mod chord_edit;
+mod drop;
 pub mod fingers;
 pub mod keys;
 pub mod layout;
+pub mod menu;
 pub mod model;
 mod paint;
+pub mod section_name;
 mod tune_cells;
 pub mod tune_model;
 mod tune_paint;
 
+pub use drop::HeldVoicing;
 pub use paint::share_of;
 pub use tune_paint::diamond;
 
@@ -21,8 +24,10 @@ use super::actions::Actions;
 use super::actions::Command;
 use super::named;
 use super::named::Named;
+use super::possible::Now;
 use super::theme;
 use crate::arrange::Lane;
+use crate::arrange::Place;
 use crate::document::Document;
 use crate::instrument::Cost;
 use crate::session::Action;
@@ -41,6 +46,8 @@ use egui::ScrollArea;
 use egui::Sense;
 use egui::Ui;
 use layout::Rows;
+use menu::OpenMenu;
+use section_name::SectionName;
 use tune_cells::TuneDrag;
 
 /// What the grid remembers between frames.
@@ -50,6 +57,12 @@ pub struct GridState {
     pub rows: Rows,
     /// The chord being written.
     pub edit: Option<ChordEdit>,
+    /// The section being named.
+    pub naming: Option<SectionName>,
+    /// The menu that is open.
+    pub menu: Option<OpenMenu>,
+    /// Whether to open the menu of what is selected.
+    pub want_menu: bool,
     /// Whether to scroll to the selection.
     pub reveal: bool,
     /// Whether to take the keyboard.
@@ -77,7 +90,13 @@ pub fn id() -> Id {
 }
 
 /// Shows the grid.
-pub fn grid_ui(ui: &mut Ui, session: &Session, state: &mut GridState, actions: &mut Actions) {
+pub fn grid_ui(
+    ui: &mut Ui,
+    session: &Session,
+    state: &mut GridState,
+    found: (&[Place], Option<Lane>),
+    actions: &mut Actions,
+) {
     let width = ui.available_width() - ui.spacing().scroll.bar_width - 8.0;
     state.rows = Rows::new(session.document(), width, session.shows_tune());
     ScrollArea::vertical()
@@ -92,13 +111,24 @@ pub fn grid_ui(ui: &mut Ui, session: &Session, state: &mut GridState, actions: &
                 session,
                 tune: session.shows_tune().then_some(shown),
                 range: tune_model::range(shown),
+                found,
                 origin,
                 width,
                 most: most_effort(session),
                 focused: ui.memory(|m| m.has_focus(id())),
             };
             frame.show(ui, viewport.y_range(), state, actions);
+            drop::show(ui, session, &state.rows, origin, actions);
+            if std::mem::take(&mut state.want_menu) {
+                state.menu = Some(OpenMenu::of_selection(session, &state.rows, origin));
+            }
         });
+    let now = Now {
+        session,
+        page: None,
+        looked_for: false,
+    };
+    menu::show(ui, now, state, actions);
 }
 
 /// Follows a note that is being dragged: what the tune would be, until it is let go.
@@ -130,6 +160,8 @@ struct GridFrame<'a> {
     tune: Option<&'a Document>,
     /// The lowest and the highest pitch of the tune.
     range: Option<(Midi, Midi)>,
+    /// Places found, and the lane they are in.
+    found: (&'a [Place], Option<Lane>),
     origin: Pos2,
     width: f32,
     most: Cost,
@@ -151,6 +183,10 @@ impl GridFrame<'_> {
             let mark = paint::gutter(ui.painter(), p, rect, &first, name);
             if let (Some(mark), Some(name)) = (mark, name) {
                 cells::section(ui, self.session, (mark, name, row.first), actions);
+            }
+            let naming = state.naming.as_mut().filter(|n| n.first == row.first);
+            if naming.is_some_and(|n| !n.show(ui, rect, self.session, actions)) {
+                state.naming = None;
             }
         }
         self.scroll(ui, &rows, state);
@@ -174,7 +210,7 @@ impl GridFrame<'_> {
             response.request_focus();
             state.want_focus = false;
         }
-        if self.focused {
+        if self.focused && state.menu.is_none() {
             let filter = EventFilter {
                 horizontal_arrows: true,
                 vertical_arrows: true,
@@ -207,6 +243,7 @@ impl GridFrame<'_> {
         let p = theme::palette(ui.visuals());
         paint::card(ui.painter(), p, &card, &view, standing);
         cells::react(ui, self.session, &card, &view, actions);
+        self.found(ui, &card, bar);
         if let Some(tune) = self.tune {
             self.tune(ui, tune, (bar, &card), state, actions);
         }
@@ -229,6 +266,21 @@ impl GridFrame<'_> {
             paint::playhead(ui.painter(), p, &card, x);
         }
         self.chord_field(ui, &card, bar, state, actions);
+    }
+
+    /// Marks the places found in a bar.
+    fn found(&self, ui: &Ui, card: &layout::Card, bar: usize) {
+        let (places, lane) = self.found;
+        let from = places.partition_point(|place| place.bar < bar);
+        let here = places.iter().skip(from);
+        for place in here.take_while(|place| place.bar == bar) {
+            let at = model::slot_of(self.session.document().meter, place.at);
+            let rect = match lane.and_then(|lane| card.cell(lane, at)) {
+                Some(cell) => cell,
+                None => card.beat(place.at),
+            };
+            paint::found(ui.painter(), theme::palette(ui.visuals()), rect);
+        }
     }
 
     /// The tune's lane of a bar, with the cursor if it is there.

@@ -69,6 +69,20 @@ pub fn card(painter: &Painter, p: &Palette, card: &Card, view: &BarView, standin
     }
 }
 
+/// Marks a place that was found: a line under it.
+pub fn found(painter: &Painter, p: &Palette, rect: Rect) {
+    let line = Stroke::new(2.0, p.thumb_text);
+    let x = Rangef::new(rect.left() + 2.0, rect.right() - 2.0);
+    painter.hline(x, rect.bottom() - 2.0, line);
+}
+
+/// Outlines what would get something that is held over it.
+pub fn dropped(painter: &Painter, p: &Palette, rect: Rect) {
+    let outline = Stroke::new(2.0, p.thumb_text);
+    let radius = CornerRadius::same(theme::RADIUS);
+    painter.rect_stroke(rect, radius, outline, StrokeKind::Inside);
+}
+
 fn columns(painter: &Painter, p: &Palette, card: &Card) {
     let line = Stroke::new(1.0, p.lines);
     let lanes = card.lanes();

@@ -2,8 +2,9 @@
 //! moves a note, a drag at its end makes it longer or shorter. While the pointer is down the grid
 //! shows what would come of it; the document changes when it is let go.
 
-use super::bar_menu;
 use super::layout::Card;
+use super::menu;
+use super::menu::On;
 use super::tune_model;
 use super::tune_model::TuneCell;
 use crate::arrange::Lane;
@@ -127,7 +128,8 @@ fn cell_ui(
         }));
         actions.window(Command::FocusGrid);
     }
-    bar_menu::attach(&response, session, bar, actions);
+    let on = On::Cell(Lane::Tune);
+    menu::attach(&response, session, (on, place), actions);
     cell.note.as_ref()?;
     let at_end = |x: f32| x > rect.right() - (rect.width() / 3.0).min(8.0);
     let under = response.hover_pos().is_some_and(|pos| at_end(pos.x));

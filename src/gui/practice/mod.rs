@@ -1,8 +1,11 @@
-//! The practice area: the tune's ladder, rung by rung from easy to hard, each with what it allows,
-//! what it costs this hand, and the tempi that were reached. One press makes all arrangements; each
-//! can be heard, opened as a project, or printed with the others as a booklet.
+//! The practice area: a drill with a new line every time round, and the tune's ladder, rung by rung
+//! from easy to hard, each with what it allows, what it costs this hand, and the tempi that were
+//! reached. One press makes all arrangements; each can be drilled, heard, opened as a project, or
+//! printed with the others as a booklet.
 
+mod drill;
 mod rung;
+mod strip;
 
 use super::actions::Actions;
 use super::actions::Command;
@@ -43,6 +46,7 @@ pub fn practice_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
                     ui.add_space(indent);
                     ui.vertical(|ui| {
                         ui.set_max_width(WIDEST.min(ui.available_width() - 8.0));
+                        drill::drill_ui(ui, session, actions);
                         ladder_ui(ui, session, actions);
                     });
                 });

@@ -11,6 +11,7 @@ use crate::gui::controls;
 use crate::gui::theme;
 use crate::instrument::Cost;
 use crate::session::Action;
+use crate::session::DrillSettings;
 use crate::session::Session;
 use crate::session::ladder::ClimbedRung;
 use egui::Align;
@@ -47,7 +48,7 @@ pub fn rung_ui(ui: &mut Ui, session: &Session, shown: &Shown<'_>, actions: &mut 
         .show(ui, |ui| {
             ui.set_min_width(ui.available_width());
             ui.push_id(("rung", shown.number), |ui| {
-                title_ui(ui, shown, actions);
+                title_ui(ui, session, shown, actions);
                 allowed_ui(ui, session, shown, actions);
                 if let Some((place, climbed)) = shown.climbed {
                     effort_ui(ui, climbed, shown.most);
@@ -58,15 +59,27 @@ pub fn rung_ui(ui: &mut Ui, session: &Session, shown: &Shown<'_>, actions: &mut 
     ui.add_space(4.0);
 }
 
-fn title_ui(ui: &mut Ui, shown: &Shown<'_>, actions: &mut Actions) {
+fn title_ui(ui: &mut Ui, session: &Session, shown: &Shown<'_>, actions: &mut Actions) {
     let number = shown.number + 1;
     ui.horizontal(|ui| {
         let title = format!("{number}   {}", shown.rung.name);
         ui.label(RichText::new(title).font(theme::bold(theme::LARGE)));
-        let Some((place, _)) = shown.climbed else {
-            return;
-        };
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let drill = ui
+                .button("Drill")
+                .on_hover_text("A new line every time round");
+            if drill
+                .accessible_name(format!("Drill rung {number}"))
+                .clicked()
+            {
+                let rung = Some(shown.number);
+                let now = session.drill_settings();
+                actions.act(Action::SetDrill(DrillSettings { rung, ..now }));
+                actions.act(Action::StartDrill);
+            }
+            let Some((place, _)) = shown.climbed else {
+                return;
+            };
             let open = ui.button("Open").on_hover_text("As a project of its own");
             if open
                 .accessible_name(format!("Open rung {number}"))

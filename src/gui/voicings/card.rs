@@ -10,6 +10,7 @@ use crate::instrument::Cost;
 use crate::instrument::Term;
 use crate::session::Action;
 use crate::session::Candidate;
+use crate::session::ChordNumber;
 use egui::CornerRadius;
 use egui::Frame;
 use egui::Margin;
@@ -38,6 +39,8 @@ pub struct Around {
     pub may_pin: bool,
     /// Whether diagrams are mirrored.
     pub left_handed: bool,
+    /// The chord that the voicing belongs to.
+    pub of: Option<ChordNumber>,
 }
 
 /// Shows a card.
@@ -63,6 +66,7 @@ pub fn card_ui(ui: &mut Ui, candidate: &Candidate, around: Around, actions: &mut
                     let (rect, _) = ui.allocate_exact_size(DIAGRAM, Sense::hover());
                     let mirrored = around.left_handed;
                     diagram::paint(ui.painter(), p, rect, &candidate.voicing, mirrored);
+                    super::draggable(ui, rect, around.of, candidate.voicing.grip.shape);
                 });
                 ui.vertical(|ui| {
                     facts_ui(ui, candidate, around);

@@ -9,6 +9,7 @@ use crate::instrument::Cost;
 use crate::instrument::Term;
 use crate::session::Action;
 use crate::session::Candidate;
+use crate::session::ChordNumber;
 use egui::Button;
 use egui::Grid;
 use egui::RichText;
@@ -56,7 +57,12 @@ impl Row {
 }
 
 /// Shows the table of pinned voicings.
-pub fn compare_ui(ui: &mut Ui, pins: &[Candidate], left_handed: bool, actions: &mut Actions) {
+pub fn compare_ui(
+    ui: &mut Ui,
+    pins: &[Candidate],
+    (of, left_handed): (Option<ChordNumber>, bool),
+    actions: &mut Actions,
+) {
     let n = f32::from(u8::try_from(pins.len().max(1)).unwrap_or(4));
     let width = ((ui.available_width() - LABELS - 8.0 * n) / n).clamp(64.0, 112.0);
     Grid::new("compared voicings")
@@ -67,7 +73,7 @@ pub fn compare_ui(ui: &mut Ui, pins: &[Candidate], left_handed: bool, actions: &
             ui.spacing_mut().interact_size.y = 20.0;
             ui.allocate_space(Vec2::new(LABELS, 1.0));
             for (i, pin) in pins.iter().enumerate() {
-                ui.vertical(|ui| head_ui(ui, i, pin, (width, left_handed), actions));
+                ui.vertical(|ui| head_ui(ui, i, pin, (width, of, left_handed), actions));
             }
             ui.end_row();
             for row in rows(pins) {
@@ -97,13 +103,14 @@ fn head_ui(
     ui: &mut Ui,
     place: usize,
     pin: &Candidate,
-    (width, left_handed): (f32, bool),
+    (width, of, left_handed): (f32, Option<ChordNumber>, bool),
     actions: &mut Actions,
 ) {
     let p = theme::palette(ui.visuals());
     let (rect, _) = ui.allocate_exact_size(Vec2::new(width, 96.0), Sense::hover());
     diagram::paint(ui.painter(), p, rect, &pin.voicing, left_handed);
     let shape = pin.voicing.grip.shape;
+    super::draggable(ui, rect, of, shape);
     let grip = pin.voicing.grip;
     for (words, action) in [
         ("Use", Action::UseVoicing(grip)),

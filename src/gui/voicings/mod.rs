@@ -9,10 +9,18 @@ mod filter;
 use super::actions::Actions;
 use super::controls;
 use super::fretboard;
+use super::grid::HeldVoicing;
+use super::named;
+use super::named::Named;
 use crate::instrument::Shape;
+use crate::session::ChordNumber;
 use crate::session::Session;
 use crate::session::SolverStatus;
+use crate::session::candidates;
+use egui::Id;
+use egui::Rect;
 use egui::ScrollArea;
+use egui::Sense;
 use egui::Ui;
 
 /// What the panel remembers between frames.
@@ -36,6 +44,8 @@ pub fn voicings_ui(
         controls::caption(ui, "Select a bar with a chord to see every way to play it.");
         return;
     };
+    let number = candidates::chord_at(session.document(), place);
+    let of = number.map(|(bar, idx, _)| (bar, idx));
     let pins = session.pins();
     ui.horizontal(|ui| {
         ui.heading(format!("Voicings of {name}"));
@@ -54,15 +64,31 @@ pub fn voicings_ui(
         ScrollArea::both()
             .id_salt("pinned")
             .auto_shrink(false)
-            .show(ui, |ui| compare::compare_ui(ui, pins, left_handed, actions));
+            .show(ui, |ui| {
+                compare::compare_ui(ui, pins, (of, left_handed), actions);
+            });
         return;
     }
     filter::filter_ui(ui, session, Some(&chord), actions);
     ui.add_space(4.0);
-    list_ui(ui, session, actions);
+    list_ui(ui, session, of, actions);
 }
 
-fn list_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+/// Lets a voicing's diagram be dragged onto a chord of the grid.
+fn draggable(ui: &Ui, diagram: Rect, of: Option<ChordNumber>, shape: Shape) {
+    let Some(of) = of else {
+        return;
+    };
+    let id = Id::unique(("held", shape));
+    let named = Named::picture(format!("diagram of {shape}"));
+    let response = named::interact(ui, diagram, id, Sense::DRAG, &named);
+    response.dnd_set_drag_payload(HeldVoicing { of, shape });
+    response.on_hover_text(
+        "Drag it onto a chord or a bar of the grid; pinned, it goes there with Alt and its number",
+    );
+}
+
+fn list_ui(ui: &mut Ui, session: &Session, of: Option<ChordNumber>, actions: &mut Actions) {
     let candidates = session.candidates();
     if candidates.is_empty() {
         let words = if matches!(session.solver(), SolverStatus::Working { .. }) {
@@ -97,6 +123,7 @@ fn list_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
                         .position(|p| p.voicing.grip == candidate.voicing.grip),
                     may_pin: pins.len() < 4,
                     left_handed,
+                    of,
                 };
                 ui.push_id(candidate.voicing.grip, |ui| {
                     card::card_ui(ui, candidate, around, actions);

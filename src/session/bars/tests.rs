@@ -143,3 +143,36 @@ fn what_other_programs_get_reads_back_as_the_same_bars() {
     let again = bars_of_text(clip.text(), Meter::COMMON).expect("a chart");
     assert_eq!(again, clip.bars);
 }
+
+#[test]
+fn bars_are_repeated_so_many_times_or_to_the_end_of_their_section() {
+    let chart = read("[A]\nC | F | G | Am | Dm\n[B]\nE | B\n");
+    let copied = copies(&chart, (0, 1)).expect("bars");
+    let (edit, _) = put(
+        &chart,
+        (0, 1),
+        Beside::After,
+        repeat::times(&copied, 2),
+        "Repeat",
+    )
+    .expect("room");
+    let after = chart.apply(&edit).expect("a valid edit");
+    assert_eq!(
+        bars(&after),
+        "[A] | C | F | C | F | C | F | G | Am | Dm | [B] | E | B |"
+    );
+    let (edit, end) = repeat::to_end(&chart, (0, 1)).expect("room");
+    let after = chart.apply(&edit).expect("a valid edit");
+    assert_eq!(bars(&after), "[A] | C | F | C | F | C | [B] | E | B |");
+    assert_eq!((end, after.n_bars()), (4, 7));
+    assert!(repeat::to_end(&chart, (5, 6)).is_err(), "the section ends");
+}
+
+#[test]
+fn repeat_signs_stay_where_bars_are_repeated_over_them() {
+    let chart = read("[A]\nC | F |: G | Am :|\n");
+    let (edit, _) = repeat::to_end(&chart, (0, 0)).expect("room");
+    let after = chart.apply(&edit).expect("a valid edit");
+    assert_eq!(after.played_order(), chart.played_order());
+    assert_eq!(after.played_order().len(), 6);
+}

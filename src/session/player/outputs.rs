@@ -7,7 +7,6 @@ use super::Player;
 use super::SoundChoice;
 use super::Start;
 use super::What;
-use super::send_lanes;
 use crate::device;
 use crate::device::DeviceError;
 use crate::device::Output;
@@ -137,9 +136,8 @@ impl Player {
 
     fn take_output(&mut self, (output, mut remote): (Output, Remote)) {
         remote.set_gain(self.status.volume);
-        remote.set_click(self.status.click);
-        send_lanes(&self.status.lanes, &mut remote);
         self.output = Some((output, remote));
+        self.send_heard();
         self.loaded = None;
     }
 

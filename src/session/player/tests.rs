@@ -10,6 +10,8 @@ use super::prepare::Prepared;
 use crate::arrange;
 use crate::device::DeviceError;
 use crate::device::SilentDevice;
+use crate::session::drill::Heard;
+use crate::session::drill::Recall;
 use crate::session::open;
 use crate::session::problem::problem_from_document;
 use crate::session::status::DeviceStatus;
@@ -326,4 +328,113 @@ fn an_edit_that_meets_a_change_of_tempo_is_made_again_at_the_new_one() {
     assert_eq!((training.percent, training.pass), (100, 3));
     let loaded = player.loaded.as_ref().map(|(_, performance)| performance);
     assert_eq!(loaded, Some(&edited.at(100)));
+}
+
+/// Bars of two seconds, two of which are drilled.
+#[test]
+fn a_line_is_followed_by_the_next_where_its_pass_ends_and_the_tune_comes_back() {
+    let cards = Shared::default();
+    plug_in(&cards);
+    let mut player = player(&cards);
+    let own = player.source.clone().expect("a tune").at(100);
+    player.set_loop(Some((4, 7)));
+    let first = tune("| Dm7 | Db7 | Cmaj7 | A7 |");
+    let second = tune("| Dm7 | Ab7 | Cmaj7 | A7 |");
+    player.play_lines(first.clone(), (1, 2), (Heard::Everything, Recall::Nothing));
+    assert!(hear(&mut player, &cards, seconds(0), 1.0) > 0.01);
+    assert_eq!(player.lines_at(), Some((0, 0)));
+    assert!((where_it_is(&player) - 3.0).abs() < 0.1);
+    // Without another line the same one comes again, at once and without a gap.
+    hear(&mut player, &cards, seconds(0), 3.5);
+    hear(&mut player, &cards, seconds(0), 0.1);
+    player.tick_at(seconds(0));
+    assert_eq!(player.lines_at(), Some((0, 1)));
+    player.set_next_line(second.clone());
+    // An edit made meanwhile waits.
+    let edited = tune("| Em7 | A7 | Dm7 | G7 | Em7 | A7 | Dm7 | G7 |");
+    player.set_tune(edited.clone());
+    hear(&mut player, &cards, seconds(0), 0.1);
+    hear(&mut player, &cards, seconds(0), 3.4);
+    hear(&mut player, &cards, seconds(0), 0.1);
+    player.tick_at(seconds(0));
+    assert_eq!(player.lines_at(), Some((1, 0)));
+    let loaded = player.loaded.as_ref().map(|(_, performance)| performance);
+    assert_eq!(loaded, Some(&second.at(100)));
+    assert!(player.status().sounding.is_empty(), "not the tune's notes");
+    let (_, range) = player.line_performance().expect("a line");
+    assert_eq!(range, 1..3);
+
+    player.stop();
+    assert_eq!(player.lines_at(), None);
+    assert!(player.status().looping, "as it was before");
+    assert_eq!(player.loop_bars, Some((4, 7)));
+    player.play_from_bar(0);
+    hear(&mut player, &cards, seconds(0), 0.5);
+    let loaded = player.loaded.as_ref().map(|(_, performance)| performance);
+    assert_eq!(loaded, Some(&edited.at(100)));
+    assert_ne!(loaded, Some(&own));
+}
+
+#[test]
+fn a_line_from_memory_has_a_second_pass_and_the_tempo_rises_over_passes() {
+    let cards = Shared::default();
+    plug_in(&cards);
+    let mut player = player(&cards);
+    player.set_trainer(Trainer {
+        on: true,
+        start: 50,
+        step: 25,
+        every: 4,
+        target: 75,
+    });
+    let line = tune("| Dm7 | Db7 |");
+    player.play_lines(line.clone(), (0, 0), (Heard::ClickOnly, Recall::EachLine));
+    player.set_next_line(line.clone());
+    let mut seen = Vec::new();
+    // A bar lasts four seconds at half the tempo.
+    for _ in 0..6 {
+        hear(&mut player, &cards, seconds(0), 1.0);
+        let percent = player.status().training.expect("it trains").percent;
+        seen.push((player.lines_at().expect("lines"), percent));
+        let bar_s = 400.0 / f64::from(percent) * 0.5;
+        hear(&mut player, &cards, seconds(0), bar_s - 1.0);
+        hear(&mut player, &cards, seconds(0), 1e-3);
+        player.tick_at(seconds(0));
+        player.set_next_line(line.clone());
+    }
+    let wanted = [
+        ((0, 0), 50),
+        ((0, 1), 50),
+        ((1, 0), 50),
+        ((1, 1), 50),
+        ((2, 0), 75),
+        ((2, 1), 75),
+    ];
+    assert_eq!(seen, wanted);
+}
+
+#[test]
+fn a_drill_is_heard_without_the_thumb_or_as_a_click_alone() {
+    let cards = Shared::default();
+    plug_in(&cards);
+    let mut player = player(&cards);
+    let line = tune("| Dm7 |");
+    let loudest = |player: &mut Player, heard| {
+        player.play_lines(line.clone(), (0, 0), (heard, Recall::Nothing));
+        // The thumb and the click are on the beat, the fingers between: tenths of a second.
+        let mut tenths = [0.0; 5];
+        for tenth in &mut tenths {
+            *tenth = hear(player, &cards, seconds(0), 0.1);
+        }
+        tenths
+    };
+    let [thumb, .., chord, _] = loudest(&mut player, Heard::Everything);
+    assert!(thumb > 0.05 && chord > 0.1, "{thumb}, {chord}");
+    let [click, before, .., chord, _] = loudest(&mut player, Heard::ChordsAndClick);
+    assert!(
+        click > 0.1 && before < 0.01 && chord > 0.1,
+        "{click}, {before}, {chord}"
+    );
+    let [click, .., between] = loudest(&mut player, Heard::ClickOnly);
+    assert!(click > 0.1 && between < 1e-3, "{click}, {between}");
 }

@@ -1,9 +1,10 @@
-//! The speed trainer at work: the next tempo is made ready while a pass is played and waits in the
-//! renderer, which changes over where the loop comes round. How many passes there have been is the
+//! What changes from pass to pass, the tempo of the speed trainer or the line of a drill: the next
+//! one is made ready while a pass is played and waits in the renderer, which changes over where the loop comes round. How many passes there have been is the
 //! renderer's to say.
 
 use super::Player;
 use super::What;
+use super::lines::Lines;
 use crate::score::Performance;
 use crate::session::trainer::Trainer;
 use crate::session::trainer::Training;
@@ -54,15 +55,35 @@ impl Player {
 
     /// Whether the tempo is the trainer's.
     pub(super) const fn trains(&self) -> bool {
-        self.status.trainer.on && self.status.looping
+        self.status.trainer.on && (self.status.looping || self.lines.is_some())
+    }
+
+    /// Whether something else is played after some passes.
+    const fn changes(&self) -> bool {
+        self.lines.is_some() || self.trains()
+    }
+
+    /// The passes that are played of each thing.
+    fn passes_each(&self) -> u16 {
+        let of_line = self.lines.as_ref().map(Lines::passes_each);
+        of_line.unwrap_or(self.status.trainer.every)
     }
 
     /// The tempo in force, in per cent of the tune's.
     pub(super) fn percent(&self) -> u16 {
-        if self.trains() {
-            self.status.trainer.percent(self.progress.steps)
-        } else {
-            100
+        self.percent_after(self.progress.steps)
+    }
+
+    /// The tempo after so many changes.
+    fn percent_after(&self, changes: u32) -> u16 {
+        let trainer = self.status.trainer;
+        match &self.lines {
+            _ if !self.trains() => 100,
+            Some(lines) => {
+                let passes = changes.saturating_mul(u32::from(lines.passes_each()));
+                trainer.percent(passes / u32::from(trainer.every.max(1)))
+            }
+            None => trainer.percent(changes),
         }
     }
 
@@ -95,15 +116,20 @@ impl Player {
         self.progress.taken = 0;
     }
 
-    /// Makes the next tempo ready, if there is one.
+    /// Makes ready what comes next, another tempo or another line, if there is one.
     pub(super) fn prepare_next(&mut self) {
         let next = self.progress.steps.saturating_add(1);
         let loaded = matches!(self.loaded, Some((What::Tune, _))) && self.pending.is_none();
-        if !self.trains() || !loaded || next > self.status.trainer.n_steps() {
+        if !self.changes() || !loaded {
             return;
         }
-        if let Some(source) = &self.source {
-            let performance = source.at(self.status.trainer.percent(next));
+        let source = match &self.lines {
+            Some(lines) => lines.next(),
+            None if next > self.status.trainer.n_steps() => None,
+            None => self.source.as_ref(),
+        };
+        if let Some(source) = source {
+            let performance = source.at(self.percent_after(next));
             self.prepare(What::Next, performance);
         }
     }
@@ -111,13 +137,13 @@ impl Player {
     /// Gives the renderer what it plays from a later pass on.
     pub(super) fn queue_next(&mut self, performance: Arc<Performance>, timeline: Box<Timeline>) {
         let range = (self.loop_bars).and_then(|bars| seconds_of_bars(&performance, bars));
-        let Some((from, to)) = range.filter(|_| self.trains()) else {
+        let Some((from, to)) = range.filter(|_| self.changes()) else {
             return;
         };
         let next = NextPass {
             range: (timeline.frame_at(from), timeline.frame_at(to)),
             timeline,
-            at_pass: self.progress.began + u64::from(self.status.trainer.every),
+            at_pass: self.progress.began + u64::from(self.passes_each()),
         };
         self.set_next(Some(next));
         self.progress.queued = Some(performance);
@@ -143,6 +169,7 @@ impl Player {
             self.progress.taken = head.taken;
             self.progress.steps = self.progress.steps.saturating_add(1);
             self.progress.began = head.passes;
+            self.turn_to_next_line();
             let queued = self.progress.queued.take();
             let refused = queued.is_none();
             let overtaken = self.progress.overtaken.take();
@@ -158,6 +185,7 @@ impl Player {
                 self.prepare_next();
             }
         }
+        self.note_pass_of_line(head.passes.saturating_sub(self.progress.began));
         self.status.training = (self.trains() && self.status.playing).then(|| Training {
             percent: self.percent(),
             pass: self.progress.before + head.passes + 1,

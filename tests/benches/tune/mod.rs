@@ -66,7 +66,9 @@ pub fn sung_problem(n_bars: usize) -> Problem {
     problem_from_document(&document)
 }
 
-fn document(n_bars: usize) -> Document {
+/// The tune itself.
+#[allow(dead_code, reason = "not every benchmark measures it")]
+pub fn document(n_bars: usize) -> Document {
     let bar = |chords: &[&str]| {
         let step = if chords.len() == 2 { 2 } else { 4 };
         let chords = (0u32..).zip(chords).map(|(i, symbol)| ChordAt {

@@ -45,9 +45,7 @@ impl Document {
             Edit::SetLessonText(text) => self.lesson_text.clone_from(text),
             Edit::SetKey(key) => self.key = *key,
             Edit::SetMeter(meter) => self.set_meter(*meter),
-            Edit::SetTempo(bpm) => self.set_tempo(*bpm)?,
-            Edit::SetFeel(feel) => self.set_feel(*feel)?,
-            Edit::SetLayBack(ms) => self.set_lay_back(*ms)?,
+            Edit::SetTempo(_) | Edit::SetFeel(_) | Edit::SetLayBack(_) => self.set_pace(edit)?,
             Edit::SetHouseStyle(style) => self.house_style = *style,
             Edit::SetInstrument(instrument) => {
                 let fits = instrument.check();
@@ -134,32 +132,40 @@ impl Document {
         Ok(())
     }
 
-    fn set_tempo(&mut self, bpm: u16) -> Result<(), EditError> {
-        let fits = TEMPO_BPM.contains(&bpm);
-        within(fits, "the tempo", "30 to 320 beats a minute")?;
-        self.tempo_bpm = bpm;
-        Ok(())
-    }
-
-    fn set_feel(&mut self, feel: Feel) -> Result<(), EditError> {
-        let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(&r));
-        within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
-        self.feel = feel;
-        Ok(())
-    }
-
-    fn set_lay_back(&mut self, ms: u8) -> Result<(), EditError> {
-        let fits = LAY_BACK_MS.contains(&ms);
-        within(fits, "the lay-back", "0 to 40 milliseconds")?;
-        self.lay_back_ms = ms;
-        Ok(())
-    }
-
     fn set_choruses(&mut self, choruses: Choruses) -> Result<(), EditError> {
         let range = 1..=MAX_CHORUSES;
         let fits = range.contains(&choruses.count) && range.contains(&choruses.on_sheet);
         within(fits, "the number of choruses", "1 to 12")?;
         self.choruses = choruses;
+        Ok(())
+    }
+
+    /// Tempo, feel and lay-back; other edits are left to others.
+    fn set_pace(&mut self, edit: &Edit) -> Result<(), EditError> {
+        match edit {
+            Edit::SetTempo(bpm) => {
+                within(
+                    TEMPO_BPM.contains(bpm),
+                    "the tempo",
+                    "30 to 320 beats a minute",
+                )?;
+                self.tempo_bpm = *bpm;
+            }
+            Edit::SetFeel(feel) => {
+                let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(r));
+                within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
+                self.feel = *feel;
+            }
+            Edit::SetLayBack(ms) => {
+                within(
+                    LAY_BACK_MS.contains(ms),
+                    "the lay-back",
+                    "0 to 40 milliseconds",
+                )?;
+                self.lay_back_ms = *ms;
+            }
+            _ => {}
+        }
         Ok(())
     }
 

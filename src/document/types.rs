@@ -376,14 +376,15 @@ impl Document {
     /// The harmony in force at a place: the last chord written at or before it.
     #[must_use]
     pub fn harmony_at(&self, bar: usize, at: Ticks) -> Option<&Harmony> {
-        let bars: Vec<&Bar> = self.bars().take(bar + 1).collect();
-        let here = bars
-            .get(bar)?
+        let here = self
+            .bar(bar)?
             .chords
             .iter()
             .rev()
             .find(|chord| chord.at <= at);
-        let before = || bars.iter().take(bar).rev().find_map(|b| b.chords.last());
+        let last_of = |bar: usize| self.bar(bar)?.chords.last();
+        // Backwards from the bar: most bars have a chord.
+        let before = || (0..bar).rev().find_map(last_of);
         here.or_else(before).map(|chord| &chord.harmony)
     }
 }

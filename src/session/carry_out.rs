@@ -60,8 +60,8 @@ impl Session {
             Action::LetGo => self.let_go(),
             Action::Edit(edit) => self.edit(&edit),
             Action::EndStep => self.history.close_step(),
-            Action::Undo => self.step_back(),
-            Action::Redo => self.step_on(),
+            Action::Undo => self.undo(),
+            Action::Redo => self.redo(),
             Action::Select(selection) => self.select(selection),
             Action::ShowArea(area) => {
                 self.area = area;
@@ -138,13 +138,13 @@ impl Session {
         self.show_opened(opened, path);
     }
 
-    fn step_back(&mut self) {
+    fn undo(&mut self) {
         if self.history.undo() {
             self.document_changed();
         }
     }
 
-    fn step_on(&mut self) {
+    fn redo(&mut self) {
         if self.history.redo() {
             self.document_changed();
         }
@@ -298,10 +298,9 @@ impl Session {
         for path in paths {
             let slow = if sound_file::is_sound(path) {
                 Some(Slow::Sound(self.sound_options))
-            } else if export::is_picture(path) {
-                Some(Slow::Pictures(self.picture_dpi))
             } else {
-                None
+                let pages = export::page_format(path);
+                pages.map(|format| Slow::Pages(format, self.picture_dpi))
             };
             if let Some(what) = slow {
                 self.write_slowly(Arc::clone(&arrangement), path, what);
@@ -334,7 +333,7 @@ impl Session {
         self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
     }
 
-    /// Sound and pictures take longer than a blink, so they are written in the background, one after
+    /// Sound and pages take longer than a blink, so they are written in the background, one after
     /// the other.
     fn write_slowly(&mut self, arrangement: Arc<Arrangement>, path: &Path, what: Slow) {
         let now = self.writing.iter().map(|writing| writing.path.as_path());

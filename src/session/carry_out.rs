@@ -37,10 +37,7 @@ impl Session {
     pub fn act(&mut self, action: Action) {
         match action {
             Action::New => self.show_document(History::new(self.memory.new_document()), None),
-            Action::Open(path) => {
-                let opened = open::open_onto(&path, Choice::default(), &self.memory.new_document());
-                self.show_opened(opened, &path);
-            }
+            Action::Open(path) => self.open(&path),
             Action::TakePart(part) => self.take_part(part),
             Action::TellNothingToPaste => self.tell_nothing_to_paste(),
             Action::CloseReport => self.report = None,
@@ -127,17 +124,18 @@ impl Session {
             Action::HearKey(number) => self.hear_key(number),
             Action::StopComparingKeys => self.stop_comparing_keys(),
             Action::UseKey(number) => self.use_key(number),
-            Action::CompareWith(other) => self.compare_with(other),
-            Action::StopComparing => self.stop_comparing(),
-            Action::HearVersion { version, whole } => self.hear_version(version, whole),
+            Action::Versions(deed) => self.do_versions(deed),
             Action::StopHearing => self.player.stop(),
-            Action::TakeOther => self.take_other(),
-            Action::TakeOtherBars => self.take_other_bars(),
             Action::CancelSolving => self.cancel_solving(),
             Action::Solve => self.document_changed(),
             Action::Tell(text) => self.notify(NoticeKind::Info, text),
             Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
         }
+    }
+
+    fn open(&mut self, path: &Path) {
+        let opened = open::open_onto(path, Choice::default(), &self.memory.new_document());
+        self.show_opened(opened, path);
     }
 
     fn undo(&mut self) {

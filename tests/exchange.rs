@@ -11,12 +11,19 @@ use sheet_song::everything::compound;
 use sheet_song::everything::everything;
 use sheet_song::tune;
 use std::fmt::Write as _;
+use std::path::Path;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::Lane;
+use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
 use thumbwalk::export::midi;
 use thumbwalk::export::moves_csv;
 use thumbwalk::export::musicxml;
+use thumbwalk::session::export::export;
+use thumbwalk::session::open::open;
+use thumbwalk::theory::Chord;
+use thumbwalk::theory::Harmony;
+use thumbwalk::theory::Midi;
 use thumbwalk::theory::Ticks;
 
 /// Every event in a line: track, moment in ticks, what it says.
@@ -124,4 +131,90 @@ fn everything_there_is_can_be_written() {
         let unquoted = table.lines().filter(|line| !line.contains('"'));
         assert!(unquoted.map(|line| Some(fields(line))).all(|n| n == wanted));
     }
+}
+
+fn meaning(chord: &ChordAt) -> Option<Chord> {
+    match &chord.harmony {
+        Harmony::Chord(symbol) => Some(symbol.chord().clone()),
+        Harmony::NoChord => None,
+    }
+}
+
+/// What a chart says of itself: everything that our own exchange file has to bring back.
+fn chart(document: &Document) -> String {
+    let mut text = format!(
+        "{:?} {:?} {:?}\n{} {} {} {:?} octaves {}\n",
+        document.title,
+        document.credits,
+        document.lesson_text,
+        document.key,
+        document.meter,
+        document.tempo_bpm,
+        document.feel,
+        document.tune.octaves,
+    );
+    for section in &document.sections {
+        let _ = writeln!(text, "[{}]", section.name);
+        for bar in &section.bars {
+            // As printed: what was typed for a chord is not in the file, what it means is.
+            let said = |c: &ChordAt| (c.at, c.harmony.printed(document.house_style), meaning(c));
+            let chords: Vec<_> = bar.chords.iter().map(said).collect();
+            let form = (bar.repeat_start, bar.repeat_times, bar.ending);
+            let length = bar.length.unwrap_or_else(|| document.meter.bar());
+            let _ = writeln!(text, "{length:?} {form:?} {chords:?} {:?}", bar.tune);
+        }
+    }
+    text
+}
+
+/// Solved as the command line solves them.
+fn solved(path: &Path) -> (Document, Arrangement) {
+    let document = open(path).expect("a project").document;
+    let problem = thumbwalk::session::problem_from_document(&document);
+    let arrangement = thumbwalk::arrange::solve(&problem);
+    (document, arrangement)
+}
+
+#[test]
+fn our_own_exchange_files_bring_the_chart_back_with_its_tune() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let samples = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-projects");
+    let mut seen = 0;
+    let mut sung = 0;
+    for entry in std::fs::read_dir(samples).expect("the samples") {
+        let path = entry.expect("a file").path();
+        if path.extension().is_none_or(|ending| ending != "ron") {
+            continue;
+        }
+        let (mut document, arrangement) = solved(&path);
+        // The chart is heard an octave lower, and written where it is heard.
+        for octaves in [0, -1] {
+            let mut arrangement = arrangement.clone();
+            document.tune.octaves = octaves;
+            for note in arrangement
+                .notes
+                .iter_mut()
+                .filter(|n| n.lane == Lane::Tune)
+            {
+                note.pitch =
+                    Midi::clamped(i32::from(note.pitch.number()) + 12 * i32::from(octaves));
+            }
+            for ending in ["musicxml", "mxl"] {
+                let path = folder.path().join("tune").with_extension(ending);
+                export(&document, &arrangement, &path).expect("written");
+                let read = open(&path).expect("our own file").document;
+                let octaves = if document.has_tune() { octaves } else { 0 };
+                let mut wanted = document.clone();
+                wanted.tune.octaves = octaves;
+                let (read, wanted) = (chart(&read), chart(&wanted));
+                assert_eq!(read.lines().count(), wanted.lines().count());
+                for (read, wanted) in read.lines().zip(wanted.lines()) {
+                    assert_eq!(read, wanted, "{ending}");
+                }
+            }
+        }
+        seen += 1;
+        sung += document.sung().len();
+    }
+    assert!(seen >= 4 && sung >= 30, "{seen} samples, {sung} notes");
 }

@@ -21,6 +21,7 @@ use thumbwalk::session::SoundChoice;
 use thumbwalk::session::SoundOptions;
 use thumbwalk::session::Theme;
 use thumbwalk::session::Trainer;
+use thumbwalk::session::export::export;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Ticks;
 
@@ -206,6 +207,7 @@ fn saving_opening_and_exporting_leave_whole_files() {
     for ending in ["txt", "pdf"] {
         let out = folder.path().join(format!("two lamps.{ending}"));
         session.act(Action::Export(out.clone()));
+        session.settle();
         assert!(
             out.metadata().is_ok_and(|meta| meta.len() > 300),
             "{ending}: {:?}",
@@ -267,6 +269,41 @@ fn pictures_are_written_in_the_background_one_after_the_other() {
             .iter()
             .any(|w| w.contains("pictures was cancelled"))
     );
+}
+
+/// What is being written is the tune as it was when that was asked for.
+#[test]
+fn pages_of_every_format_are_written_in_the_background_and_can_be_cancelled() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut session = session();
+    let (document, arrangement) = {
+        let arrangement = session.arrangement().expect("solved");
+        (Arc::clone(session.document()), Arc::clone(arrangement))
+    };
+    for ending in ["pdf", "svg", "png"] {
+        let path = folder.path().join("tune").with_extension(ending);
+        session.act(Action::Export(path.clone()));
+        let what = if ending == "png" { "pictures" } else { "pages" };
+        assert_eq!(session.writing().map(|(what, _)| what), Some(what));
+        session.act(Action::Edit(Edit::SetTitle(format!("later, {ending}"))));
+        session.settle();
+        assert_eq!(session.writing(), None);
+        // The same as the command line writes.
+        let straight = folder.path().join("straight").with_extension(ending);
+        if ending == "pdf" {
+            export(&document, &arrangement, &straight).expect("written");
+            let bytes = |path| std::fs::read(path).expect("a file");
+            assert_eq!(bytes(path), bytes(straight));
+        }
+        session.act(Action::Undo);
+        session.settle();
+        let stopped = folder.path().join("stopped").with_extension(ending);
+        session.act(Action::Export(folder.path().join("first.png")));
+        session.act(Action::Export(stopped.clone()));
+        session.act(Action::CancelExport);
+        session.settle();
+        assert!(!stopped.exists(), "{ending}");
+    }
 }
 
 #[test]
@@ -345,6 +382,7 @@ fn what_cannot_be_done_is_said_and_nothing_is_lost() {
     for action in refused {
         let n_notices = session.notices().len();
         session.act(action.clone());
+        session.settle();
         assert_eq!(
             session.notices().len(),
             n_notices + 1,
@@ -442,6 +480,7 @@ fn the_paper_of_the_project_is_the_paper_of_the_export() {
         session.settle();
         let out = folder.path().join("sheet.pdf");
         session.act(Action::Export(out.clone()));
+        session.settle();
         let bytes = std::fs::read(out).expect("a file");
         let text = String::from_utf8_lossy(&bytes);
         let media = text.split("/MediaBox").nth(1).expect("a page");

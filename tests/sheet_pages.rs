@@ -12,9 +12,12 @@ use sheet_song::random::build;
 use sheet_song::random::random_bar;
 use sheet_song::tune;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 use thumbwalk::arrange::Arrangement;
+use thumbwalk::arrange::ChosenGrip;
 use thumbwalk::arrange::Place;
 use thumbwalk::document::Document;
+use thumbwalk::document::TuneDensity;
 use thumbwalk::export::pdf;
 use thumbwalk::score::pages::Anchor;
 use thumbwalk::score::pages::Bounds;
@@ -29,6 +32,7 @@ use thumbwalk::score::pages::sizes;
 use thumbwalk::theory::Key;
 use thumbwalk::theory::Meter;
 use thumbwalk::theory::ThumbMove;
+use thumbwalk::theory::Ticks;
 
 type Song = (Document, Arrangement);
 
@@ -42,6 +46,7 @@ fn samples() -> Vec<Song> {
         include_str!("../sample-projects/ferry-queue-blues.ron"),
         include_str!("../sample-projects/kiosk-by-the-water.ron"),
         include_str!("../sample-projects/lamp-on-the-stairs.ron"),
+        include_str!("../sample-projects/new-britain.ron"),
     ]
     .map(|text| {
         let (document, _) = thumbwalk::files::project_from_text(text).expect("a sample");
@@ -347,6 +352,161 @@ fn sheets_take_the_pages_they_should() {
             let got = lay_out(&document, &arrangement, &options).len();
             let most = expected + usize::from(paper == Paper::Letter && n_bars > 8);
             assert!((expected..=most).contains(&got), "{n_bars} bars: {got}");
+        }
+    }
+}
+
+/// Figures of time signatures from left to right (SMuFL 1.4: U+E080 is 0).
+fn times(page: &Page) -> Vec<u32> {
+    let mut figures: Vec<(f64, f64, u32)> = page
+        .marks
+        .iter()
+        .filter_map(|mark| match mark.drawn {
+            Drawn::Glyph { code, at, .. } => {
+                Some((at.x, at.y, u32::from(code).wrapping_sub(0xE080)))
+            }
+            _ => None,
+        })
+        .filter(|(.., figure)| *figure < 10)
+        .collect();
+    figures.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    figures.into_iter().map(|(.., figure)| figure).collect()
+}
+
+/// A bar of another length says so, and the next one says that it is over; a pick-up has the metre's
+/// own signature (common practice).
+#[test]
+fn odd_bars_have_a_time_signature_of_their_own() {
+    let lengths = |lengths: &[(usize, u32)]| {
+        let (mut document, mut arrangement) = tune(4);
+        for (bar, ticks) in lengths {
+            let mut at = *bar;
+            for section in &mut document.sections {
+                let section = Arc::make_mut(section);
+                match section.bars.get_mut(at) {
+                    Some(own) => {
+                        own.length = Some(Ticks(*ticks));
+                        break;
+                    }
+                    None => at -= section.bars.len(),
+                }
+            }
+            (arrangement.notes).retain(|n| n.place.bar != *bar || n.place.at.0 < *ticks);
+        }
+        let pages = check(&(document, arrangement), &PageOptions::default());
+        times(&pages[0])
+    };
+    assert_eq!(lengths(&[]), [4, 4]);
+    assert_eq!(lengths(&[(1, 1920)]), [4, 4, 2, 4, 4, 4]);
+    assert_eq!(lengths(&[(0, 960)]), [4, 4], "a pick-up");
+    assert_eq!(lengths(&[(3, 4800)]), [4, 4, 5, 4]);
+}
+
+/// Under a tune a chord can be taken anew with another grip: where there is room for all diagrams,
+/// that one is shown over the note where the hand takes it.
+#[test]
+fn grips_that_are_taken_anew_within_a_chord_have_diagrams() {
+    let text = include_str!("../sample-projects/new-britain.ron");
+    let (mut document, _) = thumbwalk::files::project_from_text(text).expect("a sample");
+    document.tune.density = TuneDensity::EveryNote;
+    let problem = thumbwalk::session::problem_from_document(&document);
+    let song = (document, thumbwalk::arrange::solve(&problem));
+    let options = PageOptions {
+        bars_per_system: Some(1),
+        ..PageOptions::default()
+    };
+    let grip = |chosen: &ChosenGrip| chosen.voicing.as_ref().map(|voicing| voicing.grip);
+    let (mut expected, mut taken_anew) = (0, 0);
+    let mut seen = Vec::new();
+    for (bar, written) in song.0.bars().enumerate() {
+        let of_bar = |all: &'_ [ChosenGrip]| -> Vec<ChosenGrip> {
+            let own = all.iter().filter(|chosen| chosen.place.bar == bar);
+            own.filter(|chosen| grip(chosen).is_some())
+                .cloned()
+                .collect()
+        };
+        let chords = of_bar(&song.1.grips);
+        let mut any_new = false;
+        for chosen in &chords {
+            let symbol = written.chords[chosen.chord_idx]
+                .harmony
+                .printed(song.0.house_style);
+            let key = (symbol, grip(chosen));
+            any_new |= !seen.contains(&key);
+            seen.push(key);
+        }
+        let changed = of_bar(&song.1.retaken).into_iter().filter(|chosen| {
+            let before = song.1.grip_before(chosen.held_from);
+            before.and_then(grip) != grip(chosen)
+        });
+        if any_new {
+            let changed = changed.count();
+            expected += chords.len() + changed;
+            taken_anew += changed;
+        }
+    }
+    let pages = check(&song, &options);
+    let upright = |m: &&Mark| match &m.drawn {
+        Drawn::Line { from, to, .. } => (from.x - to.x).abs() < 1e-9,
+        _ => false,
+    };
+    let strings = pages
+        .iter()
+        .flat_map(|page| marks(page, |m| *m == Meaning::Diagram));
+    let strings = strings.filter(upright).count();
+    assert!(taken_anew > 5, "{taken_anew}");
+    assert_eq!(strings, 6 * expected);
+}
+
+/// Sixteen bars with a diagram over every chord go on one page: the music may become smaller for
+/// that, but no smaller than a staff of 6.5 mm (Gould, Behind Bars, from memory; MOLA guidelines) or,
+/// as tab alone, the size *Small*.
+#[test]
+fn sixteen_bars_with_diagrams_fit_on_one_page_at_a_readable_size() {
+    let mut n_saved = 0;
+    for song in samples() {
+        for show_staff in [false, true] {
+            let options = PageOptions {
+                show_staff,
+                ..PageOptions::default()
+            };
+            let pages = check(&song, &options);
+            if song.0.n_bars() <= 17 && !show_staff {
+                assert_eq!(pages.len(), 1, "{}", song.0.title);
+                n_saved += 1;
+            }
+            let least = if show_staff { 6.5 / 7.0 } else { 0.86 };
+            for (ys, _) in pages.iter().flat_map(|page| staves(page, 6)) {
+                let gap = (ys[5] - ys[0]) / 5.0 / sizes::STRING_GAP;
+                assert!(gap > least - 1e-3, "{}: {gap}", song.0.title);
+            }
+        }
+    }
+    assert_eq!(n_saved, 3);
+}
+
+/// What does not go on one page leaves no page but the last one half empty.
+#[test]
+fn pages_before_the_last_are_well_filled() {
+    let tunes = [8, 14, 20, 24, 28, 40].map(tune);
+    for song in samples().into_iter().chain(tunes) {
+        for (show_staff, size_permille) in
+            [(false, 1000), (true, 1000), (true, 1200), (false, 1200)]
+        {
+            let options = PageOptions {
+                show_staff,
+                size_permille,
+                ..PageOptions::default()
+            };
+            let pages = check(&song, &options);
+            for page in pages.iter().rev().skip(1) {
+                let music = marks(page, |m| !matches!(m, Meaning::Foot));
+                let lowest = music.iter().map(|m| m.bounds().bottom).fold(0.0, f64::max);
+                let room =
+                    page.height - sizes::BOTTOM_MARGIN - sizes::FOOT_HEIGHT - sizes::TOP_MARGIN;
+                let filled = (lowest - sizes::TOP_MARGIN) / room;
+                assert!(filled > 0.58, "{}: {filled}", song.0.title);
+            }
         }
     }
 }

@@ -12,7 +12,9 @@ use sheet_song::random::random_bar;
 use sheet_song::tune;
 use std::collections::BTreeMap;
 use thumbwalk::arrange::Arrangement;
+use thumbwalk::arrange::Lane;
 use thumbwalk::document::Document;
+use thumbwalk::document::TuneDensity;
 use thumbwalk::score::pages::Bounds;
 use thumbwalk::score::pages::Drawn;
 use thumbwalk::score::pages::Mark;
@@ -397,6 +399,35 @@ fn the_tab_below_a_staff_has_frets_only() {
             )
         };
         assert_eq!(page.marks.iter().filter(of_tab).count(), 0);
+    }
+}
+
+/// A tune on top: the third voice comes and goes between the outer two.
+#[test]
+fn a_solved_tune_stands_on_the_staff_cleanly_in_three_voices() {
+    let text = include_str!("../sample-projects/new-britain.ron");
+    let (mut document, _) = thumbwalk::files::project_from_text(text).expect("a sample");
+    for density in TuneDensity::ALL {
+        document.tune.density = density;
+        let problem = thumbwalk::session::problem_from_document(&document);
+        let song = (document.clone(), thumbwalk::arrange::solve(&problem));
+        let pages = check(&song, &with_staff());
+        // Every note of the tune has the value it is written in: no other voice cuts it.
+        let tied: Vec<usize> = pages
+            .iter()
+            .flat_map(|page| &page.marks)
+            .filter_map(|mark| match mark.meaning {
+                Meaning::Tie(idx) => Some(idx),
+                _ => None,
+            })
+            .filter(|idx| song.1.notes[*idx].lane == Lane::Tune)
+            .collect();
+        let over_barlines = document.bars().flat_map(|bar| &bar.tune);
+        let over_barlines = over_barlines.filter(|note| note.tied).count();
+        assert!(
+            over_barlines > 0 && tied.len() <= 2 * over_barlines,
+            "{tied:?}"
+        );
     }
 }
 

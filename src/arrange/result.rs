@@ -173,9 +173,19 @@ impl Arrangement {
 
     /// The grip that the hand has at a place: the last one taken at or before it.
     #[must_use]
-    pub fn grip_at<'a>(&'a self, place: Place) -> Option<&'a ChosenGrip> {
+    pub fn grip_at(&self, place: Place) -> Option<&ChosenGrip> {
+        self.last_grip(|taken| taken <= place)
+    }
+
+    /// The grip that the hand has until it comes to a place: the last one taken before it.
+    #[must_use]
+    pub fn grip_before(&self, place: Place) -> Option<&ChosenGrip> {
+        self.last_grip(|taken| taken < place)
+    }
+
+    fn last_grip<'a>(&'a self, is_taken: impl Fn(Place) -> bool) -> Option<&'a ChosenGrip> {
         let last = |grips: &'a [ChosenGrip]| {
-            let after = grips.partition_point(|g| g.held_from <= place);
+            let after = grips.partition_point(|g| is_taken(g.held_from));
             after.checked_sub(1).and_then(|i| grips.get(i))
         };
         let (chord, again) = (last(&self.grips), last(&self.retaken));

@@ -7,7 +7,6 @@
 //! sensitivity by registered parameter 0, "MIDI 1.0 Detailed Specification", 4.2; programs 25 and
 //! 26 (nylon and steel string guitar) by General MIDI 1.
 
-use super::time_signature;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::document::Document;
@@ -16,6 +15,7 @@ use crate::score::Performance;
 use crate::score::Stringing;
 use crate::score::TimedNote;
 use crate::score::perform;
+use crate::score::time_signature;
 use crate::sound::glide_s;
 use crate::sound::glided;
 use crate::theory::Mode;

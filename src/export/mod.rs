@@ -14,5 +14,4 @@ pub mod pdf;
 pub mod png;
 pub mod svg;
 pub mod tab_text;
-mod time_signature;
 pub mod wav;

@@ -57,6 +57,20 @@ pub enum PdfError {
 /// # Errors
 /// If a page has no size or the PDF library refuses a font.
 pub fn write(pages: &[Page], meta: &PdfMeta) -> Result<Vec<u8>, PdfError> {
+    let bytes = write_while(pages, meta, &mut |_| true)?;
+    Ok(bytes.unwrap_or_default())
+}
+
+/// As [`write`]; `go_on` is asked before each page with its number from 0, and `None` is returned if
+/// it says `false`.
+///
+/// # Errors
+/// As [`write`].
+pub fn write_while(
+    pages: &[Page],
+    meta: &PdfMeta,
+    go_on: &mut dyn FnMut(usize) -> bool,
+) -> Result<Option<Vec<u8>>, PdfError> {
     let walker = Walker {
         fonts: load_fonts()?,
     };
@@ -72,6 +86,9 @@ pub fn write(pages: &[Page], meta: &PdfMeta) -> Result<Vec<u8>, PdfError> {
     }
     document.set_metadata(about);
     for (i, page) in pages.iter().enumerate() {
+        if !go_on(i) {
+            return Ok(None);
+        }
         let settings = PageSettings::from_wh(pt(page.width), pt(page.height))
             .ok_or(PdfError::PageSize(i + 1))?;
         let mut sheet = document.start_page_with(settings);
@@ -86,9 +103,9 @@ pub fn write(pages: &[Page], meta: &PdfMeta) -> Result<Vec<u8>, PdfError> {
     if !bookmarks.is_empty() {
         document.set_outline(outline::outline(bookmarks));
     }
-    document
-        .finish()
-        .map_err(|error| PdfError::Library(error.to_string()))
+    let bytes = document.finish();
+    let bytes = bytes.map_err(|error| PdfError::Library(error.to_string()))?;
+    Ok(Some(bytes))
 }
 
 /// Millimetres to points of 1/72 inch.

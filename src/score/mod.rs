@@ -9,6 +9,8 @@ pub mod pages;
 pub mod performance;
 pub mod rhythm;
 pub mod staff_pitch;
+pub mod time_signature;
+pub mod voices;
 
 pub use audition::perform_note;
 pub use audition::perform_shape;

@@ -49,7 +49,7 @@ pub enum Action {
     SaveAs(PathBuf),
     /// Write an export; the format follows from the ending.
     Export(PathBuf),
-    /// Stop writing sound or pictures.
+    /// Stop writing sound or pages.
     CancelExport,
     /// How sound files are written from now on.
     SetSoundOptions(SoundOptions),

@@ -304,10 +304,9 @@ impl Session {
         for path in paths {
             let slow = if sound_file::is_sound(path) {
                 Some(Slow::Sound(self.sound_options))
-            } else if export::is_picture(path) {
-                Some(Slow::Pictures(self.picture_dpi))
             } else {
-                None
+                let pages = export::page_format(path);
+                pages.map(|format| Slow::Pages(format, self.picture_dpi))
             };
             if let Some(what) = slow {
                 self.write_slowly(Arc::clone(&arrangement), path, what);
@@ -340,7 +339,7 @@ impl Session {
         self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
     }
 
-    /// Sound and pictures take longer than a blink, so they are written in the background, one after
+    /// Sound and pages take longer than a blink, so they are written in the background, one after
     /// the other.
     fn write_slowly(&mut self, arrangement: Arc<Arrangement>, path: &Path, what: Slow) {
         let now = self.writing.iter().map(|writing| writing.path.as_path());

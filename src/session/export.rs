@@ -41,40 +41,85 @@ impl Default for ExportOptions {
 /// Dots per inch of pictures that a window offers.
 pub const PICTURE_DPI: [u16; 4] = [96, png::USUAL_DPI, 300, 600];
 
-/// Whether the name of a file asks for pictures.
-#[must_use]
-pub fn is_picture(path: &Path) -> bool {
-    let ending = path.extension().unwrap_or_default();
-    ending.eq_ignore_ascii_case("png")
+/// A format whose files are pages.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum PageFormat {
+    /// All pages in one file.
+    Pdf,
+    /// A drawing for each.
+    Svg,
+    /// A picture for each.
+    Png,
 }
 
-/// Writes pages as pictures, one after the other; tells which files it made. `go_on` is asked before
-/// each with the part that is done, 0 to 1; `false` stops, and `None` is returned. Files that are
-/// whole by then stay.
+impl PageFormat {
+    /// What messages call what is written.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Pdf | Self::Svg => "pages",
+            Self::Png => "pictures",
+        }
+    }
+}
+
+/// The format of pages that the name of a file asks for, if it asks for pages.
+#[must_use]
+pub fn page_format(path: &Path) -> Option<PageFormat> {
+    let ending = path.extension()?.to_ascii_lowercase();
+    match ending.to_str()? {
+        "pdf" => Some(PageFormat::Pdf),
+        "svg" => Some(PageFormat::Svg),
+        "png" => Some(PageFormat::Png),
+        _ => None,
+    }
+}
+
+/// Writes pages, one after the other; tells which files it made. `go_on` is asked before each page
+/// with the part that is done, 0 to 1; `false` stops, and `None` is returned. Files that are whole by
+/// then stay.
 ///
 /// # Errors
 /// In words: if a picture would be too large, or a file cannot be written.
-pub fn write_pictures(
+pub fn write_pages(
     document: &Document,
     arrangement: &Arrangement,
     path: &Path,
-    dpi: u16,
+    (format, dpi): (PageFormat, u16),
     go_on: &mut dyn FnMut(f32) -> bool,
 ) -> Result<Option<Vec<PathBuf>>, String> {
+    if !go_on(0.0) {
+        return Ok(None);
+    }
     let pages = pages::lay_out(
         document,
         on_sheet(document, arrangement),
         &page_options(document),
     );
     let n_pages = pages.len().max(1) as f32;
+    let save = |path: &Path, bytes: &[u8]| {
+        files::write_bytes_atomically(path, bytes).map_err(|error| error.to_string())
+    };
+    if format == PageFormat::Pdf {
+        let mut before_page = |page: usize| go_on(page as f32 / n_pages);
+        let bytes = pdf::write_while(&pages, &about(document), &mut before_page);
+        let Some(bytes) = bytes.map_err(|error| error.to_string())? else {
+            return Ok(None);
+        };
+        save(path, &bytes)?;
+        return Ok(Some(vec![path.into()]));
+    }
     let mut written = Vec::new();
     for (number, page) in (1..).zip(&pages) {
         if !go_on((number - 1) as f32 / n_pages) {
             return Ok(None);
         }
-        let bytes = png::write(page, dpi).map_err(|error| error.to_string())?;
+        let bytes = match format {
+            PageFormat::Png => png::write(page, dpi).map_err(|error| error.to_string())?,
+            PageFormat::Svg | PageFormat::Pdf => svg::write(page).into(),
+        };
         let path = path_of_part(path, number);
-        files::write_bytes_atomically(&path, &bytes).map_err(|error| error.to_string())?;
+        save(&path, &bytes)?;
         written.push(path);
     }
     Ok(Some(written))
@@ -84,6 +129,13 @@ pub fn write_pictures(
 #[must_use]
 pub fn on_sheet<'a>(document: &Document, arrangement: &'a Arrangement) -> &'a Arrangement {
     arrangement.chorus(document.choruses.on_sheet)
+}
+
+fn about(document: &Document) -> pdf::PdfMeta {
+    pdf::PdfMeta {
+        title: document.title.clone(),
+        credits: document.credits.clone(),
+    }
 }
 
 /// Turns an arrangement into the bytes of one or more files, or says why that cannot be.
@@ -217,11 +269,7 @@ fn write_pdf(
         on_sheet(document, arrangement),
         &page_options(document),
     );
-    let about = pdf::PdfMeta {
-        title: document.title.clone(),
-        credits: document.credits.clone(),
-    };
-    let bytes = pdf::write(&pages, &about).map_err(|error| error.to_string())?;
+    let bytes = pdf::write(&pages, &about(document)).map_err(|error| error.to_string())?;
     Ok(vec![bytes])
 }
 

@@ -1,10 +1,10 @@
-//! Sound files: how they are written, and the background thread that writes them, and pages as
-//! pictures, for a window. A
-//! file is whole or not there; with stems every lane that has notes gets a file of its own beside
+//! Sound files: how they are written, and the background thread that writes them, and pages, for a
+//! window. A file is whole or not there; with stems every lane that has notes gets a file of its own beside
 //! the whole, and added up they are the whole.
 
 use super::Wake;
 use super::export;
+use super::export::PageFormat;
 use super::mixer::Mixer;
 use super::player::row_of;
 use super::worker::Desk;
@@ -137,8 +137,8 @@ fn path_of(path: &Path, lane: Option<Lane>) -> PathBuf {
 pub enum Slow {
     /// Sound.
     Sound(SoundOptions),
-    /// Pages as pictures, of so many dots per inch.
-    Pictures(u16),
+    /// Pages; pictures of so many dots per inch.
+    Pages(PageFormat, u16),
 }
 
 impl Slow {
@@ -147,7 +147,7 @@ impl Slow {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Sound(_) => "sound",
-            Self::Pictures(_) => "pictures",
+            Self::Pages(format, _) => format.words(),
         }
     }
 }
@@ -200,8 +200,9 @@ pub fn start_writer(wake: Wake) -> Worker<SoundFileJob, SoundFileReply> {
         };
         let done = match job.what {
             Slow::Sound(options) => write_sound(document, arrangement, &job.path, options, go_on),
-            Slow::Pictures(dpi) => {
-                export::write_pictures(document, arrangement, &job.path, dpi, go_on)
+            Slow::Pages(format, dpi) => {
+                let how = (format, dpi);
+                export::write_pages(document, arrangement, &job.path, how, go_on)
             }
         };
         desk.reply(SoundFileReply::Done(job.number, done));

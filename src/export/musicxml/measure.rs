@@ -1,5 +1,5 @@
 //! The bars: repeats, endings and sections at their lines, chord symbols over their places, then
-//! two voices on either staff, each filling the bar exactly. Bars are numbered as on the sheet.
+//! two or three voices on either staff, each filling the bar exactly. Bars are numbered as on the sheet.
 
 use super::harmony;
 use super::note::Staff;
@@ -8,26 +8,24 @@ use super::start;
 use super::xml::Xml;
 use crate::arrange::Arrangement;
 use crate::arrange::ChosenGrip;
+use crate::arrange::Lane;
 use crate::arrange::Place;
-use crate::arrange::PlayedNote;
 use crate::document::Bar;
 use crate::document::Document;
-use crate::export::time_signature;
 use crate::instrument::Grip;
 use crate::score::accidentals;
-use crate::score::rhythm::Voice;
-use crate::score::rhythm::pieces;
-use crate::score::rhythm::pieces::Carried;
-use crate::score::rhythm::pieces::Piece;
-use crate::score::rhythm::pieces::Room;
+use crate::score::time_signature;
+use crate::score::voices;
 use crate::theory::Ticks;
 
-/// The voices of the part: staff, voice of the sheet, number, stems.
-const VOICES: [(Staff, Voice, u8, &str); 4] = [
-    (Staff::Notation, Voice::Upper, 1, "up"),
-    (Staff::Notation, Voice::Lower, 2, "down"),
-    (Staff::Tab, Voice::Upper, 5, "up"),
-    (Staff::Tab, Voice::Lower, 6, "down"),
+/// The voices of the part: staff, lane and number. Our own import finds the tune by its number.
+pub const VOICES: [(Staff, Lane, u8); 6] = [
+    (Staff::Notation, Lane::Tune, 1),
+    (Staff::Notation, Lane::Fingers, 2),
+    (Staff::Notation, Lane::Thumb, 3),
+    (Staff::Tab, Lane::Tune, 5),
+    (Staff::Tab, Lane::Fingers, 6),
+    (Staff::Tab, Lane::Thumb, 7),
 ];
 
 /// A bar with its neighbourhood.
@@ -71,7 +69,8 @@ pub fn write_all(xml: &mut Xml, document: &Document, arrangement: &Arrangement) 
         document,
         arrangement,
         time: None,
-        carried: [Carried::default(), Carried::default()],
+        has_tune: document.has_tune(),
+        writer: voices::Writer::new(document, arrangement),
         shown: Vec::new(),
     };
     let mut section_ends = document.sections.iter();
@@ -106,8 +105,9 @@ struct BarWriter<'a> {
     arrangement: &'a Arrangement,
     /// The time signature in force.
     time: Option<(u8, u8)>,
-    /// What rings into the next bar, upper voice first.
-    carried: [Carried; 2],
+    /// Whether the tune has a voice.
+    has_tune: bool,
+    writer: voices::Writer<'a>,
     /// Grips that were shown under their symbols.
     shown: Vec<(String, Grip)>,
 }
@@ -169,43 +169,50 @@ impl BarWriter<'_> {
     }
 
     fn voices(&mut self, xml: &mut Xml, here: &Here<'_>) {
-        let first = (self.arrangement.notes).partition_point(|n| n.place.bar < here.number);
-        let notes = (first..).zip(self.arrangement.notes_in_bar(here.number));
-        let notes: Vec<(usize, &PlayedNote)> = notes.collect();
-        let room = Room {
-            length: here.length,
-            meter: self.document.meter,
-            rings_over: here.leads_on(),
-        };
-        let fill = |voice: Voice, carried: &mut Carried| -> Vec<Piece> {
-            let own = notes.iter().filter(|(_, n)| Voice::of(n.lane) == voice);
-            let own: Vec<(usize, &PlayedNote)> = own.copied().collect();
-            let (pieces, over) = pieces::fill(room, &own, carried);
-            *carried = over;
-            pieces
-        };
-        let [upper_carried, lower_carried] = &mut self.carried;
-        let upper = fill(Voice::Upper, upper_carried);
-        let lower = fill(Voice::Lower, lower_carried);
+        let bar = (self.writer).bar(here.number, here.length, here.leads_on());
+        let all = [&bar.tune, &bar.fingers, &bar.thumb];
         let key = self.document.key;
-        let signed = accidentals::of_bar(&[&upper, &lower], &self.arrangement.notes, key);
-        for (place, (staff, voice, number, stems)) in VOICES.into_iter().enumerate() {
-            if place > 0 {
+        let signed = accidentals::of_bar(&all.map(Vec::as_slice), &self.arrangement.notes, key);
+        let is_silent = !all.iter().any(|pieces| voices::sounds(pieces));
+        let written = |lane: &Lane| *lane != Lane::Tune || self.has_tune;
+        let mut is_first = true;
+        for (staff, lane, number) in VOICES.into_iter().filter(|(_, lane, _)| written(lane)) {
+            if !is_first {
                 back(xml, here.length);
             }
+            let pieces = match lane {
+                Lane::Tune => &bar.tune,
+                Lane::Fingers => &bar.fingers,
+                Lane::Thumb => &bar.thumb,
+            };
+            // One rest for a silent bar, none for a voice that is silent beside others, and none
+            // between the outer voices.
+            let inner = lane == Lane::Fingers && bar.has_tune();
+            let upmost = if self.has_tune {
+                Lane::Tune
+            } else {
+                Lane::Fingers
+            };
+            let shows_rests = if is_silent {
+                lane == upmost
+            } else {
+                voices::sounds(pieces) && !inner
+            };
             let writer = VoiceWriter {
                 document: self.document,
                 arrangement: self.arrangement,
                 staff,
                 voice: number,
-                stems,
+                shows_rests,
                 signed: &signed,
             };
-            let pieces = match voice {
-                Voice::Upper => &upper,
-                Voice::Lower => &lower,
+            let up = |piece: usize| match lane {
+                Lane::Tune => true,
+                Lane::Fingers => bar.fingers_up.get(piece).copied().unwrap_or(true),
+                Lane::Thumb => false,
             };
-            writer.write(xml, pieces);
+            writer.write(xml, pieces, &up);
+            is_first = false;
         }
     }
 }

@@ -13,8 +13,10 @@ mod start;
 mod xml;
 
 use crate::arrange::Arrangement;
+use crate::arrange::Lane;
 use crate::document::Document;
 use crate::instrument::StringSet;
+use note::Staff;
 use xml::Xml;
 
 const DOCTYPE: &str = "<!DOCTYPE score-partwise PUBLIC \
@@ -53,14 +55,30 @@ fn about(xml: &mut Xml, document: &Document) {
             }
             xml.empty("supports", &[("type", "no"), ("element", "beam")]);
         });
-        let lesson = document.lesson_text.trim();
-        if !lesson.is_empty() {
-            xml.inside("miscellaneous", &[], |xml| {
-                let name = [("name", "lesson-text")];
-                xml.leaf_with("miscellaneous-field", &name, lesson);
-            });
-        }
+        xml.inside("miscellaneous", &[], |xml| {
+            let mut field = |name: &str, text: &str| {
+                xml.leaf_with("miscellaneous-field", &[("name", name)], text);
+            };
+            let lesson = document.lesson_text.trim();
+            if !lesson.is_empty() {
+                field("lesson-text", lesson);
+            }
+            field("lane-voices", &lane_voices(document.has_tune()));
+            if document.has_tune() && document.tune.octaves != 0 {
+                field("tune-octaves", &document.tune.octaves.to_string());
+            }
+        });
     });
+}
+
+/// Which voice of the notation staff holds what: `tune 1, fingers 2, thumb 3`.
+fn lane_voices(has_tune: bool) -> String {
+    let of_staff = measure::VOICES
+        .iter()
+        .filter(|(staff, ..)| *staff == Staff::Notation);
+    let written = of_staff.filter(|(_, lane, _)| has_tune || *lane != Lane::Tune);
+    let words = written.map(|(_, lane, number)| format!("{} {number}", lane.word()));
+    words.collect::<Vec<String>>().join(", ")
 }
 
 /// Programs by General MIDI 1, counted from 1; sounds by MusicXML's own list.

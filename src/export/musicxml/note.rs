@@ -48,16 +48,17 @@ pub struct VoiceWriter<'a> {
     pub staff: Staff,
     /// Number of the voice, one of its own on every staff.
     pub voice: u8,
-    /// Which way its stems go: `up` or `down`.
-    pub stems: &'static str,
+    /// Whether its rests are printed.
+    pub shows_rests: bool,
     /// Notes of this bar that carry a sign.
     pub signed: &'a Signed,
 }
 
 impl VoiceWriter<'_> {
-    /// Writes the pieces of the bar.
-    pub fn write(&self, xml: &mut Xml, pieces: &[Piece]) {
-        for piece in pieces {
+    /// Writes the pieces of the bar; `is_up` tells which way the stem of a piece goes.
+    pub fn write(&self, xml: &mut Xml, pieces: &[Piece], is_up: &dyn Fn(usize) -> bool) {
+        for (idx, piece) in pieces.iter().enumerate() {
+            let stem = if is_up(idx) { "up" } else { "down" };
             match &piece.what {
                 What::BarRest => self.rest(xml, piece, true),
                 What::Rest => self.rest(xml, piece, false),
@@ -66,8 +67,7 @@ impl VoiceWriter<'_> {
                     let struck = notes.iter().filter(|held| !held.from_before);
                     let struck = struck.filter_map(|held| Some((held.note, found(held)?)));
                     let struck: Vec<(usize, &PlayedNote)> = struck.collect();
-                    self.slid_from(xml, &struck);
-                    // One dot for what is stopped short, not for a tune note held over it.
+                    self.slid_from(xml, &struck, stem);
                     let is_short = |(_, note): &&(usize, &PlayedNote)| {
                         note.articulation == Articulation::Short
                     };
@@ -75,7 +75,7 @@ impl VoiceWriter<'_> {
                     let notes = notes.iter().filter_map(|held| Some((*held, found(held)?)));
                     for (place, (held, note)) in notes.enumerate() {
                         let dot = dotted == Some(held.note) && !held.from_before;
-                        self.note(xml, piece, (held, note), (place > 0, dot));
+                        self.note(xml, (piece, stem), (held, note), (place > 0, dot));
                     }
                 }
             }
@@ -83,7 +83,13 @@ impl VoiceWriter<'_> {
     }
 
     fn rest(&self, xml: &mut Xml, piece: &Piece, whole_bar: bool) {
-        xml.inside("note", &[], |xml| {
+        let hidden = [("print-object", "no")];
+        let about = if self.shows_rests {
+            &[][..]
+        } else {
+            &hidden[..]
+        };
+        xml.inside("note", about, |xml| {
             if whole_bar {
                 xml.empty("rest", &[("measure", "yes")]);
             } else {
@@ -102,7 +108,7 @@ impl VoiceWriter<'_> {
     fn note(
         &self,
         xml: &mut Xml,
-        piece: &Piece,
+        (piece, stem): (&Piece, &str),
         (held, note): (Sounding, &PlayedNote),
         (in_chord, dot): (bool, bool),
     ) {
@@ -125,7 +131,7 @@ impl VoiceWriter<'_> {
             let signed = !from_before && self.signed.contains(&(held.note, false));
             self.accidental(xml, pitch, signed);
             time_modification(xml, piece.written);
-            xml.leaf("stem", self.stems);
+            xml.leaf("stem", stem);
             notehead(xml, note);
             xml.leaf("staff", self.staff.number());
             xml.inside("notations", &[], |xml| {
@@ -147,7 +153,7 @@ impl VoiceWriter<'_> {
     }
 
     /// Grace notes on the frets that notes of a strike slide from.
-    fn slid_from(&self, xml: &mut Xml, notes: &[(usize, &PlayedNote)]) {
+    fn slid_from(&self, xml: &mut Xml, notes: &[(usize, &PlayedNote)], stem: &str) {
         let mut in_chord = false;
         for (idx, note) in notes {
             let (Some(pitch), Some(fret)) =
@@ -164,7 +170,7 @@ impl VoiceWriter<'_> {
                 xml.leaf("voice", self.voice);
                 xml.leaf("type", "eighth");
                 self.accidental(xml, pitch, self.signed.contains(&(*idx, true)));
-                xml.leaf("stem", self.stems);
+                xml.leaf("stem", stem);
                 xml.leaf("staff", self.staff.number());
                 xml.inside("notations", &[], |xml| {
                     self.slide(xml, note, "start");

@@ -5,8 +5,10 @@ use super::measure::Measure;
 use super::measure::Note;
 use super::measure::Part;
 use super::measure::Voice;
+use super::score::Lanes;
 use crate::document::TuneNote;
 use crate::import::notices::Notices;
+use crate::theory::Midi;
 use crate::theory::Ticks;
 
 /// From quarters to ticks, remembering whether anything had to be rounded.
@@ -25,14 +27,21 @@ impl Scale {
 }
 
 /// The voice that is the tune: on the first staff that has notes and is no tablature, voice 1, else
-/// the one with the most notes.
-pub(super) fn voice(part: &Part) -> Option<usize> {
+/// the one with the most notes; in our own files the one that they name, or none.
+pub(super) fn voice(part: &Part, lanes: Option<&Lanes>) -> Option<usize> {
     let sounding = || part.voices.iter().filter(|voice| voice.n_notes > 0);
     let plain = |voice: &&Voice| !part.tab_staves.contains(&voice.staff);
     let staff = sounding().filter(plain).map(|voice| voice.staff).min();
     let staff = staff.or_else(|| sounding().map(|voice| voice.staff).min())?;
     let own = part.voices.iter().enumerate();
     let own = own.filter(|(_, voice)| voice.staff == staff && voice.n_notes > 0);
+    if let Some(lanes) = lanes {
+        let mut own = own;
+        let tune = lanes.tune.as_deref()?;
+        return own
+            .find(|(_, voice)| voice.name == tune)
+            .map(|(idx, _)| idx);
+    }
     // Of equals the one that comes first.
     let rank = |voice: &Voice| (voice.name == "1", voice.n_notes);
     let best = own.rev().max_by_key(|(_, voice)| rank(voice));
@@ -51,7 +60,7 @@ pub(super) fn of_bar(
     measure: &Measure,
     bar: usize,
     length: Ticks,
-    (voice, scale): (usize, Scale),
+    (voice, scale, lanes): (usize, Scale, Option<&Lanes>),
     before: &mut Before,
     notices: &mut Notices,
 ) -> Vec<TuneNote> {
@@ -95,9 +104,26 @@ pub(super) fn of_bar(
         });
     }
     tie(&mut tune, bar, before, notices);
+    if lanes.is_some() {
+        join(&mut tune);
+    }
     let last = tune.last().copied();
     before.reaches_over = last.filter(|note| note.end() == length);
+    let down = lanes.map_or(0, |lanes| -12 * i32::from(lanes.octaves));
+    for note in &mut tune {
+        note.pitch = Midi::clamped(i32::from(note.pitch.number()) + down);
+    }
     tune
+}
+
+/// Makes one note of those that are tied within the bar: our own files cut notes at beats.
+fn join(tune: &mut Vec<TuneNote>) {
+    tune.dedup_by(|note, before| {
+        if note.tied {
+            before.length = Ticks(before.length.0.saturating_add(note.length.0));
+        }
+        note.tied
+    });
 }
 
 /// Keeps a tie where it joins two notes of one pitch.

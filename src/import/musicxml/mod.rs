@@ -208,6 +208,7 @@ impl<'a> Building<'a> {
         }
         let placed = form::placed(&self.tune.measures, &mut notices)?;
         document.sections = self.sections(&placed, &mut notices);
+        document.tune.octaves = self.score.lanes.as_ref().map_or(0, |lanes| lanes.octaves);
         let mut dropped = self.tune.dropped.clone();
         dropped.extend(&self.chords.dropped);
         if !dropped.is_empty() {
@@ -320,7 +321,8 @@ impl<'a> Building<'a> {
 
     /// Every bar of the file with its chords and notes.
     fn bars(&self, notices: &mut Notices) -> Vec<Bar> {
-        let voice = melody::voice(self.tune);
+        let lanes = self.score.lanes.as_ref();
+        let voice = melody::voice(self.tune, lanes);
         let mut before = melody::Before::default();
         let n_bars = self.tune.measures.len();
         let nothing = Measure::default();
@@ -329,7 +331,7 @@ impl<'a> Building<'a> {
             let length = self.length(idx, measure, notices);
             let with_chords = self.chords.measures.get(idx).unwrap_or(&nothing);
             let voice = voice.unwrap_or(usize::MAX);
-            let which = (voice, self.scale);
+            let which = (voice, self.scale, lanes);
             bars.push(Bar {
                 length: (length != self.meter.bar()).then_some(length),
                 chords: self.chords(with_chords, idx, length, notices),

@@ -6,6 +6,7 @@ use super::element::Source;
 use super::element::Step;
 use super::measure::Part;
 use crate::document::MAX_BARS;
+use crate::document::TUNE_OCTAVES;
 use crate::import::score_file::ImportError;
 use crate::import::score_file::one_line;
 
@@ -19,7 +20,33 @@ pub(super) struct Score {
     pub(super) credits: String,
     pub(super) lesson_text: String,
     pub(super) rights: Vec<String>,
+    /// Which voices hold what, if the file is one of ours.
+    pub(super) lanes: Option<Lanes>,
     pub(super) parts: Vec<NamedPart>,
+}
+
+/// What our own files say about their voices (see `export::musicxml`).
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct Lanes {
+    /// The voice of the tune, if there is one.
+    pub(super) tune: Option<String>,
+    /// How many octaves the tune is written above the chart's.
+    pub(super) octaves: i8,
+}
+
+impl Lanes {
+    fn read(voices: &str, octaves: &str) -> Self {
+        let mut pairs = voices
+            .split(',')
+            .filter_map(|pair| pair.trim().split_once(' '));
+        let octaves = octaves.trim().parse().ok();
+        Self {
+            tune: pairs
+                .find(|(lane, _)| *lane == "tune")
+                .map(|(_, voice)| voice.trim().into()),
+            octaves: octaves.filter(|n| TUNE_OCTAVES.contains(n)).unwrap_or(0),
+        }
+    }
 }
 
 /// A part with its name.
@@ -121,10 +148,15 @@ impl Score {
         self.credits = credits.join(", ");
         let rights = element.all("rights").map(|rights| one_line(rights.text()));
         self.rights = rights.filter(|text| !text.is_empty()).take(5).collect();
-        let fields = element.all("miscellaneous");
-        let mut fields = fields.flat_map(|all| all.all("miscellaneous-field"));
-        let lesson = fields.find(|field| field.attribute("name") == Some("lesson-text"));
-        self.lesson_text = lesson.map_or("", Element::text).into();
+        let field = |name: &str| {
+            let fields = element.all("miscellaneous");
+            let mut fields = fields.flat_map(|all| all.all("miscellaneous-field"));
+            let named = fields.find(|field| field.attribute("name") == Some(name));
+            named.map(Element::text)
+        };
+        self.lesson_text = field("lesson-text").unwrap_or_default().into();
+        let octaves = field("tune-octaves").unwrap_or_default();
+        self.lanes = field("lane-voices").map(|voices| Lanes::read(voices, octaves));
     }
 
     /// The place of the part with an id, which may be new; `None` if there are too many.

@@ -2,6 +2,7 @@
 //! bars or as many as fit, and crowded bars of a section are shared out evenly when that costs no
 //! extra system. Whole bars only. A short last system keeps the bar width of the others.
 
+use super::diagram::Shown;
 use super::measure;
 use super::measure::BarSpacing;
 use super::music::BarMusic;
@@ -17,13 +18,14 @@ const USUAL_BARS: usize = 4;
 #[must_use]
 pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<System<'a>> {
     let meter = scene.document.meter;
-    let spacing =
-        |bar: &BarMusic, all| measure::measure(bar, scene.arrangement, meter, scene.options, all);
-    let tight: Vec<BarSpacing> = music.iter().map(|b| spacing(b, false)).collect();
+    let spacing = |bar: &BarMusic, shown| {
+        measure::measure(bar, scene.arrangement, meter, scene.options, shown)
+    };
+    let tight: Vec<BarSpacing> = music.iter().map(|b| spacing(b, Shown::New)).collect();
     let least: Vec<f64> = tight.iter().map(BarSpacing::least).collect();
     let wished = scene.options.bars_per_system.map(usize::from);
     let target = wished.unwrap_or(USUAL_BARS).max(1);
-    let lead = |is_first| system::lead(scene, is_first);
+    let lead = |is_first: bool| system::lead(scene, music.first().filter(|_| is_first));
     let first_lead = lead(true) - lead(false);
     let ranges = ranges(music, &least, target, (width - lead(false), first_lead));
     let fullest = ranges
@@ -46,16 +48,23 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
             room
         };
         let any_new = bars.iter().flat_map(|b| &b.chords).any(|c| c.first_use);
-        let full: Vec<BarSpacing> = bars.iter().map(|b| spacing(b, true)).collect();
-        let full_least: f64 = full.iter().map(BarSpacing::least).sum();
-        let all_diagrams = any_new && full_least <= room;
-        let chosen = if all_diagrams { &full[..] } else { tight };
-        let needed: f64 = chosen.iter().map(BarSpacing::least).sum();
+        let all = |shown: Shown| -> Vec<BarSpacing> {
+            bars.iter().map(|bar| spacing(bar, shown)).collect()
+        };
+        let least = |bars: &[BarSpacing]| bars.iter().map(BarSpacing::least).sum::<f64>();
+        let mut chosen = (Shown::New, tight.to_vec());
+        if any_new {
+            let fuller = [Shown::All, Shown::Chords].map(|shown| (shown, all(shown)));
+            let fits = |(_, bars): &(Shown, Vec<BarSpacing>)| least(bars) <= room;
+            chosen = fuller.into_iter().find(fits).unwrap_or(chosen);
+        }
+        let (diagrams, chosen) = chosen;
+        let needed = least(&chosen);
         systems.push(System {
             bars,
-            places: measure::justify(chosen, left, fill.max(needed).min(room)),
+            places: measure::justify(&chosen, left, fill.max(needed).min(room)),
             is_first,
-            all_diagrams,
+            diagrams,
         });
     }
     systems

@@ -10,6 +10,7 @@ use super::pen::Style;
 use super::sizes;
 use super::system::Scene;
 use super::words;
+use crate::arrange::Lane;
 use crate::score::fonts::FontRole;
 use crate::theory::ThumbMove;
 
@@ -74,7 +75,13 @@ fn signs(scene: &Scene<'_>, music: &[BarMusic]) -> String {
     };
     let mut parts = Vec::new();
     if strikes().next().is_some() {
-        parts.push("Stems up: fingers. Stems down: thumb.");
+        parts.push(
+            if scene.arrangement.notes.iter().any(|n| n.lane == Lane::Tune) {
+                "Stems up: tune and fingers. Stems down: thumb."
+            } else {
+                "Stems up: fingers. Stems down: thumb."
+            },
+        );
     }
     if !scene.options.show_staff && strikes().any(|s| s.rings_on) {
         parts.push("Open curve: let it ring.");

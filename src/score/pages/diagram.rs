@@ -11,6 +11,17 @@ use crate::instrument::Finger;
 use crate::instrument::Grip;
 use crate::instrument::StringIdx;
 
+/// Which grips of a system are shown.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Shown {
+    /// Those that are new under their symbol.
+    New,
+    /// That of every chord.
+    Chords,
+    /// That of every chord, and those with which a chord is taken anew.
+    All,
+}
+
 const ABOVE: f64 = 2.6;
 const BELOW: f64 = 2.7;
 /// From the grid to the fret number; a dot on the last string lies between.
@@ -28,10 +39,10 @@ pub fn window(grip: &Grip) -> (u8, u8) {
     (lowest, (highest - lowest + 1).max(4))
 }
 
-/// Height of a diagram with so many rows.
+/// Height of a diagram with so many rows of a height.
 #[must_use]
-pub fn height(n_rows: u8) -> f64 {
-    ABOVE + f64::from(n_rows) * sizes::DIAGRAM_FRET + BELOW
+pub fn height(n_rows: u8, fret: f64) -> f64 {
+    ABOVE + f64::from(n_rows) * fret + BELOW
 }
 
 fn grid_width(grip: &Grip) -> f64 {
@@ -63,6 +74,8 @@ pub struct Spot {
     pub bottom: f64,
     /// Rows, at least those of its [`window`].
     pub n_rows: u8,
+    /// From one fret to the next.
+    pub fret: f64,
     /// Whether it is mirrored.
     pub left_handed: bool,
 }
@@ -77,12 +90,13 @@ pub fn draw(pen: &mut Pen, grip: &Grip, spot: Spot) {
         left_handed,
         ..
     } = spot;
-    let top = bottom - BELOW - f64::from(n_frets) * sizes::DIAGRAM_FRET;
+    let top = bottom - BELOW - f64::from(n_frets) * spot.fret;
     let frame = Frame {
         grip: *grip,
         left_handed,
         x,
         top,
+        row: spot.fret,
         first,
         n_frets,
     };
@@ -97,6 +111,7 @@ struct Frame {
     left_handed: bool,
     x: f64,
     top: f64,
+    row: f64,
     first: u8,
     n_frets: u8,
 }
@@ -114,18 +129,18 @@ impl Frame {
 
     fn fret_y(&self, fret: u8) -> f64 {
         let row = f64::from(fret.saturating_sub(self.first));
-        self.top + (row + 0.5) * sizes::DIAGRAM_FRET
+        self.top + (row + 0.5) * self.row
     }
 
     fn bottom(&self) -> f64 {
-        self.top + f64::from(self.n_frets) * sizes::DIAGRAM_FRET
+        self.top + f64::from(self.n_frets) * self.row
     }
 
     fn grid(&self, pen: &mut Pen) {
         let thin = 0.18;
         let right = self.x + grid_width(&self.grip);
         for row in 0..=self.n_frets {
-            let y = self.top + f64::from(row) * sizes::DIAGRAM_FRET;
+            let y = self.top + f64::from(row) * self.row;
             pen.line(
                 Meaning::Diagram,
                 (self.x - thin / 2.0, y),
@@ -240,6 +255,7 @@ mod tests {
                 x: 0.0,
                 bottom: 20.0,
                 n_rows: 4,
+                fret: sizes::DIAGRAM_FRET,
                 left_handed,
             };
             draw(&mut pen, &grip, spot);

@@ -4,11 +4,15 @@
 //! paper. Never looks at heights.
 
 use super::diagram;
+use super::diagram::Shown;
 use super::music::BarMusic;
+use super::music::ChordMark;
 use super::options::PageOptions;
 use super::sizes;
+use super::system;
 use crate::arrange::Arrangement;
 use crate::arrange::PlayedNote;
+use crate::instrument::Grip;
 use crate::score::rhythm::Voice;
 use crate::theory::Meter;
 use crate::theory::TICKS_PER_BEAT;
@@ -67,15 +71,14 @@ impl BarPlaces {
     }
 }
 
-/// Measures a bar. `all_diagrams` asks room for the diagram of every chord, else only for new
-/// ones.
+/// Measures a bar with room for diagrams.
 #[must_use]
 pub fn measure(
     music: &BarMusic,
     arrangement: &Arrangement,
     meter: Meter,
     options: &PageOptions,
-    all_diagrams: bool,
+    diagrams: Shown,
 ) -> BarSpacing {
     let mut columns: Vec<Column> = moments(music)
         .into_iter()
@@ -103,7 +106,7 @@ pub fn measure(
         column.spring = sizes::EIGHTH_WIDTH * duration.sqrt();
         column.least = column.right + sizes::COLUMN_GAP + left;
     }
-    make_room_for_chords(&mut columns, music, options, all_diagrams);
+    make_room_for_chords(&mut columns, music, options, diagrams);
     if music.repeat_times > 0
         && let Some(last) = columns.last_mut()
     {
@@ -115,9 +118,14 @@ pub fn measure(
     } else {
         0.0
     };
+    // The first bar's signature stands before it.
+    let time = match music.time.filter(|_| music.bar > 0) {
+        Some(time) => system::time_width(time) + sizes::TIME_PAD,
+        None => 0.0,
+    };
     BarSpacing {
         columns,
-        lead: sizes::BAR_PAD + start + first,
+        lead: sizes::BAR_PAD + start + time + first,
     }
 }
 
@@ -131,6 +139,7 @@ fn moments(music: &BarMusic) -> Vec<Ticks> {
     }
     let clusters = music.staff.iter().flat_map(|staff| &staff.clusters);
     all.extend(clusters.map(|cluster| cluster.at));
+    all.extend(music.retakes.iter().map(|retake| retake.at));
     all.push(Ticks(0));
     all.sort_unstable();
     all.dedup();
@@ -210,22 +219,32 @@ fn make_room_for_chords(
     columns: &mut [Column],
     music: &BarMusic,
     options: &PageOptions,
-    all_diagrams: bool,
+    diagrams: Shown,
 ) {
-    let ends = music
-        .chords
-        .iter()
-        .skip(1)
-        .map(|c| c.at)
-        .chain([music.length]);
-    for (chord, end) in music.chords.iter().zip(ends) {
-        let framed = options.show_diagrams && (all_diagrams || chord.first_use);
-        let frame = match chord.grip.filter(|_| framed) {
-            Some(grip) => diagram::width(&grip) - sizes::DIAGRAM_STRING,
-            None => 0.0,
-        };
-        let needed = chord.symbol.width().max(frame) + 2.2;
-        let from = columns.partition_point(|c| c.at < chord.at);
+    // Width needed from each symbol or diagram to the next one.
+    let frame = |grip: &Grip| diagram::width(grip) - sizes::DIAGRAM_STRING;
+    let framed = |chord: &ChordMark| {
+        let shown = diagrams > Shown::New || chord.first_use;
+        chord.grip.filter(|_| options.show_diagrams && shown)
+    };
+    let chords = music.chords.iter().map(|chord| {
+        let frame = framed(chord).map_or(0.0, |grip| frame(&grip));
+        (chord.at, chord.symbol.width().max(frame))
+    });
+    let retakes = music.shown_retakes(diagrams, options);
+    let mut needs: Vec<(Ticks, f64)> = chords.collect();
+    needs.extend(
+        retakes
+            .iter()
+            .map(|retake| (retake.at, frame(&retake.grip))),
+    );
+    needs.sort_by_key(|(at, _)| *at);
+    let ends: Vec<Ticks> = (needs.iter().skip(1).map(|(at, _)| *at))
+        .chain([music.length])
+        .collect();
+    for ((at, width), end) in needs.into_iter().zip(ends) {
+        let needed = width + 2.2;
+        let from = columns.partition_point(|c| c.at < at);
         let to = columns.partition_point(|c| c.at < end);
         let Some(own) = columns.get_mut(from..to) else {
             continue;

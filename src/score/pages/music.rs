@@ -2,9 +2,9 @@
 //! symbols with their diagrams, which finger numbers are worth printing. A finger number holds
 //! until the bar line or until another finger takes the string, as an accidental does.
 
+use super::diagram::Shown;
 use super::options::PageOptions;
 use super::staff;
-use super::staff::Ringing;
 use super::staff::StaffBar;
 use super::symbol::SymbolRuns;
 use crate::arrange::Arrangement;
@@ -18,7 +18,8 @@ use crate::instrument::MAX_STRINGS;
 use crate::score::rhythm;
 use crate::score::rhythm::BarVoice;
 use crate::score::rhythm::Voice;
-use crate::score::rhythm::pieces::Room;
+use crate::score::time_signature;
+use crate::score::voices;
 use crate::theory::Harmony;
 use crate::theory::Ticks;
 
@@ -35,6 +36,15 @@ pub struct ChordMark {
     pub first_use: bool,
 }
 
+/// A grip with which the hand takes a chord anew within it.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Retake {
+    /// Where in the bar.
+    pub at: Ticks,
+    /// The grip, another one than before.
+    pub grip: Grip,
+}
+
 /// One bar as it is printed.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct BarMusic {
@@ -44,6 +54,8 @@ pub struct BarMusic {
     pub length: Ticks,
     /// Whether it is shorter than the metre's bar.
     pub is_partial: bool,
+    /// The time signature that changes here, count and unit.
+    pub time: Option<(u8, u8)>,
     /// Whether a section begins here, and its name.
     pub section: Option<String>,
     /// Whether a section ends here.
@@ -62,6 +74,8 @@ pub struct BarMusic {
     pub ending_closes: bool,
     /// Chords by place.
     pub chords: Vec<ChordMark>,
+    /// Changes of grip within chords, by place.
+    pub retakes: Vec<Retake>,
     /// Fingers and tune.
     pub upper: BarVoice,
     /// Thumb.
@@ -76,6 +90,16 @@ impl BarMusic {
     /// Whether the bar written next is also the one always played next.
     const fn leads_on(&self) -> bool {
         self.repeat_times == 0 && !self.ending_closes && !self.is_last
+    }
+
+    /// The changes of grip within chords that get a diagram.
+    #[must_use]
+    pub fn shown_retakes(&self, shown: Shown, options: &PageOptions) -> &[Retake] {
+        if options.show_diagrams && shown == Shown::All {
+            &self.retakes
+        } else {
+            &[]
+        }
     }
 
     /// A voice.
@@ -98,19 +122,14 @@ pub fn bars(
     let mut all = skeleton(document);
     let mut used: Vec<(String, Grip)> = Vec::new();
     let mut carried = [Ticks(0); 2];
-    let mut ringing = Ringing::default();
+    let mut writer = voices::Writer::new(document, arrangement);
     for music in &mut all {
         if options.show_staff {
-            let room = Room {
-                length: music.length,
-                meter: document.meter,
-                rings_over: music.leads_on(),
-            };
-            let notes = numbered_notes(music.bar, arrangement);
-            let bar = staff::bar(document, arrangement, &notes, room, &mut ringing);
-            music.staff = Some(bar);
+            let written = writer.bar(music.bar, music.length, music.leads_on());
+            music.staff = Some(staff::bar(document, arrangement, written));
         }
         add_chords(music, document, arrangement, &mut used);
+        music.retakes = retakes(music.bar, arrangement);
         add_voices(music, document, arrangement, &mut carried);
         if options.show_fingers {
             music.fingers = new_fingers(music.bar, arrangement);
@@ -149,6 +168,11 @@ fn skeleton(document: &Document) -> Vec<BarMusic> {
     if let Some(last) = all.last_mut() {
         last.is_last = true;
     }
+    let lengths: Vec<Ticks> = all.iter().map(|bar| bar.length).collect();
+    let times = time_signature::shown(&lengths, document.meter);
+    for (bar, time) in all.iter_mut().zip(times) {
+        bar.time = time.map(|(count, log2)| (count, 1 << log2.min(6)));
+    }
     all
 }
 
@@ -186,6 +210,27 @@ fn add_chords(
             first_use,
         });
     }
+}
+
+fn grip_of(chosen: &ChosenGrip) -> Option<Grip> {
+    Some(chosen.voicing.as_ref()?.grip)
+}
+
+/// Where in a bar a chord goes on with another grip.
+fn retakes(bar: usize, arrangement: &Arrangement) -> Vec<Retake> {
+    let of_bar = arrangement
+        .retaken
+        .iter()
+        .filter(|own| own.place.bar == bar);
+    let changed = of_bar.filter_map(|own| {
+        let grip = grip_of(own)?;
+        let before = arrangement.grip_before(own.held_from).and_then(grip_of);
+        (before != Some(grip)).then_some(Retake {
+            at: own.place.at,
+            grip,
+        })
+    });
+    changed.collect()
 }
 
 fn chosen(arrangement: &Arrangement, place: Place, chord_idx: usize) -> Option<&ChosenGrip> {

@@ -16,6 +16,8 @@ pub const RHYTHM_SPACE: f64 = 1.3;
 pub const STEM_GAP: f64 = 1.5;
 /// Length of stems outside the staff.
 pub const STEM_LENGTH: f64 = 3.4 * RHYTHM_SPACE;
+/// The same where a page is to be saved.
+pub const STEM_LENGTH_CLOSE: f64 = 2.9 * RHYTHM_SPACE;
 /// Left and right margin of the paper.
 pub const SIDE_MARGIN: f64 = 15.0;
 /// Top margin.
@@ -51,6 +53,8 @@ pub const TIME_PAD: f64 = 1.6;
 pub const DIAGRAM_STRING: f64 = 2.0;
 /// Between two frets of a chord diagram.
 pub const DIAGRAM_FRET: f64 = 2.35;
+/// The same where a page is to be saved.
+pub const DIAGRAM_FRET_CLOSE: f64 = 2.1;
 /// Radius of a dot.
 pub const DIAGRAM_DOT: f64 = 0.78;
 

@@ -26,13 +26,15 @@ struct Side {
     sign: f64,
     /// Where stems begin.
     start: f64,
+    /// Length of stems.
+    length: f64,
     meaning: Meaning,
     voice: Voice,
 }
 
 impl Side {
     fn end(&self) -> f64 {
-        self.start + self.sign * sizes::STEM_LENGTH
+        self.start + self.sign * self.length
     }
 }
 
@@ -46,6 +48,7 @@ pub fn draw(pen: &mut Pen, scene: &Scene<'_>, music: &BarMusic, places: &BarPlac
         let side = Side {
             sign,
             start: outer + sign * sizes::STEM_GAP,
+            length: scene.stem_length(),
             meaning: Meaning::Rhythm(music.bar),
             voice,
         };

@@ -4,6 +4,7 @@
 
 use super::barlines;
 use super::diagram;
+use super::diagram::Shown;
 use super::mark::Anchor;
 use super::mark::Ink;
 use super::mark::Meaning;
@@ -20,9 +21,9 @@ use super::staff::lead;
 use super::stems;
 use crate::arrange::Arrangement;
 use crate::document::Document;
+use crate::instrument::Grip;
 use crate::instrument::StringIdx;
 use crate::score::rhythm::Strike;
-use crate::theory::Meter;
 
 /// What the whole sheet is drawn from.
 #[derive(Clone, Copy, Debug)]
@@ -33,6 +34,8 @@ pub struct Scene<'a> {
     pub arrangement: &'a Arrangement,
     /// What is shown.
     pub options: &'a PageOptions,
+    /// Whether rows of a system stand closer together than they like, to save a page.
+    pub close: bool,
 }
 
 impl Scene<'_> {
@@ -46,6 +49,26 @@ impl Scene<'_> {
     #[must_use]
     pub fn staff_height(&self) -> f64 {
         f64::from(self.n_strings().saturating_sub(1)) * sizes::STRING_GAP
+    }
+
+    /// Length of stems outside the tab.
+    #[must_use]
+    pub const fn stem_length(&self) -> f64 {
+        if self.close {
+            sizes::STEM_LENGTH_CLOSE
+        } else {
+            sizes::STEM_LENGTH
+        }
+    }
+
+    /// Between two frets of a chord diagram.
+    #[must_use]
+    pub const fn diagram_fret(&self) -> f64 {
+        if self.close {
+            sizes::DIAGRAM_FRET_CLOSE
+        } else {
+            sizes::DIAGRAM_FRET
+        }
     }
 
     /// The line of a string; the highest-pitched string lies at 0.
@@ -65,8 +88,8 @@ pub struct System<'a> {
     pub places: Vec<BarPlaces>,
     /// Whether it is the first of the sheet.
     pub is_first: bool,
-    /// Whether every chord gets its diagram, else only new grips.
-    pub all_diagrams: bool,
+    /// Which grips get a diagram.
+    pub diagrams: Shown,
 }
 
 /// Heights of the rows, y from the top string line.
@@ -99,7 +122,7 @@ impl System<'_> {
     fn shows_diagram(&self, chord: &ChordMark, scene: &Scene<'_>) -> bool {
         scene.options.show_diagrams
             && chord.grip.is_some()
-            && (self.all_diagrams || chord.first_use)
+            && (self.diagrams > Shown::New || chord.first_use)
     }
 
     fn chords(&self) -> impl Iterator<Item = (&BarMusic, &BarPlaces, &ChordMark)> {
@@ -109,11 +132,30 @@ impl System<'_> {
             .flat_map(|(music, place)| music.chords.iter().map(move |c| (music, place, c)))
     }
 
+    /// Grips with a diagram, and the columns over which they stand.
+    fn shown_grips(&self, scene: &Scene<'_>) -> Vec<(f64, Grip)> {
+        let shown = self
+            .chords()
+            .filter(|(_, _, c)| self.shows_diagram(c, scene));
+        let mut all: Vec<(f64, Grip)> = shown
+            .filter_map(|(_, place, chord)| Some((place.x_of(chord.at), chord.grip?)))
+            .collect();
+        for (music, place) in self.bars.iter().zip(&self.places) {
+            let retakes = music.shown_retakes(self.diagrams, scene.options);
+            all.extend(
+                retakes
+                    .iter()
+                    .map(|retake| (place.x_of(retake.at), retake.grip)),
+            );
+        }
+        all
+    }
+
     fn rows(&self, scene: &Scene<'_>, staff: Option<&Pen>) -> Rows {
         let mut rows = Rows::default();
         let upper = || self.bars.iter().map(|b| &b.upper);
         let lower = || self.bars.iter().map(|b| &b.lower);
-        let stems = sizes::STEM_GAP + sizes::STEM_LENGTH;
+        let stems = sizes::STEM_GAP + scene.stem_length();
         let dotted = |strikes: &[Strike]| strikes.iter().any(|s| s.short || s.written.triplet);
         let mut y = if staff.is_none() && upper().any(|v| !v.strikes.is_empty()) {
             -stems
@@ -135,14 +177,11 @@ impl System<'_> {
         y -= 1.0;
         rows.diagrams_bottom = y;
         // All diagrams of a system have as many rows, so that their tops line up too.
-        rows.diagram_rows = self
-            .chords()
-            .filter(|(_, _, c)| self.shows_diagram(c, scene))
-            .filter_map(|(_, _, c)| c.grip.map(|grip| diagram::window(&grip).1))
-            .max()
-            .unwrap_or(0);
+        let shown = self.shown_grips(scene);
+        let n_rows = shown.iter().map(|(_, grip)| diagram::window(grip).1);
+        rows.diagram_rows = n_rows.max().unwrap_or(0);
         if rows.diagram_rows > 0 {
-            y -= diagram::height(rows.diagram_rows) + 0.6;
+            y -= diagram::height(rows.diagram_rows, scene.diagram_fret()) + 0.6;
         }
         rows.symbols_y = y - 0.3;
         if self.chords().next().is_some() {
@@ -169,6 +208,21 @@ impl System<'_> {
         }
         rows.bottom = below;
         rows
+    }
+
+    /// How much lower the system is, in millimetres, with its rows close together.
+    #[must_use]
+    pub fn close_saves(&self, scene: &Scene<'_>) -> f64 {
+        let close = Scene {
+            close: true,
+            ..*scene
+        };
+        let height = |scene: &Scene<'_>| {
+            let staff = scene.options.show_staff.then(Pen::default);
+            let rows = self.rows(scene, staff.as_ref());
+            rows.bottom - rows.top
+        };
+        height(scene) - height(&close)
     }
 
     /// Draws the system; the second value is its height.
@@ -223,15 +277,16 @@ impl System<'_> {
             let x = place.x_of(chord.at) - half_digit;
             let meaning = Meaning::Symbol(music.bar);
             chord.symbol.draw(pen, meaning, x, rows.symbols_y);
-            if let Some(grip) = chord.grip.filter(|_| self.shows_diagram(chord, scene)) {
-                let spot = diagram::Spot {
-                    x: x + 0.7,
-                    bottom: rows.diagrams_bottom,
-                    n_rows: rows.diagram_rows,
-                    left_handed: scene.document.instrument.left_handed,
-                };
-                diagram::draw(pen, &grip, spot);
-            }
+        }
+        for (x, grip) in self.shown_grips(scene) {
+            let spot = diagram::Spot {
+                x: x - half_digit + 0.7,
+                bottom: rows.diagrams_bottom,
+                n_rows: rows.diagram_rows,
+                fret: scene.diagram_fret(),
+                left_handed: scene.document.instrument.left_handed,
+            };
+            diagram::draw(pen, &grip, spot);
         }
     }
 
@@ -267,23 +322,32 @@ impl System<'_> {
                 pen.text(meaning, sizes::BAR_NUMBER, Anchor::Left, at, &number);
             }
         }
-        if self.is_first {
-            time_signature(pen, scene, height / 2.0, sizes::TIME_SPACE);
+        for (i, (music, place)) in self.bars.iter().zip(&self.places).enumerate() {
+            let Some(time) = music.time else { continue };
+            let left = if self.is_first && i == 0 {
+                clefs_width(scene)
+            } else {
+                let repeat = if music.repeat_start {
+                    sizes::REPEAT_PAD
+                } else {
+                    0.0
+                };
+                place.left + sizes::TIME_PAD + repeat
+            };
+            let center = left + time_width(time) / 2.0;
+            time_signature(pen, time, (center, height / 2.0), sizes::TIME_SPACE);
             if let Some(y) = staff_y {
-                time_signature(pen, scene, y + draw::HEIGHT / 2.0, sizes::SPACE);
+                let middle = y + draw::HEIGHT / 2.0;
+                time_signature(pen, time, (center, middle), sizes::SPACE);
             }
         }
     }
 }
 
-/// Width of the time signature without white around it.
+/// Width of a time signature without white around it.
 #[must_use]
-pub fn time_width(meter: Meter) -> f64 {
-    let figures = if meter.count().max(meter.unit()) > 9 {
-        2.0
-    } else {
-        1.0
-    };
+pub fn time_width((count, unit): (u8, u8)) -> f64 {
+    let figures = if count.max(unit) > 9 { 2.0 } else { 1.0 };
     figures * smufl::TIME_FIGURE * sizes::TIME_SPACE
 }
 
@@ -297,13 +361,12 @@ fn clefs_width(scene: &Scene<'_>) -> f64 {
     }
 }
 
-/// From the left end of a system to its first bar.
+/// From the left end of a system to its first bar; `first` is the first bar of the tune.
 #[must_use]
-pub fn lead(scene: &Scene<'_>, is_first: bool) -> f64 {
-    if is_first {
-        clefs_width(scene) + time_width(scene.document.meter) + sizes::TIME_PAD
-    } else {
-        clefs_width(scene)
+pub fn lead(scene: &Scene<'_>, first: Option<&BarMusic>) -> f64 {
+    match first.and_then(|bar| bar.time) {
+        Some(time) => clefs_width(scene) + time_width(time) + sizes::TIME_PAD,
+        None => clefs_width(scene),
     }
 }
 
@@ -320,10 +383,9 @@ fn bracket(pen: &mut Pen, top: f64, bottom: f64) {
     }
 }
 
-fn time_signature(pen: &mut Pen, scene: &Scene<'_>, middle: f64, space: f64) {
-    let meter = scene.document.meter;
-    let center = clefs_width(scene) + time_width(meter) / 2.0;
-    for (number, y) in [(meter.count(), -space), (meter.unit(), space)] {
+fn time_signature(pen: &mut Pen, time: (u8, u8), (center, middle): (f64, f64), space: f64) {
+    let (count, unit) = time;
+    for (number, y) in [(count, -space), (unit, space)] {
         let text = number.to_string();
         let n = f64::from(u8::try_from(text.len()).unwrap_or(1));
         let mut x = center - n * smufl::TIME_FIGURE * space / 2.0;

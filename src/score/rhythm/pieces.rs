@@ -1,16 +1,24 @@
 //! A voice of a bar without gaps: what sounds is cut into note values joined by ties, what is left
-//! is rests, and the lengths add up to the bar. What rings over a bar line goes on behind it. The
-//! chord ends where its voice strikes again; a note of the tune is held, tied, while the fingers
-//! strike below it. Values and rests are those of the written rhythm; nothing is lengthened.
+//! is rests, and the lengths add up to the bar. What rings over a bar line goes on behind it. A chord
+//! is as long as its longest note and ends where its voice strikes again. Values and rests are those
+//! of the written rhythm; nothing is lengthened.
 
 use super::Written;
 use super::rests_between;
-use crate::arrange::Lane;
-use crate::arrange::PlayedNote;
 use crate::theory::Meter;
 use crate::theory::TICKS_PER_BEAT;
-use crate::theory::ThumbMove;
 use crate::theory::Ticks;
+
+/// A note that a voice strikes in a bar.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Struck {
+    /// Its place in the arrangement's list.
+    pub note: usize,
+    /// Where in the bar.
+    pub at: Ticks,
+    /// How long it is written; 0 lasts to the end of the bar.
+    pub length: Ticks,
+}
 
 /// A note in a piece.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -58,10 +66,17 @@ impl Piece {
     }
 }
 
-/// What still sounds when a bar begins: places in the arrangement's list, whether they are the
-/// tune's, and how far into the bar they sound.
+/// What sounds on into the bar written next: notes, and how far into that bar.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
-pub struct Carried(Vec<(usize, bool, Ticks)>);
+pub struct Carried(Vec<(usize, Ticks)>);
+
+impl Carried {
+    /// Whether nothing sounds on.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
 
 /// One bar to be filled.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -76,11 +91,7 @@ pub struct Room {
 
 /// Fills one voice of one bar, given what is carried into it; also tells what it carries on.
 #[must_use]
-pub fn fill(
-    room: Room,
-    notes: &[(usize, &PlayedNote)],
-    carried: &Carried,
-) -> (Vec<Piece>, Carried) {
+pub fn fill(room: Room, notes: &[Struck], carried: &Carried) -> (Vec<Piece>, Carried) {
     let spans = spans(room, notes, carried);
     let mut filling = Filling {
         room,
@@ -106,7 +117,7 @@ pub fn fill(
     let over = spans
         .iter()
         .filter(|s| s.until > room.length.0 && room.rings_over);
-    let over = over.map(|s| (s.note, s.is_tune, Ticks(s.until - room.length.0)));
+    let over = over.map(|s| (s.note, Ticks(s.until - room.length.0)));
     (filling.pieces, Carried(over.collect()))
 }
 
@@ -114,56 +125,40 @@ pub fn fill(
 #[derive(Clone, Copy)]
 struct Span {
     note: usize,
-    is_tune: bool,
     from: u32,
     until: u32,
     from_before: bool,
 }
 
-fn spans(room: Room, notes: &[(usize, &PlayedNote)], carried: &Carried) -> Vec<Span> {
+fn spans(room: Room, notes: &[Struck], carried: &Carried) -> Vec<Span> {
     let mut spans: Vec<Span> = (carried.0.iter())
-        .map(|(note, is_tune, until)| Span {
+        .map(|(note, until)| Span {
             note: *note,
-            is_tune: *is_tune,
             from: 0,
             until: until.0,
             from_before: true,
         })
         .collect();
-    for (idx, note) in notes {
-        let from = note.place.at.0;
-        if note.thumb_move == Some(ThumbMove::Rest) || from >= room.length.0 {
-            continue;
-        }
-        spans.push(Span {
-            note: *idx,
-            is_tune: note.lane == Lane::Tune,
-            from,
-            until: match note.length.0 {
-                0 => room.length.0,
-                length => from.saturating_add(length),
-            },
-            from_before: false,
-        });
-    }
-    // A chord is as long as its longest note and ends where anything is struck after it; the tune
-    // ends where the tune goes on.
+    let inside = notes.iter().filter(|struck| struck.at < room.length);
+    spans.extend(inside.map(|struck| Span {
+        note: struck.note,
+        from: struck.at.0,
+        until: match struck.length.0 {
+            0 => room.length.0,
+            length => struck.at.0.saturating_add(length),
+        },
+        from_before: false,
+    }));
+    // A chord is as long as its longest note and ends where anything is struck after it.
     let all = spans.clone();
     for span in &mut spans {
-        let with = |other: &&Span| {
-            !other.is_tune && other.from == span.from && other.from_before == span.from_before
-        };
-        if !span.is_tune {
-            let longest = all.iter().filter(with).map(|other| other.until).max();
-            span.until = longest.unwrap_or(span.until);
-        }
-        let later = |other: &&Span| {
-            !other.from_before
-                && (other.from > span.from || span.from_before)
-                && (other.is_tune || !span.is_tune)
-        };
+        let with = |other: &&Span| other.from == span.from && other.from_before == span.from_before;
+        let longest = all.iter().filter(with).map(|other| other.until).max();
+        let later =
+            |other: &&Span| !other.from_before && (other.from > span.from || span.from_before);
         let next = all.iter().filter(later).map(|other| other.from).min();
-        span.until = span.until.min(next.unwrap_or(u32::MAX));
+        let until = longest.unwrap_or(span.until);
+        span.until = until.min(next.unwrap_or(u32::MAX));
     }
     spans.retain(|span| span.until > span.from);
     spans
@@ -245,44 +240,22 @@ impl Filling {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::arrange::Lane;
-    use crate::arrange::Place;
-    use crate::arrange::PluckFinger;
-    use crate::instrument::StringIdx;
-    use crate::theory::Articulation;
-    use crate::theory::Letter;
-    use crate::theory::Midi;
-    use crate::theory::Spelling;
-
-    fn note(at: u32, length: u32) -> PlayedNote {
-        PlayedNote {
-            place: Place {
-                bar: 0,
-                at: Ticks(at),
-            },
+    fn note(at: u32, length: u32) -> Struck {
+        Struck {
+            note: 0,
+            at: Ticks(at),
             length: Ticks(length),
-            string: StringIdx(3),
-            fret: 5,
-            finger: None,
-            pluck: PluckFinger::I,
-            lane: Lane::Fingers,
-            pitch: Midi::clamped(60),
-            spelling: Spelling::new(Letter::C, 0),
-            thumb_move: None,
-            articulation: Articulation::Ring,
-            slide_from: None,
         }
     }
 
     /// `r` a rest, `n` a note, with `-` on the sides where it is tied, then its length.
-    fn shown(notes: &[PlayedNote], length: u32, rings_over: bool, carried: &Carried) -> String {
+    fn shown(notes: &[Struck], length: u32, rings_over: bool, carried: &Carried) -> String {
         let room = Room {
             length: Ticks(length),
             meter: Meter::COMMON,
             rings_over,
         };
-        let notes: Vec<(usize, &PlayedNote)> = notes.iter().enumerate().collect();
-        let (pieces, over) = fill(room, &notes, carried);
+        let (pieces, over) = fill(room, notes, carried);
         let sum: u32 = pieces.iter().map(|piece| piece.length.0).sum();
         assert_eq!(sum, length, "the bar is full");
         let words = pieces.iter().map(|piece| match &piece.what {
@@ -298,7 +271,7 @@ mod tests {
             }
         });
         let words: Vec<String> = words.collect();
-        let over = over.0.iter().map(|(_, _, until)| until.0).max();
+        let over = over.0.iter().map(|(_, until)| until.0).max();
         format!("{} | {}", words.join(" "), over.unwrap_or(0))
     }
 
@@ -306,7 +279,7 @@ mod tests {
     fn bars_are_full_and_what_rings_is_tied() {
         // Values that show the beat, ties over beats and bar lines: common practice.
         let none = Carried::default();
-        let held = Carried(vec![(0, false, Ticks(960))]);
+        let held = Carried(vec![(0, Ticks(960))]);
         let bar = 3840;
         assert_eq!(shown(&[], bar, true, &none), "bar | 0");
         let offbeat = [note(480, 1440)];
@@ -336,18 +309,10 @@ mod tests {
             shown(&at_once, bar, true, &held),
             "n480 r480 r960 r1920 | 0"
         );
-        let sung = |at, length| PlayedNote {
-            lane: Lane::Tune,
-            ..note(at, length)
-        };
-        // The tune is held over strikes of the fingers, and ends them.
-        let over = [sung(0, 1920), note(480, 960)];
-        assert_eq!(
-            shown(&over, bar, true, &none),
-            "n-480 -n-,n-480 -n-,-n480 -n480 r1920 | 0"
-        );
-        let ended = [note(0, 1920), sung(960, 960)];
+        let ended = [note(0, 1920), note(960, 960)];
         assert_eq!(shown(&ended, bar, true, &none), "n960 n960 r1920 | 0");
+        let chord = [note(0, 480), note(0, 960)];
+        assert_eq!(shown(&chord, bar, true, &none), "n,n960 r960 r1920 | 0");
         let odd = [note(100, 50)];
         shown(&odd, 1000, true, &none);
     }

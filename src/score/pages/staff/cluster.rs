@@ -13,6 +13,7 @@ use super::signs;
 use super::signs::Sign;
 use super::slides;
 use super::slides::Slid;
+use super::stems;
 use super::step_of;
 use crate::arrange::PlayedNote;
 use crate::score::accidentals::Signed;
@@ -150,6 +151,24 @@ impl Chord {
         }
     }
 
+    /// Whether it has a flag.
+    fn is_flagged(&self, voices: &[StaffVoice]) -> bool {
+        let voice = voices.get(self.voice);
+        self.value.is_beamable() && voice.is_some_and(|voice| !voice.is_beamed(self.piece))
+    }
+
+    /// About where its flag hangs, if it has one.
+    fn flag_area(&self) -> Area {
+        const HEIGHT: f64 = 3.4;
+        let end = stems::end(self.near(), self.up, self.value) / 2.0;
+        Area {
+            left: self.stem_x,
+            right: self.stem_x + smufl::FLAG_WIDTH,
+            bottom: if self.up { end - HEIGHT } else { end - 0.5 },
+            top: if self.up { end + 0.5 } else { end + HEIGHT },
+        }
+    }
+
     /// Whether it has a stem.
     #[must_use]
     pub fn has_stem(&self) -> bool {
@@ -210,7 +229,7 @@ fn one(
         let here = voice.pieces.binary_search_by_key(&at, |piece| piece.at);
         let found = here.ok().and_then(|p| Some((p, voice.pieces.get(p)?)));
         if let Some((p, piece)) = found {
-            cluster.add_chord((i, p), piece, voice.up, notes);
+            cluster.add_chord((i, p), piece, voice.is_up(p), notes);
         }
     }
     cluster.add_dots(voices);
@@ -224,9 +243,14 @@ fn one(
     }));
     let stems = cluster.chords.iter().filter(|chord| chord.has_stem());
     obstacles.extend(stems.map(Chord::stem_area));
+    let flagged = cluster
+        .chords
+        .iter()
+        .filter(|chord| chord.is_flagged(voices));
+    obstacles.extend(flagged.map(Chord::flag_area));
     cluster.add_signs(notes, signed, &mut obstacles);
     cluster.slides = slides::before(&cluster, notes, signed, key, &mut obstacles);
-    cluster.rests = rests::at(at, voices, &cluster);
+    cluster.rests = rests::at(at, voices, notes, &cluster);
     cluster.measure(voices, &obstacles);
     cluster
 }
@@ -295,7 +319,7 @@ impl Cluster {
         self.chords.push(chord);
     }
 
-    /// How far a voice moves to the right so that it clears the voices above it.
+    /// How far a voice moves to the right so that it clears the voices before it.
     fn aside(&self, heads: &[Head], chord: &Chord) -> f64 {
         if self.heads.is_empty() {
             return 0.0;
@@ -437,10 +461,6 @@ impl Cluster {
             let Some(voice) = voices.get(chord.voice) else {
                 continue;
             };
-            let flagged = chord.value.is_beamable() && !voice.is_beamed(chord.piece);
-            if flagged && chord.up {
-                right = right.max(chord.stem_x + smufl::FLAG_WIDTH);
-            }
             if voice.pieces.get(chord.piece).is_some_and(goes_on) {
                 let heads = self.heads.iter().filter(|h| h.voice == chord.voice);
                 right = heads.map(Head::right).fold(right, f64::max).max(right) + Self::TIE;

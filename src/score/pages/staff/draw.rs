@@ -29,6 +29,7 @@ use crate::score::pages::sizes::SPACE;
 use crate::score::pages::smufl;
 use crate::score::pages::system::Scene;
 use crate::score::rhythm::Value;
+use crate::theory::Ticks;
 use std::ops::Range;
 
 /// The figure of a triplet.
@@ -209,7 +210,7 @@ impl Drawing<'_> {
         for group in &voice.beams {
             let own = chords.iter().filter(|(piece, ..)| group.contains(piece));
             let own: Vec<(usize, f64, &Chord)> = own.copied().collect();
-            ends.extend(self.beamed(pen, &own, voice.up));
+            ends.extend(self.beamed(pen, &own, voice.is_up(group.start)));
         }
         ends.sort_by_key(|(piece, ..)| *piece);
         for (piece, x, end) in &ends {
@@ -346,7 +347,8 @@ impl Drawing<'_> {
             return;
         };
         let meaning = Meaning::Triplet(self.music.bar);
-        let sign = if voice.up { 1.0 } else { -1.0 };
+        let up = voice.is_up(group.start);
+        let sign = if up { 1.0 } else { -1.0 };
         let own = || ends.iter().filter(|(piece, ..)| group.contains(piece));
         let columns = || {
             let pieces = voice.pieces.get(group.clone()).unwrap_or_default();
@@ -360,11 +362,11 @@ impl Drawing<'_> {
             .any(|(p, _, chord)| group.contains(p) && chord.short);
         let edge = own().map(|(_, _, end)| sign * end);
         // Outside the staff, and beyond the dots of short notes.
-        let least = if voice.up { 4.0 } else { 0.0 };
+        let least = if up { 4.0 } else { 0.0 };
         let edge = edge.fold(sign * least, f64::max) + if short { 1.2 } else { 0.4 };
         let middle = f64::midpoint(left, right);
         let cap = TRIPLET.cap();
-        let base = down(sign * (edge + 0.3)) + if voice.up { 0.0 } else { cap };
+        let base = down(sign * (edge + 0.3)) + if up { 0.0 } else { cap };
         pen.text(meaning, TRIPLET, Anchor::Middle, (middle, base), "3");
         if beamed {
             return;
@@ -392,22 +394,20 @@ fn tie_bar(
     opens_system: bool,
     next: Option<(&StaffBar, &BarPlaces)>,
 ) {
-    let head_at = |staff: &StaffBar, voice: usize, piece: usize, note: usize| {
+    // A note has one head at a moment, whichever voice it is in by then.
+    let head_at = |staff: &StaffBar, at: Ticks, note: usize| {
         let mut clusters = staff.clusters.iter();
-        clusters.find_map(|cluster| {
-            let own = |h: &&Head| h.voice == voice && h.piece == piece && h.note == note;
-            cluster
-                .heads
-                .iter()
-                .find(own)
-                .map(|head| (cluster.at, *head))
-        })
+        let cluster = clusters.find(|cluster| cluster.at == at)?;
+        let own = |h: &&Head| h.note == note;
+        let head = cluster.heads.iter().find(own)?;
+        Some((at, *head))
     };
-    for (voice_idx, voice) in staff.voices.iter().enumerate() {
+    for voice in &staff.voices {
         for (piece_idx, piece) in voice.pieces.iter().enumerate() {
+            let up = voice.is_up(piece_idx);
             for held in piece.notes() {
                 let note = held.note;
-                let Some((at, head)) = head_at(staff, voice_idx, piece_idx, note) else {
+                let Some((at, head)) = head_at(staff, piece.at, note) else {
                     continue;
                 };
                 let column = place.x_of(at);
@@ -415,22 +415,23 @@ fn tie_bar(
                 let meaning = Meaning::Tie(note);
                 let left = column + (head.x - ties::GAP) * SPACE;
                 if held.from_before && piece_idx == 0 && opens_system {
-                    ties::draw(pen, meaning, left - 1.6 * SPACE, left, y, voice.up);
+                    ties::draw(pen, meaning, left - 1.6 * SPACE, left, y, up);
                 }
                 if !held.into_next {
                     continue;
                 }
                 let from = column + (head.right() + ties::GAP) * SPACE;
-                let here = head_at(staff, voice_idx, piece_idx + 1, note).map(|h| (place, h));
+                let end = Ticks(piece.at.0.saturating_add(piece.length.0));
+                let here = head_at(staff, end, note).map(|h| (place, h));
                 let over = || {
                     let (staff, place) = next?;
-                    Some((place, head_at(staff, voice_idx, 0, note)?))
+                    Some((place, head_at(staff, Ticks(0), note)?))
                 };
                 let to = match here.or_else(over) {
                     Some((place, (at, head))) => place.x_of(at) + (head.x - ties::GAP) * SPACE,
                     None => place.right - 0.4 * SPACE,
                 };
-                ties::draw(pen, meaning, from, to.max(from + SPACE), y, voice.up);
+                ties::draw(pen, meaning, from, to.max(from + SPACE), y, up);
             }
         }
     }

@@ -1,5 +1,5 @@
-//! The notation staff above the tab: sounding pitches under a treble clef with an 8 below, stems
-//! up for fingers and tune, stems down for the thumb. A bar is first written out as voices of tied
+//! The notation staff above the tab: sounding pitches under a treble clef with an 8 below, the voices
+//! of `score::voices`. A bar is first written out as voices of tied
 //! values, then its moments as clusters of heads, signs and dots that do not touch; stems, beams and
 //! ties follow when the columns have their places. Lengths are staff spaces, heights are steps
 //! above the bottom line. Never decides where a column stands.
@@ -15,24 +15,17 @@ pub mod stems;
 pub mod ties;
 
 use crate::arrange::Arrangement;
-use crate::arrange::PlayedNote;
 use crate::document::Document;
 use crate::score::accidentals;
 use crate::score::fonts;
 use crate::score::fonts::FontRole;
-use crate::score::rhythm::Voice;
 use crate::score::rhythm::groups;
-use crate::score::rhythm::pieces;
-use crate::score::rhythm::pieces::Carried;
 use crate::score::rhythm::pieces::Piece;
-use crate::score::rhythm::pieces::Room;
 use crate::score::staff_pitch::Pitch;
+use crate::score::voices;
+use crate::score::voices::BarVoices;
 use cluster::Cluster;
 use std::ops::Range;
-
-/// The voices of the staff from the top: whose notes they hold, and whether stems go up. A third
-/// voice would be one more row.
-pub const VOICES: [(Voice, bool); 2] = [(Voice::Upper, true), (Voice::Lower, false)];
 
 /// Steps of the middle line above the bottom line.
 pub const MIDDLE: i32 = 4;
@@ -43,8 +36,12 @@ pub const TOP_LINE: i32 = 8;
 /// One voice of one bar.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct StaffVoice {
-    /// Whether its stems go up.
+    /// Whether it is the upper of two voices.
     pub up: bool,
+    /// By piece, whether its stem goes up.
+    pub stems_up: Vec<bool>,
+    /// Whether its rests are written.
+    pub rests: bool,
     /// Its values and rests, filling the bar.
     pub pieces: Vec<Piece>,
     /// Pieces under one beam.
@@ -54,10 +51,27 @@ pub struct StaffVoice {
 }
 
 impl StaffVoice {
+    fn new(pieces: Vec<Piece>, up: bool) -> Self {
+        Self {
+            up,
+            stems_up: vec![up; pieces.len()],
+            rests: true,
+            beams: groups::beams(&pieces),
+            triplets: groups::triplets(&pieces),
+            pieces,
+        }
+    }
+
     /// Whether anything is struck or held in it.
     #[must_use]
     pub fn has_notes(&self) -> bool {
-        self.pieces.iter().any(|piece| !piece.notes().is_empty())
+        voices::sounds(&self.pieces)
+    }
+
+    /// Whether the stem of a piece goes up.
+    #[must_use]
+    pub fn is_up(&self, piece: usize) -> bool {
+        self.stems_up.get(piece).copied().unwrap_or(self.up)
     }
 
     /// Whether a piece stands under a beam.
@@ -70,37 +84,28 @@ impl StaffVoice {
 /// One bar of the staff.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct StaffBar {
-    /// Voices as in [`VOICES`].
+    /// From the top, but an inner voice last: it makes room for the outer ones.
     pub voices: Vec<StaffVoice>,
     /// What stands at each of its moments.
     pub clusters: Vec<Cluster>,
 }
 
-/// What rings into the next bar, voice by voice.
-#[derive(Clone, PartialEq, Debug, Default)]
-pub struct Ringing([Carried; VOICES.len()]);
-
-/// Writes out one bar, given what rings into it, and keeps what rings on.
+/// Writes out one bar.
 #[must_use]
-pub fn bar(
-    document: &Document,
-    arrangement: &Arrangement,
-    notes: &[(usize, &PlayedNote)],
-    room: Room,
-    ringing: &mut Ringing,
-) -> StaffBar {
-    let mut voices = Vec::with_capacity(VOICES.len());
-    for ((voice, up), carried) in VOICES.into_iter().zip(&mut ringing.0) {
-        let own = notes.iter().filter(|(_, n)| Voice::of(n.lane) == voice);
-        let own: Vec<(usize, &PlayedNote)> = own.copied().collect();
-        let (pieces, over) = pieces::fill(room, &own, carried);
-        *carried = over;
-        voices.push(StaffVoice {
-            up,
-            beams: groups::beams(&pieces),
-            triplets: groups::triplets(&pieces),
-            pieces,
-        });
+pub fn bar(document: &Document, arrangement: &Arrangement, written: BarVoices) -> StaffBar {
+    let mut voices = Vec::with_capacity(3);
+    if written.has_tune() {
+        voices.push(StaffVoice::new(written.upper(), true));
+        let inner = StaffVoice {
+            stems_up: written.fingers_up.clone(),
+            rests: false,
+            ..StaffVoice::new(written.inner(), true)
+        };
+        voices.push(StaffVoice::new(written.thumb, false));
+        voices.extend(Some(inner).filter(StaffVoice::has_notes));
+    } else {
+        voices.push(StaffVoice::new(written.fingers, true));
+        voices.push(StaffVoice::new(written.thumb, false));
     }
     let pieces: Vec<&[Piece]> = voices.iter().map(|v| v.pieces.as_slice()).collect();
     let signed = accidentals::of_bar(&pieces, &arrangement.notes, document.key);

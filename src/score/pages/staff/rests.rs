@@ -3,14 +3,20 @@
 //! are written once, in the middle; a voice that is silent all the bar writes none if the other one
 //! plays (Gould, Behind Bars, from memory; usual in guitar music).
 
+use super::Area;
 use super::MIDDLE;
 use super::StaffVoice;
+use super::cluster::Chord;
 use super::cluster::Cluster;
+use super::slides::SMALL;
+use super::step_of;
+use crate::arrange::PlayedNote;
 use crate::score::pages::smufl;
 use crate::score::rhythm::Value;
 use crate::score::rhythm::Written;
 use crate::score::rhythm::pieces::Piece;
 use crate::score::rhythm::pieces::What;
+use crate::score::staff_pitch::Pitch;
 use crate::theory::Ticks;
 
 /// A rest in its place.
@@ -33,14 +39,20 @@ const APART: i32 = 4;
 
 /// The rests at a moment.
 #[must_use]
-pub fn at(at: Ticks, voices: &[StaffVoice], cluster: &Cluster) -> Vec<RestAt> {
+pub fn at(
+    at: Ticks,
+    voices: &[StaffVoice],
+    notes: &[PlayedNote],
+    cluster: &Cluster,
+) -> Vec<RestAt> {
     let n_playing = voices.iter().filter(|voice| voice.has_notes()).count();
     if n_playing == 0 {
         let fills = at.0 == 0 && !voices.is_empty();
         return fills.then(bar_rest).into_iter().collect();
     }
     let mut here: Vec<(bool, Written)> = Vec::new();
-    for voice in voices.iter().filter(|voice| voice.has_notes()) {
+    let writes = |voice: &&StaffVoice| voice.rests && voice.has_notes();
+    for voice in voices.iter().filter(writes) {
         let piece = voice.pieces.iter().find(|piece| piece.at == at);
         if let Some(Piece {
             what: What::Rest | What::BarRest,
@@ -61,11 +73,12 @@ pub fn at(at: Ticks, voices: &[StaffVoice], cluster: &Cluster) -> Vec<RestAt> {
             .into_iter()
             .collect();
     }
+    let taken = taken(voices, notes, cluster);
     // From the lowest head and the lowest rest so far downwards, or from the highest head up.
     let mut lowest_rest = None;
     let mut placed = Vec::new();
     for (up, written) in here {
-        let height = height(up, written, cluster, lowest_rest);
+        let height = height(up, written, taken, lowest_rest);
         lowest_rest = Some(height - reach(written.value).1);
         placed.push(single(written, height));
     }
@@ -83,16 +96,71 @@ const fn reach(value: Value) -> (i32, i32) {
     }
 }
 
-fn height(up: bool, written: Written, cluster: &Cluster, lowest_rest: Option<i32>) -> i32 {
+/// Half the width of the widest rest, one with a line of its own, and some white.
+const WIDEST: f64 = 1.3;
+
+/// Lowest and highest step that a moment takes up: heads, accidentals, small notes and stems.
+fn taken(voices: &[StaffVoice], notes: &[PlayedNote], cluster: &Cluster) -> Option<(i32, i32)> {
+    let mut steps: Vec<i32> = Vec::new();
+    for head in &cluster.heads {
+        steps.extend([head.step - 1, head.step + 1]);
+    }
+    // Beside a head that was moved aside an accidental can stand straight over the rest.
+    let signs = cluster
+        .signs
+        .iter()
+        .map(|sign| (sign.code, sign.x, sign.step, sign.size));
+    let small = cluster
+        .slides
+        .iter()
+        .map(|slid| (smufl::HEAD_BLACK, slid.x, slid.step, SMALL));
+    let areas = signs
+        .chain(small)
+        .map(|(code, x, step, size)| Area::of_glyph(code, x, step, size));
+    for area in areas.filter(|area| area.right > -WIDEST) {
+        steps.extend([
+            (2.0 * area.bottom).floor() as i32,
+            (2.0 * area.top).ceil() as i32,
+        ]);
+    }
+    let with_stems = cluster.chords.iter().filter(|chord| chord.has_stem());
+    steps.extend(with_stems.map(|chord| stem_end(chord, voices, notes)));
+    Some((*steps.iter().min()?, *steps.iter().max()?))
+}
+
+/// Where a stem ends at most, in steps, with the dot of what is stopped short beyond it. Under a
+/// beam the outermost head decides.
+fn stem_end(chord: &Chord, voices: &[StaffVoice], notes: &[PlayedNote]) -> i32 {
+    const LONGEST: i32 = 9;
+    let dot = if chord.short { 2 } else { 0 };
+    let group = voices.get(chord.voice).and_then(|voice| {
+        let group = voice
+            .beams
+            .iter()
+            .find(|group| group.contains(&chord.piece))?;
+        voice.pieces.get(group.clone())
+    });
+    let beamed = group.unwrap_or_default().iter().flat_map(Piece::notes);
+    let beamed = beamed.filter_map(|held| Some(step_of(Pitch::of(notes.get(held.note)?))));
+    if chord.up {
+        let high = beamed.fold(chord.high, i32::max);
+        (high + LONGEST).max(MIDDLE + 1) + dot
+    } else {
+        let low = beamed.fold(chord.low, i32::min);
+        (low - LONGEST).min(MIDDLE - 1) - dot
+    }
+}
+
+fn height(up: bool, written: Written, taken: Option<(i32, i32)>, lowest_rest: Option<i32>) -> i32 {
     let (above, below) = reach(written.value);
     let even = |step: i32| step.div_euclid(2) * 2;
     if up {
-        let highest = cluster.heads.iter().map(|head| head.step + 2 + below).max();
+        let highest = taken.map(|(_, high)| high + 1 + below);
         even(highest.unwrap_or(MIDDLE).max(MIDDLE + APART - 2) + 1)
     } else {
-        let heads = cluster.heads.iter().map(|head| head.step - 2 - above);
+        let notes = taken.map(|(low, _)| low - 1 - above);
         let rest = lowest_rest.map(|step| step - 1 - above);
-        let lowest = heads.chain(rest).min();
+        let lowest = notes.into_iter().chain(rest).min();
         even(lowest.unwrap_or(MIDDLE).min(MIDDLE - APART + 2))
     }
 }

@@ -1,0 +1,248 @@
+//! Stacks what is printed on pages. A page that would hold little is saved, if it can be, by the
+//! mildest of: gaps that close up, music a little smaller, rows of a system closer together. Where
+//! that is not enough, pages are balanced as far as both stay well filled, and white goes between
+//! their systems; a last page may stay short. Never breaks a block.
+
+use super::closing;
+use super::mark::Page;
+use super::options::Paper;
+use super::pen::Pen;
+use super::sizes;
+
+/// Most white added to a gap between systems to fill a page.
+const MOST_SPREAD: f64 = 9.0;
+/// A page that is emptier than this is left as it is.
+const MOST_LEFT: f64 = 0.4;
+/// A last page that is filled so far does not look lonely with one system on it.
+const FULL_ENOUGH: f64 = 0.4;
+/// How full the page before has to stay when it gives a system to the last one.
+const STAYS_FULL: f64 = 0.6;
+/// How far gaps may close up to save a page.
+const TIGHT_GAPS: f64 = 0.6;
+/// The same where the rows of systems come closer together too.
+const TIGHTEST_GAPS: f64 = 0.5;
+/// Music of a smaller part of the normal size is not shrunk further.
+const LEAST_SHRUNK: f64 = 1.0;
+
+/// A piece of the sheet that stays on one page.
+pub struct Block {
+    /// What is drawn.
+    pub pen: Pen,
+    /// Its height.
+    pub height: f64,
+    /// White above it, unless it is the first of a page.
+    pub gap: f64,
+    /// Whether it is a system.
+    pub is_system: bool,
+    /// How much lower it is with its rows close together.
+    pub close_saves: f64,
+}
+
+/// A way to make everything fit.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Fit {
+    /// The part of its size that the music has.
+    pub scale: f64,
+    /// Whether rows of a system stand closer together.
+    pub close: bool,
+    gaps: f64,
+}
+
+const fn fit(scale: f64, close: bool) -> Fit {
+    Fit {
+        scale,
+        close,
+        gaps: if close { TIGHTEST_GAPS } else { TIGHT_GAPS },
+    }
+}
+
+/// Ways to save a page, the mildest first.
+const FITS: [Fit; 7] = [
+    fit(0.96, false),
+    fit(0.93, false),
+    fit(0.96, true),
+    fit(0.93, true),
+    fit(0.90, true),
+    fit(0.88, true),
+    fit(0.86, true),
+];
+
+/// The blocks in the mildest way that saves a page which would hold little, and the part of their
+/// gaps that is left. `scale` is the size asked for; the music becomes no smaller than `tightest` of
+/// the normal size (with a staff 6.5 mm, the least for parts: Gould, Behind Bars, from memory, and
+/// the MOLA guidelines; tab alone as the size *Small*).
+pub fn fitted(
+    drawn: impl Fn(Fit) -> Vec<Block>,
+    paper: Paper,
+    scale: f64,
+    tightest: f64,
+) -> (Vec<Block>, f64) {
+    let room = room_of(paper);
+    let blocks = drawn(fit(1.0, false));
+    let pages = n_pages(&blocks, room, TIGHT_GAPS);
+    if last_page_is_light(&blocks, room, pages) && scale >= LEAST_SHRUNK {
+        let allowed = |fit: &Fit| fit.scale >= tightest;
+        for fit in FITS.into_iter().filter(allowed) {
+            // Smaller music can bring more bars into a system. Closer rows cannot, and drawing takes
+            // time: those are drawn where they are likely to help.
+            if !fit.close || n_pages_of(likely(&blocks, fit), room) < pages {
+                let smaller = drawn(fit);
+                if n_pages(&smaller, room, fit.gaps) < pages {
+                    return (smaller, fit.gaps);
+                }
+            }
+        }
+    }
+    let gaps = if pages < n_pages(&blocks, room, 1.0) {
+        TIGHT_GAPS
+    } else {
+        1.0
+    };
+    (blocks, gaps)
+}
+
+/// Height of a page between margins and foot.
+const fn room_of(paper: Paper) -> f64 {
+    let (_, height) = paper.size_mm();
+    height - sizes::TOP_MARGIN - sizes::BOTTOM_MARGIN - sizes::FOOT_HEIGHT
+}
+
+/// Whether the last page holds little.
+fn last_page_is_light(blocks: &[Block], room: f64, pages: usize) -> bool {
+    let all: f64 = blocks.iter().map(|block| block.height + block.gap).sum();
+    pages > 1 && all < (pages as f64 - 0.5) * room
+}
+
+/// Pages that blocks need with their gaps multiplied.
+fn n_pages(blocks: &[Block], room: f64, gaps: f64) -> usize {
+    n_pages_of(blocks.iter().map(|b| (b.height, b.gap * gaps)), room)
+}
+
+/// Heights and gaps as they will be about.
+fn likely(blocks: &[Block], fit: Fit) -> impl Iterator<Item = (f64, f64)> {
+    blocks.iter().map(move |block| {
+        let saved = if fit.close { block.close_saves } else { 0.0 };
+        let scale = if block.is_system { fit.scale } else { 1.0 };
+        ((block.height - saved) * scale, block.gap * fit.gaps)
+    })
+}
+
+fn n_pages_of(blocks: impl Iterator<Item = (f64, f64)>, room: f64) -> usize {
+    let (mut n_pages, mut used) = (1, 0.0);
+    for (i, (height, gap)) in blocks.enumerate() {
+        used += height + if i > 0 { gap } else { 0.0 };
+        if used > room && i > 0 {
+            n_pages += 1;
+            used = height;
+        }
+    }
+    n_pages
+}
+
+/// Shares blocks out among pages.
+fn share_out(blocks: Vec<Block>, room: f64) -> Vec<Vec<Block>> {
+    let mut sheets: Vec<Vec<Block>> = Vec::new();
+    let mut used = 0.0;
+    for block in blocks {
+        let needed = used + block.gap + block.height;
+        match sheets.last_mut() {
+            Some(sheet) if needed <= room => {
+                used = needed;
+                sheet.push(block);
+            }
+            _ => {
+                used = block.height;
+                sheets.push(vec![block]);
+            }
+        }
+    }
+    keep_company(&mut sheets, room);
+    sheets
+}
+
+/// What a page takes up.
+fn used(sheet: &[Block]) -> f64 {
+    let gaps: f64 = sheet.iter().skip(1).map(|block| block.gap).sum();
+    gaps + sheet.iter().map(|block| block.height).sum::<f64>()
+}
+
+/// No system stands alone on the last page with music if the page before can spare one (common
+/// practice) and stays well filled without it.
+fn keep_company(sheets: &mut [Vec<Block>], room: f64) {
+    let n_systems = |sheet: &[Block]| sheet.iter().filter(|block| block.is_system).count();
+    let Some(last) = sheets.iter().rposition(|sheet| n_systems(sheet) > 0) else {
+        return;
+    };
+    let (before, from_last) = sheets.split_at_mut(last);
+    let (Some(before), Some(sheet)) = (before.last_mut(), from_last.first_mut()) else {
+        return;
+    };
+    let ends_with_system = before.last().is_some_and(|block| block.is_system);
+    if n_systems(sheet) != 1 || n_systems(before) < 3 || !ends_with_system {
+        return;
+    }
+    let full = used(before);
+    let taken: f64 = sheet.iter().map(|block| block.height + block.gap).sum();
+    if taken > FULL_ENOUGH * room {
+        return;
+    }
+    let fits = |system: &mut Block| {
+        let left = full - system.height - system.gap;
+        taken + system.height <= room && left >= STAYS_FULL * room
+    };
+    if let Some(system) = before.pop_if(fits) {
+        sheet.insert(0, system);
+    }
+}
+
+/// Stacks blocks on as many pages as they need, with a part of their gaps.
+pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, paper: Paper) -> Vec<Page> {
+    let (paper_width, paper_height) = paper.size_mm();
+    let room = room_of(paper);
+    for block in &mut blocks {
+        block.gap *= gaps;
+    }
+    let sheets = share_out(blocks, room);
+    let n_sheets = sheets.len();
+    let mut pages = Vec::with_capacity(n_sheets);
+    for (i, sheet) in sheets.into_iter().enumerate() {
+        let spread = spread(&sheet, room, i + 1 == n_sheets);
+        let mut pen = Pen::default();
+        let mut y = sizes::TOP_MARGIN;
+        let mut before = None;
+        for block in sheet {
+            if let Some(was_system) = before {
+                let opens = was_system && block.is_system;
+                y += block.gap + if opens { spread } else { 0.0 };
+            }
+            before = Some(block.is_system);
+            pen.place(block.pen, sizes::SIDE_MARGIN, y);
+            y += block.height;
+        }
+        let foot_y = paper_height - sizes::BOTTOM_MARGIN;
+        let frame = (sizes::SIDE_MARGIN, paper_width - sizes::SIDE_MARGIN, foot_y);
+        closing::foot(&mut pen, title, i + 1, n_sheets, frame);
+        pages.push(Page {
+            width: paper_width,
+            height: paper_height,
+            marks: pen.marks,
+        });
+    }
+    pages
+}
+
+/// White to add between systems, so that pages that are nearly full end level. On the last page
+/// gaps that had to close up open again as far as there is room.
+fn spread(sheet: &[Block], room: f64, is_last: bool) -> f64 {
+    let pairs = sheet.windows(2);
+    let pairs = pairs.filter(|pair| pair.iter().all(|block| block.is_system));
+    let own = sheet.iter().find(|block| block.is_system);
+    let closed_up = own.map_or(0.0, |block| sizes::SYSTEM_GAP - block.gap);
+    let n_gaps = f64::from(u32::try_from(pairs.count()).unwrap_or(1).max(1));
+    let left = room - used(sheet);
+    let most = if is_last { closed_up } else { MOST_SPREAD };
+    if left > room * MOST_LEFT {
+        return most.min(closed_up);
+    }
+    (left / n_gaps).clamp(0.0, most)
+}

@@ -94,11 +94,7 @@ impl Session {
                 self.ask_for_list();
             }
             Action::Pin(grip) => self.pin(&grip),
-            Action::Unpin(number) => {
-                if number < self.pins.len() {
-                    self.pins.remove(number);
-                }
-            }
+            Action::Unpin(number) => self.unpin(number),
             Action::UseVoicing(grip) => self.use_voicing(&grip),
             Action::PutVoicing { of, shape, on } => self.put_voicing(of, &shape, on),
             Action::TakeRemedy(fix) => self.take_remedy(&fix),
@@ -115,10 +111,7 @@ impl Session {
             Action::SetLane(lane, mix) => self.player.set_lane(lane, mix),
             Action::SetTrainer(trainer) => self.set_trainer(trainer),
             Action::ListOutputs => self.player.list_outputs(),
-            Action::ChooseOutput(output) => {
-                let now = self.memory.preferences().clone();
-                self.set_preferences(Preferences { output, ..now });
-            }
+            Action::ChooseOutput(output) => self.choose_output(output),
             Action::SetPreferences(wanted) => self.set_preferences(*wanted),
             Action::CompareKeys(question) => self.compare_keys(question),
             Action::HearKey(number) => self.hear_key(number),
@@ -148,6 +141,17 @@ impl Session {
         if self.history.redo() {
             self.document_changed();
         }
+    }
+
+    fn unpin(&mut self, number: usize) {
+        if number < self.pins.len() {
+            self.pins.remove(number);
+        }
+    }
+
+    fn choose_output(&mut self, output: Option<String>) {
+        let now = self.memory.preferences().clone();
+        self.set_preferences(Preferences { output, ..now });
     }
 
     fn cancel_solving(&mut self) {

@@ -10,6 +10,7 @@ use crate::document::LAY_BACK_MS;
 use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
+use crate::document::SheetPreset;
 use crate::document::Walk;
 use crate::export::png::DPI;
 use crate::files;
@@ -296,6 +297,20 @@ impl Words {
                         .map(Some),
                 };
                 typed.sheet.bars_per_system = Some(self.read("--bars", expected, read)?);
+            }
+            "purpose" => {
+                let expected = "handout, score or beginner";
+                let read = SheetPreset::from_word;
+                typed.sheet.purpose = Some(self.read("--purpose", expected, read)?);
+            }
+            "table" => {
+                let read = |t: &str| match t {
+                    "off" => Some((false, false)),
+                    "on" => Some((true, false)),
+                    "page" => Some((true, true)),
+                    _ => None,
+                };
+                typed.sheet.table = Some(self.read("--table", "on, page or off", read)?);
             }
             "rate" => {
                 let read = |t: &str| listed(t, &sound_file::SOUND_RATES);

@@ -32,15 +32,27 @@ fn open_window(path: Option<PathBuf>, console: &mut Console<'_>) -> Exit {
         Err(reason) => {
             // The system's own words come last; before them stand places in its source.
             let reason = reason.rsplit(": ").next().unwrap_or(&reason);
+            let help = if has_display() {
+                "Drawing it needs OpenGL: install the driver of the graphics card (Debian and Ubuntu: \
+                 libgl1 libegl1 libgl1-mesa-dri)"
+            } else {
+                "Start the program from a desktop with a display"
+            };
             console.say(&format!(
-                "thumbwalk: the window cannot open: {}\n\
-                 Start the program from a desktop with a display. Without one there is the command \
+                "thumbwalk: the window cannot open: {}\n{help}. Without a window there is the command \
                  line; see `thumbwalk --help`",
                 reason.trim_end_matches('.')
             ));
             Exit::Refused
         }
     }
+}
+
+/// Whether there is a display, as far as the environment tells.
+#[cfg(feature = "gui")]
+fn has_display() -> bool {
+    let named = ["DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET"];
+    !cfg!(target_os = "linux") || named.iter().any(|name| std::env::var_os(name).is_some())
 }
 
 #[cfg(not(feature = "gui"))]

@@ -1012,5 +1012,9 @@ fn without_a_display_the_program_says_so_and_names_the_way_out() {
         said.contains("the window cannot open") && said.contains("--help"),
         "{said}"
     );
+    assert!(
+        said.contains("from a desktop with a display") && !said.contains("OpenGL"),
+        "{said}"
+    );
     assert!(!said.contains(".rs:"), "no places in sources: {said}");
 }

@@ -10,6 +10,7 @@ use thumbwalk::document::BARS_PER_SYSTEM;
 use thumbwalk::document::Bar;
 use thumbwalk::document::BarLine;
 use thumbwalk::document::ChordAt;
+use thumbwalk::document::Choruses;
 use thumbwalk::document::Document;
 use thumbwalk::document::Feel;
 use thumbwalk::document::KeptVersion;
@@ -159,6 +160,11 @@ fn rung() -> impl Strategy<Value = LadderRung> {
                 reached,
             },
         )
+}
+
+fn choruses() -> impl Strategy<Value = Choruses> {
+    let number = 1u8..=12;
+    (number.clone(), number).prop_map(|(count, on_sheet)| Choruses { count, on_sheet })
 }
 
 fn tune_settings() -> impl Strategy<Value = TuneSettings> {
@@ -368,7 +374,7 @@ fn single() -> impl Strategy<Value = Document> {
             hand(),
             line(),
             tune_settings(),
-            proptest::collection::vec(rung(), 0..3),
+            (proptest::collection::vec(rung(), 0..3), choruses()),
         ),
         proptest::collection::vec(section, 0..4),
     )
@@ -391,7 +397,8 @@ fn single() -> impl Strategy<Value = Document> {
                     hand: Arc::new(parts.1),
                     line: parts.2,
                     tune: parts.3,
-                    rungs: parts.4,
+                    choruses: parts.4.1,
+                    rungs: parts.4.0,
                     lesson_text: texts.2,
                     sheet: texts.3,
                     sections: sections

@@ -938,9 +938,29 @@ fn what_is_shared_is_computed_once_and_what_is_not_needed_can_go() {
     assert_eq!(bank.missing(&second).len(), 1);
     bank.prepare(&second, &mut |_, _| true);
     assert_eq!(bank.len(), 5);
-    bank.keep_only(&[&second]);
-    assert_eq!(bank.len(), 4);
+    bank.trim(&second, 0);
+    assert_eq!(bank.len(), 4, "what is needed stays");
     assert!(bank.missing(&second).is_empty() && bank.bytes() > 0);
+}
+
+#[test]
+fn what_was_needed_longest_ago_goes_first() {
+    let grips = ["3xxxxx", "5xxxxx", "7xxxxx", "3xxxxx", "9xxxxx"];
+    let mut bank = Bank::new(RATE, Stringing::Nylon);
+    let mut room = 0;
+    for shape in grips {
+        let performance = grip(shape);
+        bank.prepare(&performance, &mut |_, _| true);
+        // Room for three of these notes, which are all as long.
+        room = room.max(bank.bytes() / bank.len() * 3);
+        bank.trim(&performance, room);
+        assert!(bank.bytes() <= room);
+    }
+    let is_there = |shape| bank.missing(&grip(shape)).is_empty();
+    assert_eq!(
+        ["3xxxxx", "5xxxxx", "7xxxxx", "9xxxxx"].map(is_there),
+        [true, false, true, true]
+    );
 }
 
 #[test]

@@ -222,6 +222,22 @@ fn saving_opening_and_exporting_leave_whole_files() {
     assert!(!again.has_unsaved_changes());
 }
 
+/// A file stands where its folder should be.
+#[test]
+fn a_save_that_fails_keeps_the_work_and_says_why() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("no folder");
+    std::fs::write(&file, "a file").expect("written");
+    let mut session = session();
+    session.act(Action::Edit(Edit::SetTitle("Kept".into())));
+    session.act(Action::SaveAs(file.join("tune.ron")));
+    assert!(session.has_unsaved_changes());
+    assert_eq!(session.document().title, "Kept");
+    let said = words(&session).join("; ");
+    assert!(said.contains("tune.ron"), "{said}");
+    assert_eq!(std::fs::read_to_string(&file).expect("there"), "a file");
+}
+
 /// Pictures of many dots take longer than a moment. PNG tells its width at byte 16 (ISO/IEC 15948);
 /// A4 is 210 mm wide.
 #[test]

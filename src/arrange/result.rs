@@ -149,9 +149,19 @@ pub struct Arrangement {
     pub comfortable: Option<(u16, Place)>,
     /// What is wrong or could not be done.
     pub findings: Vec<Finding>,
+    /// The choruses after this one, over the same chart; put there by whoever had them arranged.
+    /// They have none themselves, and sum and hardest change are this one's alone.
+    pub further: Vec<Self>,
 }
 
 impl Arrangement {
+    /// A chorus by its number from 1; this one if there is no such chorus.
+    #[must_use]
+    pub fn chorus(&self, number: u8) -> &Self {
+        let further = usize::from(number).checked_sub(2);
+        further.and_then(|i| self.further.get(i)).unwrap_or(self)
+    }
+
     /// Notes that start in a bar.
     pub fn notes_in_bar(&self, bar: usize) -> impl Iterator<Item = &PlayedNote> {
         let from = self.notes.partition_point(|n| n.place.bar < bar);

@@ -369,3 +369,6 @@ fn free_state(grip: &Grip) -> Option<HandState> {
     let room = lowest.is_none_or(|(_, fret, finger)| fret + 1 > finger as u8);
     room.then(|| HandState::of_grip(grip))
 }
+
+#[cfg(test)]
+mod tests;

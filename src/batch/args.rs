@@ -7,6 +7,7 @@ use crate::document::Approach;
 use crate::document::BARS_PER_SYSTEM;
 use crate::document::Feel;
 use crate::document::LAY_BACK_MS;
+use crate::document::MAX_CHORUSES;
 use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
@@ -271,46 +272,8 @@ impl Words {
                 let read = |t: &str| t.parse().ok().filter(|ms| LAY_BACK_MS.contains(ms));
                 typed.changes.lay_back_ms = Some(self.read("--lay-back", &expected, read)?);
             }
-            "paper" => {
-                typed.sheet.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
-            }
-            "staff" => {
-                let read = |t: &str| match t {
-                    "on" => Some(true),
-                    "off" => Some(false),
-                    _ => None,
-                };
-                typed.sheet.staff = Some(self.read("--staff", "on or off", read)?);
-            }
-            "size" => {
-                let expected = "small, normal or large";
-                typed.sheet.size = Some(self.read("--size", expected, MusicSize::from_word)?);
-            }
-            "bars" => {
-                let expected = "auto, or a number from 1 to 8";
-                let read = |t: &str| match t {
-                    "auto" => Some(None),
-                    n => n
-                        .parse()
-                        .ok()
-                        .filter(|n| BARS_PER_SYSTEM.contains(n))
-                        .map(Some),
-                };
-                typed.sheet.bars_per_system = Some(self.read("--bars", expected, read)?);
-            }
-            "purpose" => {
-                let expected = "handout, score or beginner";
-                let read = SheetPreset::from_word;
-                typed.sheet.purpose = Some(self.read("--purpose", expected, read)?);
-            }
-            "table" => {
-                let read = |t: &str| match t {
-                    "off" => Some((false, false)),
-                    "on" => Some((true, false)),
-                    "page" => Some((true, true)),
-                    _ => None,
-                };
-                typed.sheet.table = Some(self.read("--table", "on, page or off", read)?);
+            "purpose" | "paper" | "staff" | "size" | "bars" | "table" => {
+                self.sheet_option(option, &mut typed.sheet)?;
             }
             "rate" => {
                 let read = |t: &str| listed(t, &sound_file::SOUND_RATES);
@@ -336,6 +299,11 @@ impl Words {
                 let words: Vec<&str> = Rule::ALL.iter().map(|rule| rule.word()).collect();
                 let rule = self.read("--without-rule", &words.join(", "), Rule::from_word)?;
                 typed.changes.rules_off = typed.changes.rules_off.with(rule);
+            }
+            "choruses" => {
+                let expected = format!("a whole number from 1 to {MAX_CHORUSES}");
+                let read = |t: &str| t.parse().ok().filter(|n| (1..=MAX_CHORUSES).contains(n));
+                typed.changes.choruses = Some(self.read("--choruses", &expected, read)?);
             }
             "capos" | "tunings" | "range" => self.keys_option(option, typed)?,
             "list" | "part" | "track" | "grid" => self.import_option(option, typed)?,
@@ -422,6 +390,55 @@ impl Words {
                 typed.range = Some(self.read("--range", expected, VoiceRange::parse)?);
             }
             other => return Err(self.unknown(other)),
+        }
+        Ok(())
+    }
+
+    /// An option of the pages.
+    fn sheet_option(&mut self, option: &str, sheet: &mut SheetChanges) -> Result<(), Usage> {
+        match option {
+            "paper" => {
+                sheet.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
+            }
+            "staff" => {
+                let read = |t: &str| match t {
+                    "on" => Some(true),
+                    "off" => Some(false),
+                    _ => None,
+                };
+                sheet.staff = Some(self.read("--staff", "on or off", read)?);
+            }
+            "size" => {
+                let expected = "small, normal or large";
+                sheet.size = Some(self.read("--size", expected, MusicSize::from_word)?);
+            }
+            "bars" => {
+                let expected = "auto, or a number from 1 to 8";
+                let read = |t: &str| match t {
+                    "auto" => Some(None),
+                    n => n
+                        .parse()
+                        .ok()
+                        .filter(|n| BARS_PER_SYSTEM.contains(n))
+                        .map(Some),
+                };
+                sheet.bars_per_system = Some(self.read("--bars", expected, read)?);
+            }
+            "purpose" => {
+                let expected = "handout, score or beginner";
+                let read = SheetPreset::from_word;
+                sheet.purpose = Some(self.read("--purpose", expected, read)?);
+            }
+            "table" => {
+                let read = |t: &str| match t {
+                    "off" => Some((false, false)),
+                    "on" => Some((true, false)),
+                    "page" => Some((true, true)),
+                    _ => None,
+                };
+                sheet.table = Some(self.read("--table", "on, page or off", read)?);
+            }
+            _ => {}
         }
         Ok(())
     }

@@ -29,6 +29,8 @@ struct EventsJson {
 
 #[derive(Serialize)]
 struct NoteJson {
+    /// From 1.
+    chorus: usize,
     bar: usize,
     tick: u32,
     ticks_per_beat: u32,
@@ -64,7 +66,9 @@ fn pairs<'a>(
     performance: &'a Performance,
 ) -> impl Iterator<Item = (&'a TimedNote, &'a PlayedNote)> {
     performance.notes.iter().filter_map(|timed| {
-        let note = solved.arrangement.notes.get(timed.note_idx)?;
+        let chorus = u8::try_from(timed.chorus + 1).ok()?;
+        let arranged = solved.arrangement.chorus(chorus);
+        let note = arranged.notes.get(timed.note_idx)?;
         Some((timed, note))
     })
 }
@@ -77,6 +81,7 @@ fn seconds(value: f64) -> f64 {
 fn json(solved: &Solved, performance: &Performance) -> EventsJson {
     let n_strings = solved.document.instrument.n_strings();
     let note = |(timed, note): (&TimedNote, &PlayedNote)| NoteJson {
+        chorus: timed.chorus + 1,
         bar: note.place.bar + 1,
         tick: note.place.at.0,
         ticks_per_beat: TICKS_PER_BEAT,

@@ -89,6 +89,7 @@ impl Topic {
                 "swing",
                 "lay-back",
                 "approach",
+                "choruses",
                 "tuning",
                 "capo",
             ],
@@ -204,7 +205,7 @@ hard it is
 
 usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
                          [--lay-back MS] [--walk W] [--riff] [--without-rule RULE]
-                         [--approach A] [--tuning T] [--capo N]
+                         [--approach A] [--choruses N] [--tuning T] [--capo N]
 
   -o FILE        the project to write; its name ends in .ron
   --walk W       how the thumb walks: roots, plain (roots, and an approach before
@@ -226,6 +227,8 @@ usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
                  40; the thumb and all off-beats are in time (30 is what soloists do)
   --approach A   where the approaches of a plain walk come from: below, above,
                  alternate or easiest
+  --choruses N   how often it is played through, 1 to 12, each time with a line of
+                 its own where one is written
   --tuning T     a tuning's name, or its open strings, lowest first
   --capo N       the fret the capo sits on
 
@@ -311,13 +314,14 @@ Exit 1 if there is a fault. Cautions, such as a wide stretch, are no faults.
 ";
 
 const EVENTS: &str = "\
-Every note of the arrangement in the order it is played, repeats unfolded
+Every note of the arrangement in the order it is played, repeats unfolded and
+all choruses
 
 usage: thumbwalk events FILE [--json]
 
   --json   one object: format (\"thumbwalk-events-1\"), meter, tempo, swing (long
-           to short) and notes, each with bar (as written, from 1), tick,
-           ticks_per_beat, start_s, end_s, string (1 is the highest-pitched),
+           to short) and notes, each with chorus (from 1), bar (as written, from 1),
+           tick, ticks_per_beat, start_s, end_s, string (1 is the highest-pitched),
            fret (from the capo), finger (0 is open, \"T\" the thumb), hand (p i m a),
            lane (thumb, fingers, tune), pitch (MIDI), move (thumb only),
            articulation (ring, short) and slide_from (a fret)

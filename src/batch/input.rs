@@ -6,6 +6,7 @@ use super::Console;
 use super::Failure;
 use super::args::Changes;
 use super::args::Source;
+use crate::document::Choruses;
 use crate::document::Document;
 use crate::document::Edit;
 use crate::document::Walk;
@@ -106,6 +107,10 @@ pub fn changed(document: &Document, changes: &Changes) -> Result<Document, Failu
     }
     if let Some(ms) = changes.lay_back_ms {
         edits.push(Edit::SetLayBack(ms));
+    }
+    if let Some(count) = changes.choruses {
+        let choruses = document.choruses;
+        edits.push(Edit::SetChoruses(Choruses { count, ..choruses }));
     }
     if changes.tuning.is_some() || changes.capo.is_some() {
         let tuning = changes.tuning.as_deref();

@@ -1,11 +1,10 @@
 //! A document with its solved arrangement, and the words for places in it. What most jobs work on.
 
 use super::Exit;
-use crate::arrange;
 use crate::arrange::Arrangement;
 use crate::arrange::Place;
 use crate::document::Document;
-use crate::session::problem_from_document;
+use crate::session::arrange_document;
 use crate::theory::TICKS_PER_BEAT;
 
 /// A document and the best arrangement of it.
@@ -19,7 +18,7 @@ pub struct Solved {
 impl Solved {
     /// Solves a document.
     pub fn of(document: Document) -> Self {
-        let arrangement = arrange::solve(&problem_from_document(&document));
+        let arrangement = arrange_document(&document);
         Self {
             document,
             arrangement,

@@ -1,6 +1,7 @@
 //! Edits carried out: each is checked before anything changes, and a document is whole before and
 //! after. The only place that changes a document.
 
+use super::choruses::MAX_CHORUSES;
 use super::edit::BarPlace;
 use super::edit::Edit;
 use super::edit::EditError;
@@ -43,29 +44,13 @@ impl Document {
             Edit::SetLessonText(text) => self.lesson_text.clone_from(text),
             Edit::SetKey(key) => self.key = *key,
             Edit::SetMeter(meter) => self.set_meter(*meter),
-            Edit::SetTempo(bpm) => {
-                within(
-                    TEMPO_BPM.contains(bpm),
-                    "the tempo",
-                    "30 to 320 beats a minute",
-                )?;
-                self.tempo_bpm = *bpm;
-            }
-            Edit::SetFeel(feel) => {
-                let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(r));
-                within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
-                self.feel = *feel;
-            }
-            Edit::SetLayBack(ms) => {
-                within(
-                    LAY_BACK_MS.contains(ms),
-                    "the lay-back",
-                    "0 to 40 milliseconds",
-                )?;
-                self.lay_back_ms = *ms;
-            }
+            Edit::SetTempo(_) | Edit::SetFeel(_) | Edit::SetLayBack(_) => self.set_pace(edit)?,
             Edit::SetHouseStyle(style) => self.house_style = *style,
-            Edit::SetInstrument(instrument) => self.instrument = Arc::new(instrument.clone()),
+            Edit::SetInstrument(instrument) => {
+                let fits = instrument.check();
+                fits.map_err(|error| EditError::Instrument(error.to_string()))?;
+                self.instrument = Arc::new(instrument.clone());
+            }
             Edit::SetHand(hand) => {
                 let fits = (3..=4).contains(&hand.plucking_fingers);
                 within(fits, "the number of plucking fingers", "3 or 4")?;
@@ -119,6 +104,12 @@ impl Document {
                 within(fits, "the tune's octaves", "-2 to 2")?;
                 self.tune = *tune;
             }
+            Edit::SetChoruses(choruses) => {
+                let range = 1..=MAX_CHORUSES;
+                let fits = range.contains(&choruses.count) && range.contains(&choruses.on_sheet);
+                within(fits, "the number of choruses", "1 to 12")?;
+                self.choruses = *choruses;
+            }
             Edit::SetRungs(rungs) => {
                 within(
                     rungs.len() <= MAX_RUNGS,
@@ -141,6 +132,35 @@ impl Document {
             Edit::DropVersion(number) => self.drop_version(*number)?,
             Edit::TakeDocument { document, .. } => self.become_document(document),
             Edit::Together { edits, .. } => edits.iter().try_for_each(|edit| self.change(edit))?,
+        }
+        Ok(())
+    }
+
+    /// Tempo, feel and lay-back; other edits are left to others.
+    fn set_pace(&mut self, edit: &Edit) -> Result<(), EditError> {
+        match edit {
+            Edit::SetTempo(bpm) => {
+                within(
+                    TEMPO_BPM.contains(bpm),
+                    "the tempo",
+                    "30 to 320 beats a minute",
+                )?;
+                self.tempo_bpm = *bpm;
+            }
+            Edit::SetFeel(feel) => {
+                let fits = !matches!(feel, Feel::Swing(r) if !SWING_PERMILLE.contains(r));
+                within(fits, "the swing ratio", "between 1 : 1 and 3.5 : 1")?;
+                self.feel = *feel;
+            }
+            Edit::SetLayBack(ms) => {
+                within(
+                    LAY_BACK_MS.contains(ms),
+                    "the lay-back",
+                    "0 to 40 milliseconds",
+                )?;
+                self.lay_back_ms = *ms;
+            }
+            _ => {}
         }
         Ok(())
     }

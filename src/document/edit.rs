@@ -1,6 +1,7 @@
 //! Edits: the closed list of things that can change a document. Each is checked before anything
 //! changes, and carries the words that undo shows.
 
+use super::choruses::Choruses;
 use super::practice::LadderRung;
 use super::sheet::SheetSettings;
 use super::tune::TuneNote;
@@ -123,6 +124,8 @@ pub enum Edit {
     },
     /// What is asked of the tune as a whole.
     SetTuneSettings(TuneSettings),
+    /// How often the tune is played through, and which time the sheet shows.
+    SetChoruses(Choruses),
     /// The rungs of the ladder; none for the usual ones.
     SetRungs(Vec<LadderRung>),
     /// Puts empty bars before a bar (at the end if `before` is the number of bars).
@@ -252,6 +255,9 @@ pub enum EditError {
         /// What it may be.
         range: &'static str,
     },
+    /// An instrument that can't be; why, in words.
+    #[error("{0}")]
+    Instrument(String),
     /// There is no such section.
     #[error("there is no section {} to do this with; the tune has {n_sections}", section + 1)]
     NoSuchSection {
@@ -303,6 +309,7 @@ impl Edit {
             Self::SetSlide { bar, .. } => format!("Change slide in bar {}", bar + 1),
             Self::SetTune { bar, .. } => format!("Change tune in bar {}", bar + 1),
             Self::SetTuneSettings(_) => "Change tune settings".into(),
+            Self::SetChoruses(_) => "Change choruses".into(),
             Self::SetRungs(_) => "Change ladder".into(),
             Self::InsertBars { count: 1, .. } => "Insert a bar".into(),
             Self::InsertBars { count, .. } => format!("Insert {count} bars"),

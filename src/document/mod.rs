@@ -3,6 +3,7 @@
 //! [`Document::apply`], which is pure. Knows neither files nor solved arrangements.
 
 mod apply;
+pub mod choruses;
 pub mod edit;
 pub mod history;
 pub mod practice;
@@ -12,6 +13,8 @@ pub mod tune;
 pub mod types;
 pub mod versions;
 
+pub use choruses::Choruses;
+pub use choruses::MAX_CHORUSES;
 pub use edit::BarPlace;
 pub use edit::Edit;
 pub use edit::EditError;

@@ -1,6 +1,7 @@
 //! The types of a document. Bars are addressed by their number in written order, from 0, across
 //! all sections.
 
+use super::choruses::Choruses;
 use super::practice::LadderRung;
 use super::sheet::SheetSettings;
 use super::tune::TuneNote;
@@ -242,6 +243,8 @@ pub struct Document {
     pub line: LineSettings,
     /// What is asked of the tune.
     pub tune: TuneSettings,
+    /// How often it is played through.
+    pub choruses: Choruses,
     /// The rungs of its ladder; empty for the usual ones.
     pub rungs: Vec<LadderRung>,
     /// Words for the student, printed on the sheet.
@@ -279,6 +282,7 @@ impl Default for Document {
                 keep_hardest_easy: false,
             },
             tune: TuneSettings::default(),
+            choruses: Choruses::default(),
             rungs: Vec::new(),
             lesson_text: String::new(),
             sheet: SheetSettings::default(),
@@ -372,14 +376,15 @@ impl Document {
     /// The harmony in force at a place: the last chord written at or before it.
     #[must_use]
     pub fn harmony_at(&self, bar: usize, at: Ticks) -> Option<&Harmony> {
-        let bars: Vec<&Bar> = self.bars().take(bar + 1).collect();
-        let here = bars
-            .get(bar)?
+        let here = self
+            .bar(bar)?
             .chords
             .iter()
             .rev()
             .find(|chord| chord.at <= at);
-        let before = || bars.iter().take(bar).rev().find_map(|b| b.chords.last());
+        let last_of = |bar: usize| self.bar(bar)?.chords.last();
+        // Backwards from the bar: most bars have a chord.
+        let before = || (0..bar).rev().find_map(last_of);
         here.or_else(before).map(|chord| &chord.harmony)
     }
 }

@@ -33,6 +33,7 @@ pub use read::read_text;
 pub use read::stream_bytes;
 pub use read::text_from_bytes;
 pub use settings::NewProject;
+pub use settings::SavedInstrument;
 pub use settings::Settings;
 pub use settings::Theme;
 pub use stamp::OnDisk;

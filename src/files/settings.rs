@@ -54,6 +54,27 @@ pub struct NewProject {
     pub paper: Paper,
 }
 
+/// An instrument that was saved under a name.
+#[derive(Clone, PartialEq, Debug)]
+pub struct SavedInstrument {
+    /// What it is called.
+    pub name: String,
+    /// The instrument.
+    pub instrument: Instrument,
+}
+
+impl SavedInstrument {
+    /// What it is called in a list.
+    #[must_use]
+    pub fn shown_name(&self) -> &str {
+        if self.name.trim().is_empty() {
+            "Unnamed"
+        } else {
+            &self.name
+        }
+    }
+}
+
 /// What is remembered.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Settings {
@@ -71,6 +92,8 @@ pub struct Settings {
     pub backups: u8,
     /// Saved hands; there is always one.
     pub hands: Vec<Hand>,
+    /// Saved instruments.
+    pub instruments: Vec<SavedInstrument>,
     /// What a new project begins with.
     pub new: NewProject,
     /// Files opened or saved, newest first, at most [`MAX_RECENT`].
@@ -94,6 +117,7 @@ impl Default for Settings {
                 paper: Paper::default(),
             },
             hands: vec![hand],
+            instruments: Vec::new(),
             recent: Vec::new(),
         }
     }
@@ -171,6 +195,7 @@ impl Settings {
             output: pick(&self.output, &before.output, theirs.output),
             backups: pick(&self.backups, &before.backups, theirs.backups),
             hands: pick(&self.hands, &before.hands, theirs.hands),
+            instruments: pick(&self.instruments, &before.instruments, theirs.instruments),
             new: pick(&self.new, &before.new, theirs.new),
             recent: pick(&self.recent, &before.recent, theirs.recent),
         }

@@ -21,6 +21,7 @@ mod sheet;
 pub mod shortcuts;
 mod strike_mark;
 pub mod theme;
+mod tunings;
 mod voicings;
 mod words;
 

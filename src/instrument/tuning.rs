@@ -142,6 +142,28 @@ impl Tuning {
         &self.name
     }
 
+    /// The same strings under a name. Known tunings keep theirs, and without a name the strings are
+    /// its name.
+    #[must_use]
+    pub fn called(self, name: &str) -> Self {
+        let is_known = Self::known().iter().any(|known| known.open == self.open);
+        let name = name.trim();
+        if is_known || name.is_empty() {
+            return self;
+        }
+        Self {
+            name: name.into(),
+            ..self
+        }
+    }
+
+    /// Its open strings as notes with octaves, lowest-pitched place first: `E2 A2 D3 G3 B3 E4`.
+    #[must_use]
+    pub fn notes(&self) -> String {
+        let notes: Vec<String> = self.open.iter().map(|pitch| pitch.text()).collect();
+        notes.join(" ")
+    }
+
     /// Open strings, lowest-pitched place first.
     #[must_use]
     pub fn open(&self) -> &[Midi] {
@@ -354,6 +376,20 @@ mod tests {
             let tuning = tuning.map(|t| (t.name().to_owned(), numbers(&t)));
             assert_eq!(tuning, Ok(((*name).to_owned(), open.to_vec())), "{text}");
         }
+    }
+
+    #[test]
+    fn own_tunings_have_own_names_and_known_ones_keep_theirs() {
+        let own = |text: &str, name: &str| {
+            let tuning = Tuning::parse(text).map(|tuning| tuning.called(name));
+            tuning.map(|t| (t.name().to_owned(), t.notes()))
+        };
+        let told = |name: &str, notes: &str| Ok((name.to_owned(), notes.to_owned()));
+        let notes = "C2 G2 D3 G3 B3 E4";
+        assert_eq!(own("C G D G B E", " Low C "), told("Low C", notes));
+        assert_eq!(own("C2 G2 D3 G3 B3 E4", ""), told(notes, notes));
+        let dropped = "D2 A2 D3 G3 B3 E4";
+        assert_eq!(own(dropped, "Mine"), told("drop D", dropped));
     }
 
     #[test]

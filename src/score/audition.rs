@@ -37,6 +37,7 @@ pub fn perform_note(instrument: &Instrument, pitch: Midi) -> Performance {
     if let Some((_, string)) = frets.min() {
         performance.notes.push(TimedNote {
             note_idx: 0,
+            chorus: 0,
             place: Place::default(),
             played_bar: 0,
             start_s: 0.0,
@@ -73,6 +74,7 @@ pub fn perform_shape(
         let by_thumb = thumb == Some(string);
         performance.notes.push(TimedNote {
             note_idx,
+            chorus: 0,
             place: Place::default(),
             played_bar: 0,
             start_s,

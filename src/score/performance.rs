@@ -37,8 +37,10 @@ const SLACK_S: f64 = 1e-6;
 /// A note in seconds.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct TimedNote {
-    /// Index into the arrangement's notes.
+    /// Index into the notes of its chorus.
     pub note_idx: usize,
+    /// The chorus it is played in, from 0; after the first they are the arrangement's further ones.
+    pub chorus: usize,
     /// The written place.
     pub place: Place,
     /// Which of the performance's bars, counted from 0.
@@ -154,7 +156,7 @@ impl PlayedBar {
     }
 }
 
-/// Turns an arrangement into timed notes. `bars` limits it to a range of the played order, which
+/// Turns an arrangement with all its choruses into timed notes. `bars` limits it to a range of the played order, which
 /// then begins at 0 seconds.
 #[must_use]
 pub fn perform(
@@ -174,7 +176,12 @@ pub fn perform_at(
     percent: u16,
 ) -> Performance {
     let clock = Clock::at(document, percent);
-    let order = document.played_order();
+    let written = document.played_order();
+    let choruses = std::iter::once(arrangement).chain(&arrangement.further);
+    let order: Vec<(usize, &Arrangement, usize)> = choruses
+        .enumerate()
+        .flat_map(|(chorus, arranged)| written.iter().map(move |bar| (chorus, arranged, *bar)))
+        .collect();
     let range = bars.unwrap_or(0..order.len());
     let end = range.end.min(order.len());
     let order = order.get(range.start.min(end)..end).unwrap_or_default();
@@ -186,17 +193,18 @@ pub fn perform_at(
         .map(|bar| bar.length.unwrap_or_else(|| document.meter.bar()))
         .collect();
     let mut start_s = 0.0;
-    for (played_bar, written) in order.iter().enumerate() {
-        let length = lengths.get(*written).copied().unwrap_or_default();
-        let phase = pickup_phase(*written, length, document.meter);
-        let bar = PlayedBar::laid_out(*written, start_s, length, phase, &clock);
+    for (played_bar, (chorus, arrangement, written)) in order.iter().copied().enumerate() {
+        let length = lengths.get(written).copied().unwrap_or_default();
+        let phase = pickup_phase(written, length, document.meter);
+        let bar = PlayedBar::laid_out(written, start_s, length, phase, &clock);
         start_s = bar.end_s;
-        let first = (arrangement.notes).partition_point(|n| n.place.bar < *written);
-        let notes = arrangement.notes_in_bar(*written).enumerate();
+        let first = (arrangement.notes).partition_point(|n| n.place.bar < written);
+        let notes = arrangement.notes_in_bar(written).enumerate();
         performance.notes.extend(notes.filter_map(|(i, note)| {
             let timed = timed_note(note, &bar, &clock, document.meter)?;
             Some(TimedNote {
                 note_idx: first + i,
+                chorus,
                 played_bar,
                 ..timed
             })
@@ -322,6 +330,7 @@ fn timed_note(
         .map_or(0, |from| i16::from(note.fret) - i16::from(from));
     Some(TimedNote {
         note_idx: 0,
+        chorus: 0,
         place: note.place,
         played_bar: 0,
         start_s,

@@ -98,16 +98,16 @@ pub struct ListQuestion {
 /// The written chord in force at a place: its bar, its number in the bar and its meaning.
 #[must_use]
 pub fn chord_at(document: &Document, place: Place) -> Option<(usize, usize, &Chord)> {
-    let mut found = None;
-    for (bar, content) in document.bars().enumerate().take(place.bar + 1) {
-        for (chord_idx, chord) in content.chords.iter().enumerate() {
-            if bar < place.bar || chord.at <= place.at {
-                found = Some((bar, chord_idx, &chord.harmony));
-            }
-        }
-    }
-    let (bar, chord_idx, harmony) = found?;
-    harmony.chord().map(|chord| (bar, chord_idx, chord))
+    let here = |bar: usize| {
+        let written = document.bar(bar)?.chords.iter().enumerate();
+        let mut before = written.filter(|(_, chord)| bar < place.bar || chord.at <= place.at);
+        before.next_back().map(|(idx, chord)| (bar, idx, chord))
+    };
+    // From the place backwards: most bars have a chord, and this is asked for every bar in view.
+    let last = place.bar.min(document.n_bars().checked_sub(1)?);
+    let (bar, chord_idx, chord) = (0..=last).rev().find_map(here)?;
+    let meant = chord.harmony.chord();
+    meant.map(|chord| (bar, chord_idx, chord))
 }
 
 /// Voicings of the chord at the selected place that pass the filter, by effort, each with its

@@ -63,16 +63,8 @@ impl Session {
             Action::LetGo => self.let_go(),
             Action::Edit(edit) => self.edit(&edit),
             Action::EndStep => self.history.close_step(),
-            Action::Undo => {
-                if self.history.undo() {
-                    self.document_changed();
-                }
-            }
-            Action::Redo => {
-                if self.history.redo() {
-                    self.document_changed();
-                }
-            }
+            Action::Undo => self.undo(),
+            Action::Redo => self.redo(),
             Action::Select(selection) => self.select(selection),
             Action::ShowArea(area) => {
                 self.area = area;
@@ -141,16 +133,30 @@ impl Session {
             Action::StopHearing => self.player.stop(),
             Action::TakeOther => self.take_other(),
             Action::TakeOtherBars => self.take_other_bars(),
-            Action::CancelSolving => {
-                self.solver.cancel();
-                self.ways.expect(false);
-                if self.is_solving() {
-                    self.status = super::SolverStatus::Cancelled;
-                }
-            }
+            Action::CancelSolving => self.cancel_solving(),
             Action::Solve => self.document_changed(),
             Action::Tell(text) => self.notify(NoticeKind::Info, text),
             Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
+        }
+    }
+
+    fn undo(&mut self) {
+        if self.history.undo() {
+            self.document_changed();
+        }
+    }
+
+    fn redo(&mut self) {
+        if self.history.redo() {
+            self.document_changed();
+        }
+    }
+
+    fn cancel_solving(&mut self) {
+        self.solver.cancel();
+        self.ways.expect(false);
+        if self.is_solving() {
+            self.status = super::SolverStatus::Cancelled;
         }
     }
 

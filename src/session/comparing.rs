@@ -6,6 +6,7 @@ use super::Action;
 use super::NoticeKind;
 use super::Session;
 use super::Wake;
+use super::choruses::with_choruses;
 use super::locks::bars_words;
 use super::locks::locked_bar;
 use super::open;
@@ -88,7 +89,11 @@ impl Comparing {
                 desk.is_wanted()
             };
             let problem = problem_from_document(&job.document);
-            if let Some(arrangement) = Arranger::default().solve(&problem, &mut keep_going) {
+            let first = Arranger::default().solve(&problem, &mut keep_going);
+            let further = &mut Vec::new();
+            let whole = first
+                .and_then(|first| with_choruses(&job.document, first, further, &mut keep_going));
+            if let Some(arrangement) = whole {
                 let tune = Tune {
                     document: job.document,
                     arrangement: Arc::new(arrangement),

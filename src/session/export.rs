@@ -91,7 +91,11 @@ pub fn write_pages(
     if !go_on(0.0) {
         return Ok(None);
     }
-    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let pages = pages::lay_out(
+        document,
+        on_sheet(document, arrangement),
+        &page_options(document),
+    );
     let n_pages = pages.len().max(1) as f32;
     let save = |path: &Path, bytes: &[u8]| {
         files::write_bytes_atomically(path, bytes).map_err(|error| error.to_string())
@@ -119,6 +123,12 @@ pub fn write_pages(
         written.push(path);
     }
     Ok(Some(written))
+}
+
+/// The chorus that pages, text and notation show.
+#[must_use]
+pub fn on_sheet<'a>(document: &Document, arrangement: &'a Arrangement) -> &'a Arrangement {
+    arrangement.chorus(document.choruses.on_sheet)
 }
 
 fn about(document: &Document) -> pdf::PdfMeta {
@@ -180,19 +190,26 @@ pub const FORMATS: &[Format] = &[
     Format {
         ending: "musicxml",
         words: "notation and tab, for notation programs",
-        writer: |document, arrangement, _| Ok(vec![musicxml::write(document, arrangement).into()]),
+        writer: |document, arrangement, _| {
+            let shown = on_sheet(document, arrangement);
+            Ok(vec![musicxml::write(document, shown).into()])
+        },
     },
     Format {
         ending: "mxl",
         words: "the same, compressed",
         writer: |document, arrangement, _| {
-            Ok(vec![mxl::pack(&musicxml::write(document, arrangement))])
+            let shown = on_sheet(document, arrangement);
+            Ok(vec![mxl::pack(&musicxml::write(document, shown))])
         },
     },
     Format {
         ending: "csv",
         words: "the movement table for spreadsheets",
-        writer: |document, arrangement, _| Ok(vec![moves_csv::write(document, arrangement).into()]),
+        writer: |document, arrangement, _| {
+            let shown = on_sheet(document, arrangement);
+            Ok(vec![moves_csv::write(document, shown).into()])
+        },
     },
 ];
 
@@ -248,7 +265,11 @@ fn write_pdf(
     arrangement: &Arrangement,
     _: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let pages = pages::lay_out(
+        document,
+        on_sheet(document, arrangement),
+        &page_options(document),
+    );
     let bytes = pdf::write(&pages, &about(document)).map_err(|error| error.to_string())?;
     Ok(vec![bytes])
 }
@@ -258,7 +279,11 @@ fn write_svg(
     arrangement: &Arrangement,
     _: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let pages = pages::lay_out(
+        document,
+        on_sheet(document, arrangement),
+        &page_options(document),
+    );
     Ok(pages.iter().map(|page| svg::write(page).into()).collect())
 }
 
@@ -267,7 +292,11 @@ fn write_png(
     arrangement: &Arrangement,
     options: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(document, arrangement, &page_options(document));
+    let pages = pages::lay_out(
+        document,
+        on_sheet(document, arrangement),
+        &page_options(document),
+    );
     let pictures = pages.iter().map(|page| png::write(page, options.dpi));
     let pictures: Result<Vec<Vec<u8>>, png::TooLarge> = pictures.collect();
     pictures.map_err(|error| error.to_string())
@@ -279,7 +308,7 @@ fn write_text(
     _: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
     Ok(vec![
-        tab_text::write(document, arrangement, TEXT_WIDTH).into(),
+        tab_text::write(document, on_sheet(document, arrangement), TEXT_WIDTH).into(),
     ])
 }
 

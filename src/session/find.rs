@@ -1,6 +1,7 @@
-//! Finding places by what stands there: a chord in any spelling (`Dm7`, `D-7`), a chord by its
-//! degree (`ii7`), a kind of chord over any root (`m7b5`), a thumb move by its name or code, a bar
-//! by its number, a section by its name, a finding by its words. Pure; chooses nothing.
+//! Finding places by what stands there: a chord in any spelling (`Dm7`, `D-7`) or by its degree
+//! (`ii7`), all chords over a root (`D`), a kind of chord over any root (`m7b5`), a thumb move by its
+//! name or code, a bar by its number, a section by its name, a finding by its words. Pure; chooses
+//! nothing.
 
 use super::Session;
 use crate::arrange::Arrangement;
@@ -37,8 +38,9 @@ pub fn find(document: &Document, arrangement: Option<&Arrangement>, text: &str) 
     if text.is_empty() {
         return None;
     }
-    let readings: [&dyn Fn() -> Option<Found>; 6] = [
+    let readings: [&dyn Fn() -> Option<Found>; 7] = [
         &|| chord(document, text),
+        &|| root(document, text),
         &|| kind(document, text),
         &|| thumb(document, arrangement, text),
         &|| bar(document, text),
@@ -93,6 +95,24 @@ fn chord(document: &Document, text: &str) -> Option<Found> {
     });
     Some(Found {
         words: format!("chord {}", symbol.printed(document.house_style)),
+        places,
+        lane: None,
+    })
+}
+
+/// A root alone: every chord over it.
+fn root(document: &Document, text: &str) -> Option<Found> {
+    let symbol = Harmony::parse(text).ok()?;
+    let root = symbol.chord()?.root();
+    if root.to_string() != text {
+        return None;
+    }
+    let places = at_chords(document, |harmony| {
+        let here = harmony.chord();
+        here.is_some_and(|here| here.root().pitch_class() == root.pitch_class())
+    });
+    Some(Found {
+        words: format!("chords over {text}"),
         places,
         lane: None,
     })
@@ -270,6 +290,7 @@ mod tests {
             ("m7b5", "m7b5 over any root", &[6]),
             ("m7", "m7 over any root", &[1, 4, 7]),
             ("F#m7", "chord F#m7", &[]),
+            ("Db", "chords over Db", &[4, 5]),
             ("bar 6", "bar 6", &[6]),
             ("section b", "section b", &[5]),
         ] {

@@ -487,9 +487,10 @@ impl Player {
             // The notes of another arrangement than the one on the screen.
             return;
         }
-        self.status
-            .sounding
-            .extend(performance.sounding_at(seconds).map(|note| note.note_idx));
+        // The grid shows the first chorus; in another one other notes sound.
+        let sounding = performance.sounding_at(seconds);
+        let shown = sounding.filter(|note| note.chorus == 0);
+        self.status.sounding.extend(shown.map(|note| note.note_idx));
     }
 }
 

@@ -5,6 +5,7 @@ use super::Wake;
 use super::candidates;
 use super::candidates::Candidate;
 use super::candidates::ListQuestion;
+use super::choruses::with_choruses;
 use super::problem::problem_from_document;
 use super::worker::Desk;
 use super::worker::Worker;
@@ -57,12 +58,14 @@ pub enum Solved {
 /// Starts the thread that solves arrangements.
 pub fn start_solver(wake: Wake) -> Worker<Job, Solved> {
     let mut arranger = Arranger::default();
+    let mut further = Vec::new();
     // The revision that the arranger's tables belong to.
     let mut solved = None;
     let work = move |job: Job, desk: &Desk<'_, Solved>| match job {
         Job::Solve { revision, document } => {
             solved = None;
-            if solve(&mut arranger, revision, &document, desk) {
+            let arrangers = (&mut arranger, &mut further);
+            if solve(arrangers, revision, &document, desk) {
                 solved = Some(revision);
             }
         }
@@ -80,7 +83,7 @@ pub fn start_solver(wake: Wake) -> Worker<Job, Solved> {
 /// Arranges a document and tells what each voicing would make of it. Whether there is an
 /// arrangement.
 fn solve(
-    arranger: &mut Arranger,
+    (arranger, further): (&mut Arranger, &mut Vec<Arranger>),
     revision: u64,
     document: &Document,
     desk: &Desk<'_, Solved>,
@@ -93,6 +96,10 @@ fn solve(
     };
     let problem = problem_from_document(document);
     let Some(arrangement) = arranger.solve(&problem, &mut keep_going) else {
+        return false;
+    };
+    let all = with_choruses(document, arrangement, further, &mut keep_going);
+    let Some(arrangement) = all else {
         return false;
     };
     desk.reply(Solved::Done(revision, Arc::new(arrangement)));

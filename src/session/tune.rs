@@ -30,6 +30,10 @@ pub fn seconds_of_bars(
     (first, last): (usize, usize),
 ) -> Option<(f64, f64)> {
     let bars = &performance.bars;
+    // All bars are all choruses.
+    if first == 0 && bars.iter().all(|bar| bar.written_bar <= last) {
+        return Some((0.0, performance.total_s));
+    }
     let from = bars.iter().find(|bar| bar.written_bar == first)?.start_s;
     let to = (bars.iter())
         .find(|bar| bar.written_bar == last && bar.start_s >= from)

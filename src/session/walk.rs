@@ -67,7 +67,9 @@ fn line_problem(document: &Document, bars: &[BarPlan]) -> Option<LineProblem> {
         .map(|(plan, bar)| line_bar(document, plan, bar.line))
         .collect();
     let rung = rung_of(document.line.walk);
-    let mut problem = LineProblem::new(document.key, document.meter, &line_bars, rung, false);
+    // Before another chorus the last beat leads back to the beginning.
+    let again = document.choruses.count > 1;
+    let mut problem = LineProblem::new(document.key, document.meter, &line_bars, rung, again);
     problem.seed = document.line.seed;
     problem.range = range_of(document);
     problem.rules = problem.rules.minus(document.line.rules_off);

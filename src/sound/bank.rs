@@ -79,6 +79,9 @@ pub struct Bank {
     sample_rate: u32,
     stringing: Stringing,
     notes: BTreeMap<NoteKey, Arc<[f32]>>,
+    /// The turn in which a note was last needed, as [`trim`](Self::trim) counts them.
+    needed: BTreeMap<NoteKey, u64>,
+    turn: u64,
 }
 
 impl Bank {
@@ -89,6 +92,8 @@ impl Bank {
             sample_rate,
             stringing,
             notes: BTreeMap::new(),
+            needed: BTreeMap::new(),
+            turn: 0,
         }
     }
 
@@ -194,12 +199,35 @@ impl Bank {
         true
     }
 
-    /// Forgets notes that none of these performances needs, to give memory back.
-    pub fn keep_only(&mut self, performances: &[&Performance]) {
-        let needed: BTreeSet<NoteKey> = (performances.iter())
-            .flat_map(|p| p.notes.iter().map(|note| NoteKey::of(note, p)))
+    /// Gives memory back where more than so many bytes are held: forgets notes that this
+    /// performance does not need, those first that were needed longest ago, until the rest fits.
+    /// What the performance needs always stays.
+    pub fn trim(&mut self, performance: &Performance, most_bytes: usize) {
+        self.turn += 1;
+        for note in &performance.notes {
+            let key = NoteKey::of(note, performance);
+            if self.notes.contains_key(&key) {
+                self.needed.insert(key, self.turn);
+            }
+        }
+        let mut held = self.bytes();
+        if held <= most_bytes {
+            return;
+        }
+        let last_needed = |key: &NoteKey| self.needed.get(key).copied().unwrap_or(0);
+        let mut idle: Vec<(u64, NoteKey)> = (self.notes.keys())
+            .map(|key| (last_needed(key), *key))
+            .filter(|(turn, _)| *turn < self.turn)
             .collect();
-        self.notes.retain(|key, _| needed.contains(key));
+        idle.sort_unstable();
+        for (_, key) in idle {
+            if held <= most_bytes {
+                break;
+            }
+            self.needed.remove(&key);
+            let forgotten = self.notes.remove(&key);
+            held -= forgotten.map_or(0, |samples| size_of_val::<[f32]>(&samples));
+        }
     }
 
     /// Bytes of samples held.

@@ -150,3 +150,18 @@ fn bars_are_repeated_and_filled_by_keys() {
     assert_eq!(first.thumb.len(), 4, "{:?}", first.thumb);
     assert!(document.bar(2).unwrap().thumb.is_empty());
 }
+
+#[test]
+fn the_panel_puts_copies_and_fills_the_section() {
+    let mut window = open();
+    for (button, after) in [
+        ("Put copies", "D D G C A D G C E"),
+        ("Fill section", "D D D D D D G C E"),
+    ] {
+        window.get_by_label(button).scroll_to_me();
+        settle(&mut window);
+        window.get_by_label(button).click();
+        settle(&mut window);
+        assert_eq!(roots(&window), after, "{button}");
+    }
+}

@@ -12,6 +12,7 @@ use crate::harness::press_with;
 use crate::harness::settle;
 use egui::Key;
 use egui::Modifiers;
+use egui_kittest::kittest::NodeT as _;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::document::ThumbCell;
 use thumbwalk::gui::shortcuts::TABLE;
@@ -152,4 +153,30 @@ fn a_cells_menu_leads_to_those_of_its_chord_and_bar() {
     window.get_by_label("Take the chord away").click();
     settle(&mut window);
     assert!(document(&window).bar(0).unwrap().chords.is_empty());
+}
+
+#[test]
+fn what_a_command_opens_has_the_keyboard() {
+    let mut window = open();
+    press(&mut window, &[Key::Menu]);
+    window.get_by_label("Chord").click();
+    settle(&mut window);
+    window.get_by_label("Find this chord everywhere").click();
+    settle(&mut window);
+    assert!(window.get_by_label("Find").is_focused());
+    press(&mut window, &[Key::Escape]);
+    press(&mut window, &[Key::Escape]);
+    type_command(&mut window, "name the section");
+    press(&mut window, &[Key::Enter]);
+    assert!(window.get_by_label("name of the section").is_focused());
+    press(&mut window, &[Key::Escape]);
+    type_command(&mut window, "edit the chord");
+    press(&mut window, &[Key::Enter]);
+    assert!(window.get_by_label("chord at bar 1, beat 1").is_focused());
+    press(&mut window, &[Key::Escape]);
+    type_command(&mut window, "save as");
+    press(&mut window, &[Key::Enter]);
+    let path = window.get_by(|node| node.is_focused() && node.value().is_some());
+    let path = path.accesskit_node().value().unwrap_or_default();
+    assert!(path.ends_with("Mill walk.ron"), "{path}");
 }

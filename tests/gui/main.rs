@@ -12,6 +12,7 @@ mod find;
 mod findings;
 mod frame;
 mod harness;
+mod idle;
 mod keys;
 mod listening;
 mod locks;

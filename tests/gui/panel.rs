@@ -482,3 +482,81 @@ fn keys_are_compared_in_other_tunings_and_heard() {
     click(&mut window, "hear key 1");
     assert_eq!(document(&window), before, "hearing moves nothing");
 }
+
+#[test]
+fn an_own_tuning_is_typed_refused_with_a_word_and_used() {
+    let mut window = tall();
+    click(&mut window, "Own tuning");
+    let strings = |window: &mut Window, text: &str| {
+        window
+            .get_by_label("Notes of the open strings")
+            .set_text_value_accesskit(text);
+        settle(window);
+    };
+    strings(&mut window, "C G D");
+    let shown = names(&window);
+    let is_told = |name: &String| name.contains("3 open strings given");
+    assert!(shown.iter().any(is_told), "{shown:?}");
+    assert!(window.query_by_label("Tune it so").is_none());
+    strings(&mut window, "A1 D2 A2 D3 G3 B3 E4");
+    let name = window.get_by_label("Name of the tuning");
+    name.set_text_value_accesskit("Low D over A");
+    settle(&mut window);
+    let before = document(&window);
+    click(&mut window, "Tune it so");
+    let tuning = document(&window).instrument.tuning.clone();
+    assert_eq!((tuning.name(), tuning.n_strings()), ("Low D over A", 7));
+    let solved = window.state().session().arrangement().expect("solved");
+    assert!(solved.grips.iter().all(|grip| grip.voicing.is_some()));
+    is_one_step(&mut window, &before);
+}
+
+#[test]
+fn scale_and_frets_are_set_and_a_capo_without_room_is_refused() {
+    let mut window = tall();
+    for (name, value) in [("Scale length", 580.0), ("Frets on the neck", 12.0)] {
+        window.get_by_label(name).set_value_accesskit(value);
+        settle(&mut window);
+    }
+    let instrument = document(&window).instrument.clone();
+    assert_eq!((instrument.scale_mm, instrument.frets), (580.0, 12));
+    choose(&mut window, "Capo", "fret 9");
+    assert_eq!(document(&window).instrument.capo, 0);
+    let told = &window
+        .state()
+        .session()
+        .notices()
+        .last()
+        .expect("a word")
+        .text;
+    assert!(
+        told.contains("a capo at fret 9 leaves fewer than 5"),
+        "{told}"
+    );
+}
+
+#[test]
+fn choruses_are_set_with_the_tune_and_chosen_for_the_sheet() {
+    let mut window = tall();
+    window.get_by_label("Choruses").set_value_accesskit(3.0);
+    settle(&mut window);
+    assert_eq!(document(&window).choruses.count, 3);
+    assert!(
+        window
+            .query_by_label("a plain walk varies nothing")
+            .is_some()
+    );
+    choose(&mut window, "Thumb line", "Mixed");
+    assert!(window.query_by_label("each with its own line").is_some());
+    let further = |window: &Window| {
+        let arrangement = window.state().session().arrangement().expect("solved");
+        arrangement.further.len()
+    };
+    assert_eq!(further(&window), 2);
+    click(&mut window, "Sheet");
+    window
+        .get_by_label("Number of the chorus")
+        .set_value_accesskit(2.0);
+    settle(&mut window);
+    assert_eq!(document(&window).choruses.on_sheet, 2);
+}

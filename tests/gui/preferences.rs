@@ -149,6 +149,40 @@ fn a_saved_hand_is_chosen_in_the_left_panel() {
 }
 
 #[test]
+fn an_instrument_is_saved_named_and_taken_for_the_tune() {
+    let mut window = on_the_page();
+    reveal(&mut window, "Add an instrument");
+    click(&mut window, "Add an instrument");
+    let name = "Name of the instrument";
+    window
+        .get_by_label(name)
+        .set_text_value_accesskit("School guitar");
+    settle(&mut window);
+    let scale = "Scale length of the instrument";
+    window.get_by_label(scale).set_value_accesskit(580.0);
+    settle(&mut window);
+    let frets = "Frets of the instrument";
+    window.get_by_label(frets).set_value_accesskit(18.0);
+    settle(&mut window);
+    let saved = preferences(&window).instruments[0].clone();
+    assert_eq!(saved.name, "School guitar");
+    assert_eq!(
+        (saved.instrument.scale_mm, saved.instrument.frets),
+        (580.0, 18)
+    );
+    reveal(&mut window, "Play this tune on it");
+    click(&mut window, "Play this tune on it");
+    assert_eq!(*document(&window).instrument, saved.instrument);
+    press(&mut window, &[Key::Escape, Key::Escape]);
+    press_with(&mut window, Modifiers::COMMAND, Key::Z);
+    assert_ne!(*document(&window).instrument, saved.instrument);
+    reveal(&mut window, "Saved instrument");
+    click(&mut window, "Saved instrument");
+    click(&mut window, "School guitar");
+    assert_eq!(*document(&window).instrument, saved.instrument);
+}
+
+#[test]
 fn new_projects_begin_as_is_preferred_and_charts_say_more() {
     let mut window = on_the_page();
     reveal(&mut window, "Tuning of new projects");

@@ -91,3 +91,25 @@ fn a_section_begins_at_a_bar_and_joins_the_one_before() {
     );
     assert_eq!(sections(&window), "A4 B4");
 }
+
+#[test]
+fn two_presses_on_a_mark_name_the_section() {
+    let mut window = open();
+    let mark = window.get_by_label("section B, bars 5 to 8");
+    let at = mark.rect().center();
+    window.event(egui::Event::PointerMoved(at));
+    window.run();
+    // All in one frame: the presses of a test's frames lie too far apart.
+    for pressed in [true, false, true, false] {
+        window.input_mut().events.push(egui::Event::PointerButton {
+            pos: at,
+            button: egui::PointerButton::Primary,
+            pressed,
+            modifiers: Modifiers::NONE,
+        });
+    }
+    settle(&mut window);
+    window.get_by_label("name of the section").type_text("Coda");
+    press(&mut window, &[Key::Enter]);
+    assert_eq!(sections(&window), "A4 Coda4");
+}

@@ -34,10 +34,15 @@ pub fn said_by_program(desk: &Desk, words: &[&str]) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-fn start(desk: &Desk, display: &str, file: &Path) -> Held {
+/// Starts the program, under another one if words for that are given.
+fn start(desk: &Desk, display: &str, file: &Path, under: &[String]) -> Held {
     let words = std::fs::File::create(desk.folder().join("words")).unwrap();
+    let mut line = under.to_vec();
+    line.push(PROGRAM.to_owned());
+    let (first, rest) = line.split_first().unwrap();
     let app = desk
-        .command(PROGRAM)
+        .command(first)
+        .args(rest)
         .arg(file)
         .current_dir(desk.folder())
         .env("DISPLAY", display)
@@ -47,6 +52,25 @@ fn start(desk: &Desk, display: &str, file: &Path) -> Held {
         .spawn()
         .unwrap();
     Held(app)
+}
+
+/// Starts a display; its name.
+pub fn start_display(desk: &Desk) -> (Held, String) {
+    let named = desk.folder().join("display");
+    // Xvfb looks for a free number by itself and writes it to its standard output. Between two
+    // programs it would start anew and refuse them.
+    let server = desk
+        .command("Xvfb")
+        .args(["-noreset", "-displayfd", "1", "-screen", "0", "1400x900x24"])
+        .stdout(std::fs::File::create(&named).unwrap())
+        .spawn()
+        .unwrap();
+    let display = Held(server);
+    let number = wait_for("a display", || {
+        let text = std::fs::read_to_string(&named).unwrap();
+        text.ends_with('\n').then(|| text.trim().to_owned())
+    });
+    (display, format!(":{number}"))
 }
 
 /// Looks again and again until there is something to see.
@@ -79,23 +103,14 @@ pub struct Screen<'a> {
 
 impl<'a> Screen<'a> {
     pub fn open(desk: &'a Desk, file: &Path) -> Self {
-        let named = desk.folder().join("display");
-        // Xvfb looks for a free number by itself and writes it to its standard output. Between two
-        // programs it would start anew and refuse them.
-        let server = desk
-            .command("Xvfb")
-            .args(["-noreset", "-displayfd", "1", "-screen", "0", "1400x900x24"])
-            .stdout(std::fs::File::create(&named).unwrap())
-            .spawn()
-            .unwrap();
-        let display = Held(server);
-        let number = wait_for("a display", || {
-            let text = std::fs::read_to_string(&named).unwrap();
-            text.ends_with('\n').then(|| text.trim().to_owned())
-        });
-        let name = format!(":{number}");
+        Self::open_under(desk, file, &[])
+    }
+
+    /// The same under another program, such as one that watches it.
+    pub fn open_under(desk: &'a Desk, file: &Path, under: &[String]) -> Self {
+        let (display, name) = start_display(desk);
         let mut screen = Self {
-            app: start(desk, &name, file),
+            app: start(desk, &name, file, under),
             _display: display,
             desk,
             name,
@@ -107,7 +122,7 @@ impl<'a> Screen<'a> {
 
     /// Starts the program again, once it has ended.
     pub fn open_again(&mut self, file: &Path) {
-        self.app = start(self.desk, &self.name, file);
+        self.app = start(self.desk, &self.name, file, &[]);
         self.find_window();
     }
 

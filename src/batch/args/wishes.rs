@@ -78,6 +78,8 @@ pub struct Changes {
     pub rules_off: RuleSet,
     /// Where approaches come from.
     pub approach: Option<Approach>,
+    /// How often the tune is played through.
+    pub choruses: Option<u8>,
     /// Name or notes of a tuning.
     pub tuning: Option<String>,
     /// Fret of the capo.

@@ -5,6 +5,7 @@ use super::FORMAT;
 use super::v1::BarLineV1;
 use super::v1::BarV1;
 use super::v1::ChordV1;
+use super::v1::ChorusesV1;
 use super::v1::HandV1;
 use super::v1::InstrumentV1;
 use super::v1::LineV1;
@@ -55,6 +56,10 @@ pub fn v1_from_document(document: &Document) -> ProjectV1 {
         tune: TuneV1 {
             density: document.tune.density.word().into(),
             octaves: document.tune.octaves,
+        },
+        choruses: ChorusesV1 {
+            count: document.choruses.count,
+            on_sheet: document.choruses.on_sheet,
         },
         rungs: document.rungs.iter().map(rung).collect(),
         lesson: document.lesson_text.clone(),

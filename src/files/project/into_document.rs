@@ -20,6 +20,7 @@ use crate::document::BARS_PER_SYSTEM;
 use crate::document::Bar;
 use crate::document::BarLine;
 use crate::document::ChordAt;
+use crate::document::Choruses;
 use crate::document::Document;
 use crate::document::Feel;
 use crate::document::KeptVersion;
@@ -27,6 +28,7 @@ use crate::document::LAY_BACK_MS;
 use crate::document::LadderRung;
 use crate::document::LineSettings;
 use crate::document::MAX_BARS;
+use crate::document::MAX_CHORUSES;
 use crate::document::MAX_RUNGS;
 use crate::document::MAX_VERSIONS;
 use crate::document::SWING_PERMILLE;
@@ -129,6 +131,14 @@ impl Reader {
         };
         let lay_back_ms = self.ranged("lay-back (in milliseconds)", project.lay_back, LAY_BACK_MS);
         let tempo_bpm = self.ranged("tempo", project.tempo, TEMPO_BPM);
+        let choruses = Choruses {
+            count: self.ranged("choruses", project.choruses.count, 1..=MAX_CHORUSES),
+            on_sheet: self.ranged(
+                "the chorus on the sheet",
+                project.choruses.on_sheet,
+                1..=MAX_CHORUSES,
+            ),
+        };
         let house_style = self.value(words::value_of(&words::STYLES, &project.chord_style))?;
         let instrument = self.instrument(&project.instrument)?;
         let hand = self.hand(project.hand);
@@ -164,6 +174,7 @@ impl Reader {
             hand: Arc::new(hand),
             line,
             tune: self.tune_settings(&project.tune)?,
+            choruses,
             rungs: self.rungs(&project.rungs)?,
             lesson_text: project.lesson,
             sheet: self.sheet(&project.sheet)?,

@@ -53,6 +53,9 @@ pub struct ProjectV1 {
     /// What is asked of the tune.
     #[serde(default, skip_serializing_if = "TuneV1::is_default")]
     pub tune: TuneV1,
+    /// How often it is played through, if more than once.
+    #[serde(default, skip_serializing_if = "ChorusesV1::is_default")]
+    pub choruses: ChorusesV1,
     /// The rungs of the ladder, if not the usual ones.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rungs: Vec<RungV1>,
@@ -197,6 +200,31 @@ impl Default for TuneV1 {
 }
 
 impl TuneV1 {
+    fn is_default(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// How often the tune is played through.
+#[derive(Serialize, Deserialize, PartialEq)]
+#[serde(deny_unknown_fields, default, rename = "Choruses")]
+pub struct ChorusesV1 {
+    /// Times.
+    pub count: u8,
+    /// The chorus on the sheet, from 1.
+    pub on_sheet: u8,
+}
+
+impl Default for ChorusesV1 {
+    fn default() -> Self {
+        Self {
+            count: 1,
+            on_sheet: 1,
+        }
+    }
+}
+
+impl ChorusesV1 {
     fn is_default(&self) -> bool {
         *self == Self::default()
     }

@@ -3,6 +3,7 @@
 
 use super::MAX_RECENT;
 use super::NewProject;
+use super::SavedInstrument;
 use super::Settings;
 use super::TEXT_PERCENT;
 use super::Theme;
@@ -34,6 +35,7 @@ struct SettingsFile {
     output: Option<String>,
     backups: u8,
     hands: Vec<HandFile>,
+    instruments: Vec<InstrumentFile>,
     new_projects: NewProjectFile,
     recent: Vec<String>,
 }
@@ -46,6 +48,19 @@ struct HandFile {
     thumb_over: bool,
     barre: bool,
     plucking_fingers: u8,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename = "Instrument", default)]
+struct InstrumentFile {
+    name: String,
+    tuning: String,
+    open_strings: String,
+    capo: u8,
+    frets: u8,
+    scale_mm: f64,
+    strings: String,
+    left_handed: bool,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -72,6 +87,12 @@ impl Default for SettingsFile {
 impl Default for HandFile {
     fn default() -> Self {
         from_hand(&Hand::default())
+    }
+}
+
+impl Default for InstrumentFile {
+    fn default() -> Self {
+        from_instrument("", &Instrument::default())
     }
 }
 
@@ -108,6 +129,11 @@ fn from_settings(settings: &Settings) -> SettingsFile {
         output: settings.output.clone(),
         backups: settings.backups,
         hands: settings.hands.iter().map(from_hand).collect(),
+        instruments: settings
+            .instruments
+            .iter()
+            .map(|saved| from_instrument(&saved.name, &saved.instrument))
+            .collect(),
         new_projects: from_new(&settings.new),
         recent: recent.map(Into::into).collect(),
     }
@@ -123,19 +149,55 @@ fn from_hand(hand: &Hand) -> HandFile {
     }
 }
 
-fn from_new(new: &NewProject) -> NewProjectFile {
-    let instrument = &new.instrument;
-    let open = instrument.tuning.open().iter().copied();
-    let open: Vec<String> = open.map(words::text_from_pitch).collect();
-    NewProjectFile {
-        hand: new.hand.clone(),
+fn from_instrument(name: &str, instrument: &Instrument) -> InstrumentFile {
+    InstrumentFile {
+        name: name.into(),
         tuning: instrument.tuning.name().into(),
-        open_strings: open.join(" "),
+        open_strings: instrument.tuning.notes(),
         capo: instrument.capo,
         frets: instrument.frets,
         scale_mm: instrument.scale_mm,
         strings: words::word_of(&words::STRING_SETS, &instrument.strings),
         left_handed: instrument.left_handed,
+    }
+}
+
+/// The instrument that is written; `None` if it can't be.
+fn into_instrument(file: &InstrumentFile) -> Option<Instrument> {
+    let notes = file.open_strings.split_whitespace();
+    let open: Option<Vec<_>> = notes.map(words::pitch_from_text).collect();
+    let tuning = open.and_then(|open| Tuning::new(&file.tuning, &open));
+    let instrument = Instrument {
+        tuning: tuning.unwrap_or_else(Tuning::standard),
+        capo: file.capo,
+        frets: file.frets,
+        scale_mm: file.scale_mm,
+        strings: words::value_of(&words::STRING_SETS, &file.strings).unwrap_or_default(),
+        left_handed: file.left_handed,
+    };
+    instrument.check().is_ok().then_some(instrument)
+}
+
+fn from_new(new: &NewProject) -> NewProjectFile {
+    let InstrumentFile {
+        tuning,
+        open_strings,
+        capo,
+        frets,
+        scale_mm,
+        strings,
+        left_handed,
+        ..
+    } = from_instrument("", &new.instrument);
+    NewProjectFile {
+        hand: new.hand.clone(),
+        tuning,
+        open_strings,
+        capo,
+        frets,
+        scale_mm,
+        strings,
+        left_handed,
         chord_style: words::word_of(&words::STYLES, &new.house_style),
         paper: words::word_of(&words::PAPERS, &new.paper),
     }
@@ -154,6 +216,16 @@ fn into_settings(file: SettingsFile) -> Settings {
         output: file.output,
         backups: file.backups.min(MAX_BACKUPS),
         hands: if hands.is_empty() { usual.hands } else { hands },
+        instruments: file
+            .instruments
+            .into_iter()
+            .filter_map(|saved| {
+                Some(SavedInstrument {
+                    instrument: into_instrument(&saved)?,
+                    name: saved.name,
+                })
+            })
+            .collect(),
         new: into_new(file.new_projects, usual.new),
         recent: file
             .recent
@@ -175,21 +247,19 @@ fn into_hand(file: HandFile) -> Hand {
 }
 
 fn into_new(file: NewProjectFile, usual: NewProject) -> NewProject {
-    let notes = file.open_strings.split_whitespace();
-    let open: Option<Vec<_>> = notes.map(words::pitch_from_text).collect();
-    let tuning = open.and_then(|open| Tuning::new(&file.tuning, &open));
-    let instrument = Instrument {
-        tuning: tuning.unwrap_or_else(Tuning::standard),
+    let instrument = into_instrument(&InstrumentFile {
+        name: String::new(),
+        tuning: file.tuning,
+        open_strings: file.open_strings,
         capo: file.capo,
         frets: file.frets,
         scale_mm: file.scale_mm,
-        strings: words::value_of(&words::STRING_SETS, &file.strings).unwrap_or_default(),
+        strings: file.strings,
         left_handed: file.left_handed,
-    };
-    let fits = instrument.check().is_ok();
+    });
     NewProject {
         hand: file.hand,
-        instrument: if fits { instrument } else { usual.instrument },
+        instrument: instrument.unwrap_or(usual.instrument),
         house_style: words::value_of(&words::STYLES, &file.chord_style).unwrap_or_default(),
         paper: words::value_of(&words::PAPERS, &file.paper).unwrap_or_default(),
     }

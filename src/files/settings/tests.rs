@@ -23,6 +23,16 @@ fn own() -> Settings {
                 plucking_fingers: 4,
             },
         ],
+        instruments: vec![SavedInstrument {
+            name: "Seven strings".into(),
+            instrument: Instrument {
+                tuning: Tuning::parse("A1 D2 A2 D3 G3 B3 E4")
+                    .expect("seven notes")
+                    .called("low D over A"),
+                scale_mm: 700.0,
+                ..Instrument::default()
+            },
+        }],
         new: NewProject {
             hand: "Mia, 11".into(),
             instrument: Instrument {

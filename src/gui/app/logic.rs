@@ -234,6 +234,8 @@ impl App {
         self.view.page = None;
         self.session.act(Action::ShowArea(Area::Arrange));
         self.view.find.open(text);
+        // The field takes the keyboard, whoever asked for it before.
+        self.view.grid.want_focus = false;
         self.view.find.renew(&self.session);
     }
 
@@ -340,6 +342,7 @@ impl App {
             }
         };
         self.view.dialogs.ask(ctx, purpose, suggestion);
+        self.view.grid.want_focus = false;
     }
 
     /// Uses a file that was asked for.

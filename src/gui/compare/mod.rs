@@ -11,12 +11,12 @@ use super::controls;
 use super::icons;
 use super::icons::Icon;
 use super::theme;
+use super::tunings;
 use super::words;
 use crate::arrange::Comparison;
 use crate::arrange::Version;
 use crate::arrange::compare::Totals;
 use crate::document::Edit;
-use crate::instrument::Tuning;
 use crate::session::Action;
 use crate::session::Other;
 use crate::session::Session;
@@ -149,7 +149,7 @@ fn others_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             item(ui, &words, Other::Hand(Box::new(hand.clone())));
         }
     }
-    for tuning in Tuning::known() {
+    for tuning in tunings::offered(session.preferences()) {
         if tuning.open() != document.instrument.tuning.open() {
             let words = format!("The tuning {}", tuning.name());
             item(ui, &words, Other::Tuning(tuning));

@@ -2,7 +2,6 @@
 //! commands act on, with their keys. What is typed narrows it; Enter does the one that is marked.
 //! What can't be done now is grey and says why. Made from the table, so nothing is missing.
 
-use super::super::words;
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
 use crate::gui::icons;
@@ -13,6 +12,7 @@ use crate::gui::shortcuts::About;
 use crate::gui::shortcuts::Deed;
 use crate::gui::shortcuts::Shortcut;
 use crate::gui::theme;
+use crate::gui::words;
 use egui::Align;
 use egui::Button;
 use egui::EventFilter;
@@ -27,6 +27,8 @@ use egui::Vec2;
 
 /// Height of a row.
 const ROW: f32 = 24.0;
+/// The most letters of several keys beside a name.
+const LONGEST_KEYS: usize = 16;
 /// The least width of a column.
 const COLUMN: f32 = 340.0;
 
@@ -218,7 +220,13 @@ fn columns_ui(ui: &mut Ui, found: &[Entry], marked: usize, by_key: bool) -> Opti
 
 fn entry_ui(ui: &mut Ui, entry: &Entry, is_marked: bool) -> egui::Response {
     let row = entry.row;
-    let keys = shortcuts::keys_of(row.deed, ui.ctx().os().is_mac());
+    // A name that can be read matters more than a second key.
+    let all = shortcuts::keys_of(row.deed, ui.ctx().os().is_mac());
+    let keys = if all.chars().count() <= LONGEST_KEYS {
+        all
+    } else {
+        shortcuts::key_of(row.deed, ui.ctx())
+    };
     let words = words::sentence(&row.name());
     let mut name = format!("{}: {}", row.deed.about().words(), row.name());
     if let Some(why) = &entry.why_not {

@@ -12,12 +12,16 @@ use super::tune_slot;
 use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::gui::actions::Actions;
+use crate::gui::frame::topbar::hint;
 use crate::gui::grid::model;
+use crate::gui::shortcuts::Deed;
 use crate::gui::theme;
 use crate::session::Action;
 use crate::session::BarsDeed;
 use crate::session::Beside;
 use crate::session::Session;
+use egui::DragValue;
+use egui::Id;
 use egui::Ui;
 
 /// Shows the settings of the selected bars.
@@ -65,6 +69,38 @@ fn bars_ui(ui: &mut Ui, session: &Session, bars: Bars, actions: &mut Actions) {
         let remove = ui.add_enabled(!alone, egui::Button::new(words));
         if remove.on_hover_text("Undo brings it back").clicked() {
             actions.act(Action::Bars(BarsDeed::Delete));
+        }
+    });
+    repeat_ui(ui, session, bars, actions);
+}
+
+/// The selected bars over and over: so many copies, or until their section ends.
+fn repeat_ui(ui: &mut Ui, session: &Session, bars: Bars, actions: &mut Actions) {
+    let last = bars.first() + bars.count() - 1;
+    let section = session.document().section_place(last);
+    let ends = section.is_none_or(|section| section.last <= last);
+    ui.horizontal(|ui| {
+        let id = Id::unique("number of copies");
+        let mut copies: u8 = ui.data(|data| data.get_temp(id)).unwrap_or(1);
+        let number = DragValue::new(&mut copies).range(1..=64).speed(0.1);
+        ui.add(number).accessible_name("number of copies");
+        ui.data_mut(|data| data.insert_temp(id, copies));
+        let put = ui
+            .button("Put copies")
+            .on_hover_text("Put so many copies of the selected bars after them");
+        if put.clicked() {
+            actions.act(Action::Bars(BarsDeed::Repeat(usize::from(copies))));
+        }
+        let fill = ui.add_enabled(!ends, egui::Button::new("Fill section"));
+        let hint = hint(
+            ui,
+            "Repeat the selected bars until their section ends",
+            Deed::RepeatToEnd,
+        );
+        let none = "No bar of their section comes after them";
+        let fill = fill.on_hover_text(hint).on_disabled_hover_text(none);
+        if fill.clicked() {
+            actions.act(Action::Bars(BarsDeed::RepeatToEnd));
         }
     });
 }

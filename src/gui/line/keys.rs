@@ -5,6 +5,7 @@
 use crate::gui::actions::Actions;
 use crate::gui::controls;
 use crate::gui::theme;
+use crate::gui::tunings;
 use crate::gui::words;
 use crate::instrument::Cost;
 use crate::instrument::Tuning;
@@ -116,7 +117,7 @@ fn tunings_ui(ui: &mut Ui, session: &Session, wanted: &mut Vec<Tuning>) {
         .show(|ui| {
             let outline = theme::palette(ui.visuals()).outline;
             ui.visuals_mut().widgets.inactive.bg_stroke = egui::Stroke::new(1.0, outline);
-            let mut offered = Tuning::known();
+            let mut offered = tunings::offered(session.preferences());
             if offered.iter().all(|known| known.open() != own.open()) {
                 offered.insert(0, own.clone());
             }

@@ -1,5 +1,6 @@
-//! Whose hands play on which instrument: tuning, capo, strings, left-handed view; reach, barre,
-//! thumb over the neck, plucking fingers. Every search obeys these.
+//! Whose hands play on which instrument: tuning (known, saved or one's own), capo, strings, scale
+//! length, frets, left-handed view; reach, barre, thumb over the neck, plucking fingers. Every search
+//! obeys these.
 
 use super::row_ui;
 use super::section_ui;
@@ -8,10 +9,11 @@ use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
 use crate::gui::actions::Page;
 use crate::gui::controls;
+use crate::gui::tunings;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::StringSet;
-use crate::instrument::Tuning;
+use crate::session::SavedInstrument;
 use crate::session::Session;
 use egui::Ui;
 
@@ -25,14 +27,33 @@ pub fn instrument_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
 fn instrument_rows(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let before: &Instrument = &session.document().instrument;
     let mut after = before.clone();
+    let saved = &session.preferences().instruments;
+    row_ui(ui, "Saved", |ui| {
+        let now = saved.iter().find(|saved| saved.instrument == *before);
+        let now = now.map_or("not saved", SavedInstrument::shown_name);
+        controls::plain_choice(ui, "Saved instrument", now, |ui| {
+            for other in saved {
+                let on = other.instrument == *before;
+                if ui.selectable_label(on, other.shown_name()).clicked() {
+                    after = other.instrument.clone();
+                }
+            }
+            if ui.button("Instruments…").clicked() {
+                actions.window(Command::Page(Page::Preferences));
+            }
+        });
+    });
     row_ui(ui, "Tuning", |ui| {
         controls::plain_choice(ui, "Tuning", before.tuning.name(), |ui| {
-            for tuning in Tuning::known() {
+            for tuning in tunings::offered(session.preferences()) {
                 let name = tuning.name().to_owned();
                 ui.selectable_value(&mut after.tuning, tuning, name);
             }
         });
     });
+    if let Some(own) = tunings::own_ui(ui, &before.tuning) {
+        after.tuning = own;
+    }
     row_ui(ui, "Capo", |ui| {
         let now = fret_words(before.capo);
         controls::plain_choice(ui, "Capo", &now, |ui| {
@@ -44,6 +65,18 @@ fn instrument_rows(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     row_ui(ui, "Strings", |ui| {
         ui.selectable_value(&mut after.strings, StringSet::Nylon, "nylon");
         ui.selectable_value(&mut after.strings, StringSet::Steel, "steel");
+    });
+    row_ui(ui, "Scale", |ui| {
+        let now = before.scale_mm.round().clamp(300.0, 900.0) as u16;
+        if let Some(mm) = controls::number(ui, "Scale length", now, 300..=900, " mm") {
+            after.scale_mm = f64::from(mm);
+        }
+    });
+    row_ui(ui, "Frets", |ui| {
+        let now = u16::from(before.frets);
+        if let Some(frets) = controls::number(ui, "Frets on the neck", now, 12..=30, "") {
+            after.frets = u8::try_from(frets).unwrap_or(before.frets);
+        }
     });
     ui.checkbox(&mut after.left_handed, "Left-handed view");
     if after != *before {

@@ -10,9 +10,11 @@ use super::section_ui;
 use super::tune_lane;
 use super::walks;
 use crate::document::Approach;
+use crate::document::Choruses;
 use crate::document::Document;
 use crate::document::Edit;
 use crate::document::LineSettings;
+use crate::document::MAX_CHORUSES;
 use crate::document::Walk;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
@@ -96,6 +98,7 @@ fn line_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
     if crate::session::line_is_written(document) {
         row_ui(ui, "Seed", |ui| seed_ui(ui, document, actions));
     }
+    row_ui(ui, "Choruses", |ui| choruses_ui(ui, document, actions));
     let before = &document.line;
     let mut after = before.clone();
     ui.checkbox(&mut after.riff, "Line as a riff")
@@ -220,6 +223,24 @@ fn seed_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
             seed,
             ..line.clone()
         }));
+    }
+}
+
+/// How often the tune is played through.
+fn choruses_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
+    let now = document.choruses;
+    let (count, most) = (u16::from(now.count), u16::from(MAX_CHORUSES));
+    if let Some(count) = controls::number(ui, "Choruses", count, 1..=most, "") {
+        let count = u8::try_from(count).unwrap_or(1);
+        actions.edit(Edit::SetChoruses(Choruses { count, ..now }));
+    }
+    if now.count > 1 {
+        let words = if crate::session::line_is_written(document) {
+            "each with its own line"
+        } else {
+            "a plain walk varies nothing"
+        };
+        controls::caption(ui, words);
     }
 }
 

@@ -1,7 +1,8 @@
-//! The page of preferences: look, sound, safety, hands, and what new projects begin with. What is
+//! The page of preferences: look, sound, safety, hands, instruments, and what new projects begin with. What is
 //! changed takes effect at once and is remembered; there is nothing to confirm.
 
 mod hands;
+mod instruments;
 mod look;
 mod measure;
 mod new_project;
@@ -27,6 +28,8 @@ use egui::Ui;
 pub struct PreferencesState {
     /// The saved hand that is shown, by its place in the list.
     hand: usize,
+    /// The saved instrument that is shown, likewise.
+    instrument: usize,
     /// A span being measured, in millimetres.
     span_mm: Option<u16>,
     /// Whether the outputs have been asked for.
@@ -96,6 +99,7 @@ fn player_ui(
     actions: &mut Actions,
 ) {
     hands::hands_ui(ui, session, state, after, actions);
+    instruments::instruments_ui(ui, session, state, after, actions);
     new_project::new_project_ui(ui, after);
 }
 

@@ -6,6 +6,7 @@ use super::row;
 use super::section;
 use crate::document::Paper;
 use crate::gui::controls;
+use crate::gui::tunings;
 use crate::instrument::Instrument;
 use crate::instrument::StringSet;
 use crate::instrument::Tuning;
@@ -29,7 +30,8 @@ pub fn new_project_ui(ui: &mut Ui, after: &mut Preferences) {
         after.new.hand = chosen;
     });
     let before = after.new.instrument.clone();
-    instrument_ui(ui, &mut after.new.instrument);
+    let offered = tunings::offered(after);
+    instrument_ui(ui, &mut after.new.instrument, offered);
     if after.new.instrument.check().is_err() {
         after.new.instrument = before;
     }
@@ -45,11 +47,11 @@ pub fn new_project_ui(ui: &mut Ui, after: &mut Preferences) {
     });
 }
 
-fn instrument_ui(ui: &mut Ui, instrument: &mut Instrument) {
+fn instrument_ui(ui: &mut Ui, instrument: &mut Instrument, offered: Vec<Tuning>) {
     row(ui, "Tuning", |ui| {
         let now = instrument.tuning.name().to_owned();
         controls::plain_choice(ui, "Tuning of new projects", &now, |ui| {
-            for tuning in Tuning::known() {
+            for tuning in offered {
                 let name = tuning.name().to_owned();
                 ui.selectable_value(&mut instrument.tuning, tuning, name);
             }

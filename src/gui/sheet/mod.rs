@@ -19,7 +19,9 @@ use super::theme;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::arrange::Place;
+use crate::document::Choruses;
 use crate::document::Document;
+use crate::document::Edit;
 use crate::score::pages;
 use crate::score::pages::Page;
 use crate::session::Action;
@@ -98,9 +100,29 @@ impl SheetState {
         self.laid = Some(Laid {
             document: Arc::clone(document),
             arrangement: Arc::clone(arrangement),
-            pages: pages::lay_out(document, arrangement, &export::page_options(document)),
+            pages: pages::lay_out(
+                document,
+                export::on_sheet(document, arrangement),
+                &export::page_options(document),
+            ),
         });
     }
+}
+
+/// Which chorus is shown, if there are several.
+fn chorus_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+    let now = session.document().choruses;
+    if now.count < 2 {
+        return;
+    }
+    ui.horizontal(|ui| {
+        ui.label("Chorus on the pages");
+        let (shown, last) = (u16::from(now.on_sheet), u16::from(now.count));
+        if let Some(number) = controls::number(ui, "Number of the chorus", shown, 1..=last, "") {
+            let on_sheet = u8::try_from(number).unwrap_or(1);
+            actions.edit(Edit::SetChoruses(Choruses { on_sheet, ..now }));
+        }
+    });
 }
 
 /// Words, what to show, paper and zoom.
@@ -108,6 +130,7 @@ fn options_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions: &
     let n_pages = state.laid.as_ref().map_or(0, |laid| laid.pages.len());
     texts::texts_ui(ui, session, n_pages, actions);
     ui.separator();
+    chorus_ui(ui, session, actions);
     set::set_ui(ui, &mut state.set, actions);
     dpi_ui(ui, session, actions);
     ui.separator();
@@ -156,7 +179,7 @@ pub fn sheet_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions:
     let ground = Frame::new().fill(p.pressed);
     CentralPanel::default()
         .frame(ground)
-        .show(ui, |ui| pages_ui(ui, session, state, actions));
+        .show(ui, |ui| pages_ui(ui, state, actions));
 }
 
 fn small_pages_ui(ui: &mut Ui, state: &mut SheetState) {
@@ -187,7 +210,7 @@ fn small_pages_ui(ui: &mut Ui, state: &mut SheetState) {
     state.go_to = wanted.or(state.go_to);
 }
 
-fn pages_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions: &mut Actions) {
+fn pages_ui(ui: &mut Ui, state: &mut SheetState, actions: &mut Actions) {
     let Some(laid) = state.laid.as_ref().filter(|laid| !laid.pages.is_empty()) else {
         ui.centered_and_justified(|ui| ui.label("The sheet appears when the tune is arranged"));
         return;
@@ -222,7 +245,7 @@ fn pages_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions: &mu
                         .on_hover_cursor(egui::CursorIcon::PointingHand)
                         .on_hover_text("Go to this place in the grid");
                     if response.clicked() {
-                        go_to_grid(found, session, actions);
+                        go_to_grid(found, actions);
                     }
                 }
                 if ui.is_rect_visible(rect) {
@@ -250,13 +273,12 @@ fn found_at(laid: &Laid, page: &Page, rect: Rect, at: Pos2) -> Option<(Place, La
 }
 
 /// Shows the grid with a place selected.
-fn go_to_grid((place, lane): (Place, Lane), session: &Session, actions: &mut Actions) {
+fn go_to_grid((place, lane): (Place, Lane), actions: &mut Actions) {
     actions.act(Action::ShowArea(Area::Arrange));
     actions.act(Action::Select(Selection {
         place,
         lane,
         to_bar: None,
-        ..*session.selection()
     }));
     actions.window(Command::RevealSelection);
     actions.window(Command::FocusGrid);

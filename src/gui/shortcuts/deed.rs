@@ -1,4 +1,4 @@
-//! What a command does, where it works and what it acts on.
+//! What a command does, where it works and what it acts on, as plain data for the table.
 
 use crate::session::Area;
 use crate::session::Fill;

@@ -134,10 +134,16 @@ fn key(song: &Song, track: &Track, notices: &mut Notices) -> Key {
         return key;
     }
     let mut durations = [0.0; 12];
-    for note in &track.notes {
+    // As in the tune, a note is over where the next one begins: one that never ends would else
+    // outweigh all others.
+    let (mut next, mut here) = (u64::MAX, u64::MAX);
+    for note in track.notes.iter().rev() {
+        if note.from < here {
+            (next, here) = (here, note.from);
+        }
         let pc = usize::from(note.pitch.pitch_class().number());
         if let Some(sum) = durations.get_mut(pc) {
-            *sum += note.until.saturating_sub(note.from) as f64;
+            *sum += note.until.min(next).saturating_sub(note.from) as f64;
         }
     }
     match key_guess::guess(durations) {

@@ -250,6 +250,17 @@ fn a_key_that_nobody_names_is_guessed_and_told() {
     assert!(said(&read).contains("by its notes it is taken as D major"));
 }
 
+/// A note that never ends sounds through all others, but is no more of the key for that.
+#[test]
+fn a_note_that_sounds_through_the_tune_does_not_decide_the_key() {
+    let scale = [62, 64, 66, 67, 69, 71, 73, 74, 69, 66, 62, 62];
+    let list = (0..).zip(scale);
+    let list = list.map(|(i, key)| (f64::from(i), 1.0, key));
+    let list: Vec<(f64, f64, u8)> = list.chain([(1.0, 11.0, 65)]).collect();
+    let read = imported(&file(Format::SingleTrack, vec![notes(0, &list)]));
+    assert_eq!(read.document.key.to_string(), "D major");
+}
+
 #[test]
 fn what_cannot_be_taken_is_refused_in_words() {
     let one = || notes(0, &[(0.0, 1.0, 60)]);

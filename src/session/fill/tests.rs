@@ -1,4 +1,4 @@
-//! Taking what one bar has to others.
+//! Taking what one bar has to others: plucks, thumb moves, voicings moved along the neck.
 
 use super::*;
 use crate::session::Action;

@@ -26,6 +26,10 @@ const AHEAD_S: f64 = 0.3;
 /// How much slower than the slowest note so far the next ones may turn out to be.
 const RESERVE: f64 = 1.5;
 
+/// The most that notes may hold in memory, unless the tune being played needs more: about eighty long
+/// ones, so that what was heard a moment ago is there at once.
+const MOST_BYTES: usize = 96 * 1024 * 1024;
+
 /// Something to make ready.
 pub struct SoundJob {
     /// Its number; the newest counts.
@@ -88,7 +92,9 @@ pub fn start_worker(wake: Wake) -> Worker<SoundJob, Prepared> {
             .take()
             .filter(fits)
             .unwrap_or_else(|| Bank::new(job.sample_rate, job.performance.stringing));
-        if fill(&mut own, &job, desk) {
+        let is_filled = fill(&mut own, &job, desk);
+        own.trim(&job.performance, MOST_BYTES);
+        if is_filled {
             desk.reply(match job.what {
                 What::Ahead => Prepared::Ahead,
                 _ => Prepared::Ready(made(&job, &own)),

@@ -1,0 +1,179 @@
+//! The tune played through several times, each with a thumb line of its own: what is decided stays,
+//! all of it is heard and written down, and pages show the chorus that was chosen. Each chorus is
+//! held against the same chart solved by itself with the chorus's own seed.
+
+use std::path::Path;
+use std::sync::Arc;
+use thumbwalk::arrange::Arrangement;
+use thumbwalk::arrange::Lane;
+use thumbwalk::arrange::PlayedNote;
+use thumbwalk::arrange::solve;
+use thumbwalk::document::Choruses;
+use thumbwalk::document::Document;
+use thumbwalk::document::Edit;
+use thumbwalk::document::ThumbCell;
+use thumbwalk::document::Walk;
+use thumbwalk::score::perform;
+use thumbwalk::session::Action;
+use thumbwalk::session::Session;
+use thumbwalk::session::SoundChoice;
+use thumbwalk::session::arrange_document;
+use thumbwalk::session::export;
+use thumbwalk::session::open;
+use thumbwalk::session::problem_from_document;
+use thumbwalk::theory::ThumbMove;
+use thumbwalk::theory::Ticks;
+
+const CHART: &str = "Key: C\n|: Dm7 | G7 |1. Cmaj7 | A7 :|2. Em7 | A7 ||\n";
+
+fn tune(walk: Walk, count: u8) -> Document {
+    let opened = open::open_text(CHART, Path::new("chart"));
+    let mut document = opened.expect("a chart").document;
+    document.line.walk = walk;
+    document.choruses.count = count;
+    document
+}
+
+fn thumb(arrangement: &Arrangement) -> Vec<&PlayedNote> {
+    let notes = arrangement.notes.iter();
+    notes.filter(|note| note.lane == Lane::Thumb).collect()
+}
+
+#[test]
+fn every_chorus_is_the_same_chart_with_the_next_seed() {
+    let document = tune(Walk::Mixed, 4);
+    let whole = arrange_document(&document);
+    assert_eq!(whole.further.len(), 3);
+    assert_eq!(whole.chorus(1), &whole);
+    assert_eq!(whole.chorus(9), &whole);
+    for number in 0..4 {
+        let mut alone = document.clone();
+        alone.line.seed += u64::from(number);
+        // The last beat of the last chorus leads nowhere.
+        alone.choruses.count = if number == 3 { 1 } else { 2 };
+        let alone = solve(&problem_from_document(&alone));
+        let chorus = whole.chorus(number + 1);
+        assert_eq!(chorus.notes, alone.notes, "chorus {}", number + 1);
+    }
+    let lines: Vec<_> = (1..=4).map(|number| thumb(whole.chorus(number))).collect();
+    assert!(
+        lines.windows(2).all(|pair| pair[0] != pair[1]),
+        "each its own"
+    );
+}
+
+#[test]
+fn what_is_decided_is_the_same_in_every_chorus() {
+    let document = tune(Walk::Mixed, 5);
+    let locked = document.apply(&Edit::SetThumb {
+        bar: 1,
+        at: Ticks::of_beat(2),
+        cell: Some(ThumbCell::Move(ThumbMove::Third)),
+    });
+    let whole = arrange_document(&locked.expect("a slot"));
+    for number in 1..=5 {
+        let notes = thumb(whole.chorus(number));
+        let here = notes
+            .iter()
+            .find(|n| n.place.bar == 1 && n.place.at == Ticks::of_beat(2));
+        assert_eq!(here.and_then(|n| n.thumb_move), Some(ThumbMove::Third));
+    }
+}
+
+/// Before another chorus the last beat leads to the first chord of the tune: a semitone, a step, or
+/// a fifth away from its root (the moves that lead, by their definition).
+#[test]
+fn the_last_beat_leads_into_the_next_chorus() {
+    for seed in 0..20 {
+        let mut document = tune(Walk::TwoApproaches, 2);
+        document.line.seed = seed;
+        let whole = arrange_document(&document);
+        let last = *thumb(&whole).last().expect("a bass note");
+        let away = (i16::from(last.pitch.number()) - 2).rem_euclid(12);
+        assert!(
+            [1, 11, 7, 10, 2].contains(&away),
+            "seed {seed}: {away} from D"
+        );
+    }
+}
+
+#[test]
+fn all_choruses_are_played_one_after_the_other() {
+    let document = tune(Walk::Runs, 3);
+    let whole = arrange_document(&document);
+    let played = perform(&document, &whole, None);
+    let one = perform(&tune(Walk::Runs, 1), &whole.further[1], None);
+    let order = document.played_order();
+    assert_eq!(played.bars.len(), 3 * order.len());
+    assert!((played.total_s - 3.0 * one.total_s).abs() < 1e-6);
+    let written: Vec<usize> = played.bars.iter().map(|bar| bar.written_bar).collect();
+    assert_eq!(written, [&order[..], &order[..], &order[..]].concat());
+    // The last chorus is what it is by itself, so much later.
+    let last = played.notes.iter().filter(|note| note.chorus == 2);
+    let told = |start_s: f64, pitch: u8| ((start_s * 1e4).round() as i64, pitch);
+    let last: Vec<_> = last
+        .map(|n| told(n.start_s - 2.0 * one.total_s, n.pitch.number()))
+        .collect();
+    let alone: Vec<_> = (one.notes.iter())
+        .map(|n| told(n.start_s, n.pitch.number()))
+        .collect();
+    assert_eq!(last, alone);
+}
+
+#[test]
+fn a_plain_walk_is_the_same_every_time() {
+    let whole = arrange_document(&tune(Walk::Plain, 2));
+    assert_eq!(whole.further.len(), 1);
+    assert_eq!(whole.further[0].notes, whole.notes);
+}
+
+#[test]
+fn pages_show_the_chosen_chorus_and_midi_has_them_all() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut session = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
+    session.act(Action::OpenText(CHART.into()));
+    let mut line = session.document().line.clone();
+    line.walk = Walk::Mixed;
+    session.act(Action::Edit(Edit::SetLine(line)));
+    let text = |session: &mut Session, on_sheet: u8| {
+        let choruses = Choruses { count: 2, on_sheet };
+        session.act(Action::Edit(Edit::SetChoruses(choruses)));
+        session.settle();
+        let path = folder.path().join(format!("{on_sheet}.txt"));
+        session.act(Action::Export(path.clone()));
+        std::fs::read_to_string(path).expect("the tab")
+    };
+    let (first, second) = (text(&mut session, 1), text(&mut session, 2));
+    assert_ne!(first, second);
+    let arrangement = Arc::clone(session.arrangement().expect("solved"));
+    let shown = export::on_sheet(session.document(), &arrangement);
+    assert_eq!(shown, &arrangement.further[0]);
+    let twice = folder.path().join("twice.mid");
+    session.act(Action::Export(twice.clone()));
+    let bytes = std::fs::read(twice).expect("the MIDI file");
+    let n_notes = |arrangement: &Arrangement| {
+        perform(&tune(Walk::Mixed, 1), arrangement, None)
+            .notes
+            .len()
+    };
+    let song = midly::Smf::parse(&bytes).expect("MIDI");
+    let struck = song.tracks.iter().flatten().filter(|event| {
+        let midly::TrackEventKind::Midi { message, .. } = event.kind else {
+            return false;
+        };
+        matches!(message, midly::MidiMessage::NoteOn { vel, .. } if vel > 0)
+    });
+    let both = perform(session.document(), &arrangement, None).notes.len();
+    assert_eq!(struck.count(), both);
+    assert!(both > n_notes(&arrangement.further[0]));
+}
+
+#[test]
+fn more_choruses_than_anybody_plays_are_refused() {
+    let too_many = Choruses {
+        count: 13,
+        on_sheet: 1,
+    };
+    let refused = Document::default().apply(&Edit::SetChoruses(too_many));
+    assert!(refused.is_err_and(|error| error.to_string().contains("1 to 12")));
+}

@@ -909,6 +909,80 @@ fn export_writes_several_files_in_one_go_or_none() {
     assert_eq!(run_with(&twice, folder.path(), "").code, Some(2));
 }
 
+/// How many pages an SVG export of the project makes, and the text of all of them.
+fn pages(options: &[&str]) -> (usize, String) {
+    let folder = tempfile::tempdir().expect("folder");
+    std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
+    let mut args = vec!["export", "tune.ron", "-o", "p.svg"];
+    args.extend(options);
+    let ran = run_with(&args, folder.path(), "");
+    assert_eq!(ran.code, Some(0), "{options:?}: {}", ran.err);
+    let mut files: Vec<_> = std::fs::read_dir(folder.path())
+        .expect("a folder")
+        .map(|file| file.expect("a file").path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "svg"))
+        .collect();
+    files.sort();
+    let read = |path| std::fs::read_to_string(path).expect("text");
+    (files.len(), files.iter().map(read).collect())
+}
+
+/// Paper sizes: ISO 216 and ANSI/ASME Y14.1.
+#[test]
+fn options_of_export_change_the_pages() {
+    let (n, usual) = pages(&[]);
+    assert_eq!(n, 1);
+    assert!(usual.contains("210mm") && pages(&["--paper", "letter"]).1.contains("215.9mm"));
+    // Each changes the pages, and none of them the project.
+    for options in [
+        ["--staff", "on"],
+        ["--size", "large"],
+        ["--bars", "1"],
+        ["--table", "on"],
+        ["--purpose", "beginner"],
+        ["--purpose", "score"],
+    ] {
+        assert_ne!(pages(&options).1, usual, "{options:?}");
+    }
+    for options in [
+        ["--staff", "off"],
+        ["--size", "normal"],
+        ["--bars", "auto"],
+        ["--table", "off"],
+        ["--purpose", "handout"],
+    ] {
+        assert_eq!(pages(&options).1, usual, "{options:?}");
+    }
+    let (n, on_its_own) = pages(&["--table", "page"]);
+    assert_eq!(n, 2, "the table has a page of its own");
+    assert_ne!(on_its_own, pages(&["--table", "on"]).1);
+    let beginner = pages(&["--purpose", "beginner"]).1;
+    assert_eq!(
+        pages(&["--table", "on", "--purpose", "beginner"]).1,
+        beginner
+    );
+    assert_ne!(
+        pages(&["--table", "off", "--purpose", "beginner"]).1,
+        beginner
+    );
+    for wrong in [
+        ["--staff", "yes"],
+        ["--size", "huge"],
+        ["--bars", "9"],
+        ["--table", "own"],
+        ["--purpose", "fun"],
+        ["--paper", "a5"],
+    ] {
+        let folder = tempfile::tempdir().expect("folder");
+        std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");
+        let mut args = vec!["export", "tune.ron", "-o", "p.svg"];
+        args.extend(wrong);
+        let ran = run_with(&args, folder.path(), "");
+        assert_eq!(ran.code, Some(2), "{wrong:?}: {}", ran.err);
+        assert!(ran.err.contains(wrong[0]) && !folder.path().join("p.svg").exists());
+    }
+}
+
 #[test]
 fn a_reader_that_goes_away_is_no_fault() {
     let mut child = program()

@@ -301,7 +301,7 @@ fn line() -> impl Strategy<Value = LineSettings> {
 }
 
 fn sheet() -> impl Strategy<Value = SheetSettings> {
-    let shown = proptest::array::uniform8(any::<bool>());
+    let shown = proptest::array::uniform9(any::<bool>());
     let page = (
         prop::sample::select(Paper::ALL.to_vec()),
         prop::sample::select(MusicSize::ALL.to_vec()),
@@ -315,6 +315,7 @@ fn sheet() -> impl Strategy<Value = SheetSettings> {
             pluck_letters,
             moves,
             move_table,
+            table_page,
             student_line,
             lesson_text,
         ] = shown;
@@ -328,6 +329,7 @@ fn sheet() -> impl Strategy<Value = SheetSettings> {
             pluck_letters,
             moves,
             move_table,
+            table_page,
             student_line,
             lesson_text,
         }

@@ -103,6 +103,34 @@ fn the_movement_table_has_every_thumb_move_in_order() {
     assert_eq!(texts, codes);
 }
 
+/// On a page of its own the table stands with the meaning of its codes and nothing of the music, and
+/// the pages before it are as they would be without it.
+#[test]
+fn the_movement_table_can_have_a_page_of_its_own() {
+    for song in [tune(16), tune(40)] {
+        let with = |show_move_table| PageOptions {
+            show_move_table,
+            table_on_own_page: true,
+            ..PageOptions::default()
+        };
+        let without = check(&song, &with(false));
+        let pages = check(&song, &with(true));
+        assert_eq!(pages.len(), without.len() + 1);
+        let table = &pages[without.len()];
+        let frames = marks(table, |m| matches!(m, Meaning::TableBar(_)));
+        assert_eq!(frames.len(), song.0.n_bars());
+        assert!(staves(table, 6).is_empty());
+        assert!(!marks(table, |m| *m == Meaning::Legend).is_empty());
+        for (page, same) in pages.iter().zip(&without) {
+            let music = |page: &Page| -> Vec<Mark> {
+                let music = marks(page, |m| *m != Meaning::Foot);
+                music.into_iter().cloned().collect()
+            };
+            assert_eq!(music(page), music(same));
+        }
+    }
+}
+
 /// String lines of each system of a page, top line first, and how far they reach.
 fn staves(page: &Page, n_strings: usize) -> Vec<(Vec<f64>, f64)> {
     let lines: Vec<(f64, f64)> = page
@@ -272,6 +300,7 @@ fn hand_made_tunes_are_laid_out_cleanly_on_both_papers() {
                     show_pluck_letters: all,
                     show_moves: all,
                     show_move_table: all,
+                    table_on_own_page: all && paper == Paper::Letter,
                     show_student_line: all,
                     show_lesson_text: all,
                     tempo_boxes: if all { vec![60, 72, 84] } else { Vec::new() },

@@ -11,6 +11,7 @@ use crate::document::MAX_CHORUSES;
 use crate::document::MusicSize;
 use crate::document::Paper;
 use crate::document::SWING_PERMILLE;
+use crate::document::SheetPreset;
 use crate::document::Walk;
 use crate::export::png::DPI;
 use crate::files;
@@ -271,7 +272,10 @@ impl Words {
                 let read = |t: &str| t.parse().ok().filter(|ms| LAY_BACK_MS.contains(ms));
                 typed.changes.lay_back_ms = Some(self.read("--lay-back", &expected, read)?);
             }
-            "paper" | "staff" | "size" | "bars" | "dpi" => self.pages_option(option, typed)?,
+            "purpose" | "paper" | "staff" | "size" | "bars" | "table" => {
+                self.sheet_option(option, &mut typed.sheet)?;
+            }
+            "dpi" => self.dpi_option(typed)?,
             "rate" | "bits" | "stems" => self.sound_option(option, typed)?,
             "walk" => {
                 let expected = "roots, plain, two-approaches, runs or mixed";
@@ -300,42 +304,6 @@ impl Words {
                 typed.changes.approach =
                     Some(self.read("--approach", expected, approach_from_text)?);
             }
-            other => return Err(self.unknown(other)),
-        }
-        Ok(())
-    }
-
-    /// Options of pages.
-    fn pages_option(&mut self, option: &str, typed: &mut Options) -> Result<(), Usage> {
-        match option {
-            "paper" => {
-                typed.sheet.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
-            }
-            "staff" => {
-                let read = |t: &str| match t {
-                    "on" => Some(true),
-                    "off" => Some(false),
-                    _ => None,
-                };
-                typed.sheet.staff = Some(self.read("--staff", "on or off", read)?);
-            }
-            "size" => {
-                let expected = "small, normal or large";
-                typed.sheet.size = Some(self.read("--size", expected, MusicSize::from_word)?);
-            }
-            "bars" => {
-                let expected = "auto, or a number from 1 to 8";
-                let read = |t: &str| match t {
-                    "auto" => Some(None),
-                    n => n
-                        .parse()
-                        .ok()
-                        .filter(|n| BARS_PER_SYSTEM.contains(n))
-                        .map(Some),
-                };
-                typed.sheet.bars_per_system = Some(self.read("--bars", expected, read)?);
-            }
-            "dpi" => self.dpi_option(typed)?,
             other => return Err(self.unknown(other)),
         }
         Ok(())
@@ -470,6 +438,55 @@ impl Words {
         }
         let json = typed.json;
         Ok(CompareWish { a, b, json })
+    }
+
+    /// An option of the pages.
+    fn sheet_option(&mut self, option: &str, sheet: &mut SheetChanges) -> Result<(), Usage> {
+        match option {
+            "paper" => {
+                sheet.paper = Some(self.read("--paper", "a4 or letter", Paper::from_word)?);
+            }
+            "staff" => {
+                let read = |t: &str| match t {
+                    "on" => Some(true),
+                    "off" => Some(false),
+                    _ => None,
+                };
+                sheet.staff = Some(self.read("--staff", "on or off", read)?);
+            }
+            "size" => {
+                let expected = "small, normal or large";
+                sheet.size = Some(self.read("--size", expected, MusicSize::from_word)?);
+            }
+            "bars" => {
+                let expected = "auto, or a number from 1 to 8";
+                let read = |t: &str| match t {
+                    "auto" => Some(None),
+                    n => n
+                        .parse()
+                        .ok()
+                        .filter(|n| BARS_PER_SYSTEM.contains(n))
+                        .map(Some),
+                };
+                sheet.bars_per_system = Some(self.read("--bars", expected, read)?);
+            }
+            "purpose" => {
+                let expected = "handout, score or beginner";
+                let read = SheetPreset::from_word;
+                sheet.purpose = Some(self.read("--purpose", expected, read)?);
+            }
+            "table" => {
+                let read = |t: &str| match t {
+                    "off" => Some((false, false)),
+                    "on" => Some((true, false)),
+                    "page" => Some((true, true)),
+                    _ => None,
+                };
+                sheet.table = Some(self.read("--table", "on, page or off", read)?);
+            }
+            _ => {}
+        }
+        Ok(())
     }
 
     fn finish(self, typed: Options) -> Result<Command, Usage> {

@@ -95,7 +95,8 @@ impl Topic {
             ],
             Self::Import => &["o", "part", "track", "grid", "list"],
             Self::Export => &[
-                "o", "paper", "staff", "size", "bars", "dpi", "rate", "bits", "stems",
+                "o", "purpose", "paper", "staff", "size", "bars", "table", "dpi", "rate", "bits",
+                "stems",
             ],
             Self::Drill => &["lines", "rung", "series"],
             Self::Keys => &["capos", "capo", "tunings", "range", "top", "json"],
@@ -260,9 +261,10 @@ All other commands and the window take such files as well.
 const EXPORT: &str = "\
 Write a project or a chart in other formats
 
-usage: thumbwalk export FILE -o OUT [-o OUT …] [--paper a4|letter]
+usage: thumbwalk export FILE -o OUT [-o OUT …]
+                        [--purpose handout|score|beginner] [--paper a4|letter]
                         [--staff on|off] [--size small|normal|large]
-                        [--bars auto|N] [--dpi N]
+                        [--bars auto|N] [--table on|page|off] [--dpi N]
                         [--rate 44100|48000] [--bits 16|24] [--stems]
 
 OUT's ending decides:
@@ -278,10 +280,14 @@ OUT's ending decides:
 
   -o OUT         the file to write; several are written in one go, and if one of
                  them has no known ending none is
+  --purpose P    what pages are for: handout, score or beginner, each with its usual
+                 settings, which the options below can change again
   --paper P      the paper of pages, a4 or letter, if not the project's own
   --staff S      on: a staff with notes above the tab of pages; off: tab alone
   --size S       how large the music is on pages: small, normal or large
   --bars N       bars in a system of pages, 1 to 8, or auto
+  --table T      the movement table of pages: on, behind the music; page, on a page
+                 of its own; off
   --dpi N        dots per inch of .png, 36 to 600; 150 unless you say otherwise
   --rate R       of sound: frames a second, 44100 or 48000 (the default)
   --bits B       of sound: bits of a sample, 16 (the default) or 24

@@ -66,6 +66,8 @@ pub struct SheetSettings {
     pub moves: bool,
     /// The movement table behind the music.
     pub move_table: bool,
+    /// That table on a page of its own.
+    pub table_page: bool,
     /// Lines for the student's name and the date.
     pub student_line: bool,
     /// Words for the student.
@@ -84,6 +86,7 @@ impl Default for SheetSettings {
             pluck_letters: true,
             moves: true,
             move_table: false,
+            table_page: false,
             student_line: true,
             lesson_text: true,
         }
@@ -166,6 +169,22 @@ impl SheetPreset {
             Self::FullScore => "Full score",
             Self::Beginner => "Beginner",
         }
+    }
+
+    /// A stable ASCII word for the command line.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Handout => "handout",
+            Self::FullScore => "score",
+            Self::Beginner => "beginner",
+        }
+    }
+
+    /// The purpose with this [`word`](Self::word).
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|preset| preset.word() == word)
     }
 
     /// Its settings on a paper.

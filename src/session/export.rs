@@ -231,6 +231,7 @@ pub fn page_options(document: &Document) -> PageOptions {
         show_pluck_letters: sheet.pluck_letters,
         show_moves: sheet.moves,
         show_move_table: sheet.move_table,
+        table_on_own_page: sheet.table_page,
         show_student_line: sheet.student_line,
         show_lesson_text: sheet.lesson_text,
         size_permille: sheet.size.permille(),

@@ -99,3 +99,23 @@ fn keys_of_the_grid_do_nothing_on_the_sheet() {
     assert!(document(&window).bar(0).unwrap().thumb.is_empty());
     assert_eq!(window.state().session().selection().place.at.0, 0);
 }
+
+#[test]
+fn the_movement_table_can_have_a_page_of_its_own() {
+    let mut window = open();
+    click(&mut window, "Sheet");
+    let pages = |window: &mut _| {
+        names(window)
+            .iter()
+            .filter(|n| n.starts_with("go to page "))
+            .count()
+    };
+    let before = pages(&mut window);
+    for words in ["Movement table", "Movement table on its own page"] {
+        window.get_by_label(words).scroll_to_me();
+        settle(&mut window);
+        click(&mut window, words);
+    }
+    assert!(document(&window).sheet.table_page);
+    assert_eq!(pages(&mut window), before + 1);
+}

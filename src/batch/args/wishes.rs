@@ -5,6 +5,7 @@ use crate::document::Approach;
 use crate::document::Feel;
 use crate::document::MusicSize;
 use crate::document::Paper;
+use crate::document::SheetPreset;
 use crate::document::SheetSettings;
 use crate::document::Walk;
 use crate::import::Choice;
@@ -96,17 +97,27 @@ pub struct SheetChanges {
     pub size: Option<MusicSize>,
     /// Bars in a system; `Some(None)` leaves it to the layout.
     pub bars_per_system: Option<Option<u8>>,
+    /// What the sheet is for; the other changes go on top.
+    pub purpose: Option<SheetPreset>,
+    /// Whether there is a movement table, and whether it has a page of its own.
+    pub table: Option<(bool, bool)>,
 }
 
 impl SheetChanges {
     /// The settings with the changes made.
     #[must_use]
     pub fn applied_to(self, sheet: SheetSettings) -> SheetSettings {
+        let paper = self.paper.unwrap_or(sheet.paper);
+        let sheet = self.purpose.map_or(sheet, |preset| preset.settings(paper));
+        let now = (sheet.move_table, sheet.table_page);
+        let (move_table, table_page) = self.table.unwrap_or(now);
         SheetSettings {
-            paper: self.paper.unwrap_or(sheet.paper),
+            paper,
             staff: self.staff.unwrap_or(sheet.staff),
             size: self.size.unwrap_or(sheet.size),
             bars_per_system: self.bars_per_system.unwrap_or(sheet.bars_per_system),
+            move_table,
+            table_page,
             ..sheet
         }
     }

@@ -87,6 +87,7 @@ fn sheet(sheet: SheetSettings) -> SheetV1 {
         pluck_letters: sheet.pluck_letters,
         moves: sheet.moves,
         move_table: sheet.move_table,
+        table_page: sheet.table_page,
         student_line: sheet.student_line,
         lesson_text: sheet.lesson_text,
     }

@@ -338,6 +338,7 @@ impl Reader {
             pluck_letters: from.pluck_letters,
             moves: from.moves,
             move_table: from.move_table,
+            table_page: from.table_page,
             student_line: from.student_line,
             lesson_text: from.lesson_text,
         })

@@ -314,6 +314,8 @@ pub struct SheetV1 {
     pub moves: bool,
     /// The movement table behind the music.
     pub move_table: bool,
+    /// That table on a page of its own.
+    pub table_page: bool,
     /// Lines for the student's name and the date.
     pub student_line: bool,
     /// Words for the student.
@@ -332,6 +334,7 @@ impl Default for SheetV1 {
             pluck_letters: true,
             moves: true,
             move_table: false,
+            table_page: false,
             student_line: true,
             lesson_text: true,
         }

@@ -4,23 +4,29 @@
 
 mod fill;
 mod page;
+mod pick;
 mod set;
 mod shown;
 mod texts;
 mod zoom;
 
 use super::actions::Actions;
+use super::actions::Command;
 use super::controls;
 use super::named;
 use super::named::Named;
 use super::theme;
 use crate::arrange::Arrangement;
+use crate::arrange::Lane;
+use crate::arrange::Place;
 use crate::document::Choruses;
 use crate::document::Document;
 use crate::document::Edit;
 use crate::score::pages;
 use crate::score::pages::Page;
 use crate::session::Action;
+use crate::session::Area;
+use crate::session::Selection;
 use crate::session::Session;
 use crate::session::export;
 use egui::CentralPanel;
@@ -28,6 +34,7 @@ use egui::Frame;
 use egui::Id;
 use egui::Margin;
 use egui::Panel;
+use egui::Pos2;
 use egui::Rect;
 use egui::ScrollArea;
 use egui::Sense;
@@ -172,7 +179,7 @@ pub fn sheet_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions:
     let ground = Frame::new().fill(p.pressed);
     CentralPanel::default()
         .frame(ground)
-        .show(ui, |ui| pages_ui(ui, state));
+        .show(ui, |ui| pages_ui(ui, state, actions));
 }
 
 fn small_pages_ui(ui: &mut Ui, state: &mut SheetState) {
@@ -203,7 +210,7 @@ fn small_pages_ui(ui: &mut Ui, state: &mut SheetState) {
     state.go_to = wanted.or(state.go_to);
 }
 
-fn pages_ui(ui: &mut Ui, state: &mut SheetState) {
+fn pages_ui(ui: &mut Ui, state: &mut SheetState, actions: &mut Actions) {
     let Some(laid) = state.laid.as_ref().filter(|laid| !laid.pages.is_empty()) else {
         ui.centered_and_justified(|ui| ui.label("The sheet appears when the tune is arranged"));
         return;
@@ -227,7 +234,20 @@ fn pages_ui(ui: &mut Ui, state: &mut SheetState) {
                 let rect = Rect::from_min_size(egui::pos2(left, row.top()), size);
                 let words = format!("page {} of {}", i + 1, laid.pages.len());
                 let id = Id::unique(("page", i));
-                named::interact(ui, rect, id, Sense::hover(), &Named::picture(words));
+                let named = Named::picture(words);
+                let response = named::interact(ui, rect, id, Sense::click(), &named);
+                let pointer = response
+                    .hover_pos()
+                    .filter(|_| !ui.input(|i| i.pointer.is_decidedly_dragging()));
+                if let Some(found) = pointer.and_then(|at| found_at(laid, page, rect, at)) {
+                    response
+                        .clone()
+                        .on_hover_cursor(egui::CursorIcon::PointingHand)
+                        .on_hover_text("Go to this place in the grid");
+                    if response.clicked() {
+                        go_to_grid(found, actions);
+                    }
+                }
                 if ui.is_rect_visible(rect) {
                     page::paint(ui.painter(), rect, page);
                     outline(ui, rect, false);
@@ -237,6 +257,31 @@ fn pages_ui(ui: &mut Ui, state: &mut SheetState) {
                 }
             }
         });
+}
+
+/// What a point of the screen means on a page that fills a rectangle.
+fn found_at(laid: &Laid, page: &Page, rect: Rect, at: Pos2) -> Option<(Place, Lane)> {
+    let scale = page.width / f64::from(rect.width().max(1.0));
+    let from_corner = at - rect.min;
+    let (x, y) = (f64::from(from_corner.x), f64::from(from_corner.y));
+    pick::at(
+        page,
+        (x * scale, y * scale),
+        &laid.document,
+        &laid.arrangement,
+    )
+}
+
+/// Shows the grid with a place selected.
+fn go_to_grid((place, lane): (Place, Lane), actions: &mut Actions) {
+    actions.act(Action::ShowArea(Area::Arrange));
+    actions.act(Action::Select(Selection {
+        place,
+        lane,
+        to_bar: None,
+    }));
+    actions.window(Command::RevealSelection);
+    actions.window(Command::FocusGrid);
 }
 
 fn size_of(page: &Page, width: f32) -> Vec2 {

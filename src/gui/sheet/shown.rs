@@ -22,6 +22,11 @@ pub fn shown_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
     for (words, shown) in switches(&mut sheet) {
         ui.checkbox(shown, words);
     }
+    let words = "Movement table on its own page";
+    ui.add_enabled(
+        sheet.move_table,
+        egui::Checkbox::new(&mut sheet.table_page, words),
+    );
     ui.separator();
     controls::heading(ui, "Page");
     ui.horizontal(|ui| {

@@ -26,14 +26,30 @@ pub fn used_moves(arrangement: &crate::arrange::Arrangement) -> Vec<ThumbMove> {
         .collect()
 }
 
+/// What a legend explains.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Explained {
+    /// All signs that were used.
+    Everything,
+    /// The codes of the thumb moves alone.
+    Moves,
+}
+
 /// The legend; the second value is its height. `None` if there is nothing to explain.
 #[must_use]
-pub fn legend(scene: &Scene<'_>, music: &[BarMusic], width: f64) -> Option<(Pen, f64)> {
+pub fn legend(
+    scene: &Scene<'_>,
+    music: &[BarMusic],
+    width: f64,
+    what: Explained,
+) -> Option<(Pen, f64)> {
     let mut pen = Pen::default();
     let style = sizes::LEGEND;
     let bold = Style::new(FontRole::Bold, style.size);
     let mut y = 0.0;
-    let moves = if scene.options.show_moves || scene.options.show_move_table {
+    let options = scene.options;
+    let table_here = options.show_move_table && !options.table_on_own_page;
+    let moves = if options.show_moves || table_here || what == Explained::Moves {
         used_moves(scene.arrangement)
     } else {
         Vec::new()
@@ -57,7 +73,10 @@ pub fn legend(scene: &Scene<'_>, music: &[BarMusic], width: f64) -> Option<(Pen,
             x += item + 5.0;
         }
     }
-    let signs = signs(scene, music);
+    let signs = match what {
+        Explained::Everything => signs(scene, music),
+        Explained::Moves => String::new(),
+    };
     if !signs.is_empty() {
         for line in words::wrap(style, &signs, width) {
             y += if y > 0.0 { 4.6 } else { style.cap() };

@@ -160,6 +160,8 @@ pub enum Meaning {
     Move(usize),
     /// The movement table.
     Table,
+    /// The frame of a bar in the movement table.
+    TableBar(usize),
     /// The slide into a note.
     Slide(usize),
     /// The open tie of a ringing note.

@@ -39,6 +39,7 @@ pub use options::Paper;
 
 use crate::arrange::Arrangement;
 use crate::document::Document;
+use closing::Explained;
 use music::BarMusic;
 use pen::Pen;
 use stacking::Block;
@@ -82,6 +83,7 @@ fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64, scale: f64) -> Vec<
         height,
         gap,
         is_system: false,
+        starts_page: false,
         close_saves: 0.0,
     };
     let mut blocks = vec![other(header::draw(scene, width), 0.0)];
@@ -114,14 +116,34 @@ fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64, scale: f64) -> Vec<
             height: height * scale,
             gap: sizes::SYSTEM_GAP,
             is_system: true,
+            starts_page: false,
             close_saves: system.close_saves(scene) * scale,
         });
     }
-    if options.show_move_table {
+    let rows = || {
         let rows = table::blocks(scene, music, width).into_iter().enumerate();
-        blocks.extend(rows.map(|(i, row)| other(row, if i == 0 { 8.0 } else { 0.0 })));
+        rows.map(|(i, row)| other(row, if i == 0 { 8.0 } else { 0.0 }))
+    };
+    let legend = |what: Explained| {
+        let text = closing::legend(scene, music, width, what);
+        text.map(|text| other(text, 6.0))
+    };
+    if !options.show_move_table {
+        blocks.extend(legend(Explained::Everything));
+        blocks.extend(after);
+    } else if options.table_on_own_page {
+        blocks.extend(legend(Explained::Everything));
+        blocks.extend(after);
+        let first = blocks.len();
+        blocks.extend(rows());
+        if let Some(block) = blocks.get_mut(first) {
+            block.starts_page = true;
+            blocks.extend(legend(Explained::Moves));
+        }
+    } else {
+        blocks.extend(rows());
+        blocks.extend(legend(Explained::Everything));
+        blocks.extend(after);
     }
-    blocks.extend(closing::legend(scene, music, width).map(|text| other(text, 6.0)));
-    blocks.extend(after);
     blocks
 }

@@ -51,6 +51,8 @@ pub struct PageOptions {
     pub show_moves: bool,
     /// The movement table behind the music: bars by beats with the thumb's codes.
     pub show_move_table: bool,
+    /// That table on a page of its own, with its legend.
+    pub table_on_own_page: bool,
     /// Lines for the student's name and the date.
     pub show_student_line: bool,
     /// Words for the student.
@@ -73,6 +75,7 @@ impl Default for PageOptions {
             show_pluck_letters: true,
             show_moves: true,
             show_move_table: false,
+            table_on_own_page: false,
             show_student_line: true,
             show_lesson_text: true,
             tempo_boxes: Vec::new(),

@@ -34,6 +34,8 @@ pub struct Block {
     pub gap: f64,
     /// Whether it is a system.
     pub is_system: bool,
+    /// Whether a page begins with it.
+    pub starts_page: bool,
     /// How much lower it is with its rows close together.
     pub close_saves: f64,
 }
@@ -79,26 +81,33 @@ pub fn fitted(
 ) -> (Vec<Block>, f64) {
     let room = room_of(paper);
     let blocks = drawn(fit(1.0, false));
-    let pages = n_pages(&blocks, room, TIGHT_GAPS);
-    if last_page_is_light(&blocks, room, pages) && scale >= LEAST_SHRUNK {
+    let music = with_music(&blocks);
+    let pages = n_pages(music, room, TIGHT_GAPS);
+    if last_page_is_light(music, room, pages) && scale >= LEAST_SHRUNK {
         let allowed = |fit: &Fit| fit.scale >= tightest;
         for fit in FITS.into_iter().filter(allowed) {
             // Smaller music can bring more bars into a system. Closer rows cannot, and drawing takes
             // time: those are drawn where they are likely to help.
-            if !fit.close || n_pages_of(likely(&blocks, fit), room) < pages {
+            if !fit.close || n_pages_of(likely(music, fit), room) < pages {
                 let smaller = drawn(fit);
-                if n_pages(&smaller, room, fit.gaps) < pages {
+                if n_pages(with_music(&smaller), room, fit.gaps) < pages {
                     return (smaller, fit.gaps);
                 }
             }
         }
     }
-    let gaps = if pages < n_pages(&blocks, room, 1.0) {
+    let gaps = if pages < n_pages(music, room, 1.0) {
         TIGHT_GAPS
     } else {
         1.0
     };
     (blocks, gaps)
+}
+
+/// The blocks before the one that begins a page of its own.
+fn with_music(blocks: &[Block]) -> &[Block] {
+    let end = blocks.iter().position(|block| block.starts_page);
+    blocks.get(..end.unwrap_or(blocks.len())).unwrap_or(blocks)
 }
 
 /// Height of a page between margins and foot.
@@ -146,7 +155,7 @@ fn share_out(blocks: Vec<Block>, room: f64) -> Vec<Vec<Block>> {
     for block in blocks {
         let needed = used + block.gap + block.height;
         match sheets.last_mut() {
-            Some(sheet) if needed <= room => {
+            Some(sheet) if needed <= room && !block.starts_page => {
                 used = needed;
                 sheet.push(block);
             }
@@ -205,8 +214,10 @@ pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, paper: Paper) -> Ve
     let sheets = share_out(blocks, room);
     let n_sheets = sheets.len();
     let mut pages = Vec::with_capacity(n_sheets);
+    let own = |sheet: &Vec<Block>| sheet.first().is_some_and(|block| block.starts_page);
+    let n_music = sheets.iter().position(own).unwrap_or(n_sheets);
     for (i, sheet) in sheets.into_iter().enumerate() {
-        let spread = spread(&sheet, room, i + 1 == n_sheets);
+        let spread = spread(&sheet, room, i + 1 == n_music);
         let mut pen = Pen::default();
         let mut y = sizes::TOP_MARGIN;
         let mut before = None;

@@ -62,7 +62,7 @@ fn with_head(mut rows: Vec<(Pen, f64)>) -> Vec<(Pen, f64)> {
 fn one_bar(pen: &mut Pen, scene: &Scene<'_>, bar: &BarMusic, x: f64, width: f64) {
     let height = SYMBOL_HEIGHT + CODE_HEIGHT;
     let number = (bar.bar + 1).to_string();
-    pen.boxed(MEANING, (x, 0.0), (width, height), LINE);
+    pen.boxed(Meaning::TableBar(bar.bar), (x, 0.0), (width, height), LINE);
     pen.line(
         MEANING,
         (x, SYMBOL_HEIGHT),

@@ -7,6 +7,7 @@ use super::ladder::on_rung;
 use super::ladder::solved;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
+use crate::document::Choruses;
 use crate::document::Document;
 use crate::document::Walk;
 use crate::score::PlayedBar;
@@ -214,6 +215,8 @@ fn drilled(document: &Document, rung: Option<usize>, seed: u64) -> Document {
     };
     tune.line.seed = seed;
     tune.line.riff = false;
+    // Every line is a chorus already.
+    tune.choruses = Choruses::default();
     if tune.line.walk == Walk::Plain {
         vary_the_plain_walk(&mut tune);
     }

@@ -19,6 +19,7 @@ use thumbwalk::session::Other;
 use thumbwalk::session::Selection;
 use thumbwalk::session::Session;
 use thumbwalk::session::SoundChoice;
+use thumbwalk::session::VersionsDeed;
 use thumbwalk::session::open;
 use thumbwalk::session::problem_from_document;
 
@@ -111,12 +112,12 @@ fn a_kept_version_is_compared_with_and_taken_back_as_one_step() {
     let mut line = session.document().line.clone();
     line.walk = thumbwalk::document::Walk::Mixed;
     session.act(Action::Edit(Edit::SetLine(line)));
-    session.act(Action::CompareWith(Other::Kept(0)));
+    session.act(Action::Versions(VersionsDeed::With(Other::Kept(0))));
     assert_eq!(session.compared_with(), Some("Plain"));
     session.settle();
     assert!(!differing(&session).is_empty());
     let sum_of_b = session.comparison().expect("compared").totals.b.sum;
-    session.act(Action::TakeOther);
+    session.act(Action::Versions(VersionsDeed::Take));
     session.settle();
     assert_eq!(session.arrangement().expect("solved").sum, sum_of_b);
     assert_eq!(differing(&session), [0_usize; 0], "it is the same now");
@@ -132,7 +133,7 @@ fn a_kept_version_is_compared_with_and_taken_back_as_one_step() {
 #[test]
 fn bars_that_are_taken_one_after_the_other_make_the_other_version() {
     let mut session = session();
-    session.act(Action::CompareWith(Other::Seed(5)));
+    session.act(Action::Versions(VersionsDeed::With(Other::Seed(5))));
     session.settle();
     let before = differing(&session);
     assert!(before.len() > 2, "{before:?}");
@@ -140,7 +141,7 @@ fn bars_that_are_taken_one_after_the_other_make_the_other_version() {
         let mut selection = Selection::default();
         selection.place.bar = bar;
         session.act(Action::Select(selection));
-        session.act(Action::TakeOtherBars);
+        session.act(Action::Versions(VersionsDeed::TakeBars));
         session.settle();
         assert!(!differing(&session).contains(&bar), "bar {bar}");
     }
@@ -154,35 +155,37 @@ fn bars_that_are_taken_one_after_the_other_make_the_other_version() {
 fn bars_of_another_tuning_are_not_taken_but_all_of_it_is() {
     let mut session = session();
     let tuning = Tuning::named("drop D").expect("known");
-    session.act(Action::CompareWith(Other::Tuning(tuning)));
+    session.act(Action::Versions(VersionsDeed::With(Other::Tuning(tuning))));
     session.settle();
     let before = Arc::clone(session.document());
-    session.act(Action::TakeOtherBars);
+    session.act(Action::Versions(VersionsDeed::TakeBars));
     assert_eq!(*session.document(), before);
     let told = session.notices().last().expect("a word");
     assert!(told.text.contains("other open strings"), "{}", told.text);
-    session.act(Action::TakeOther);
+    session.act(Action::Versions(VersionsDeed::Take));
     assert_eq!(session.document().instrument.tuning.name(), "drop D");
 }
 
 #[test]
 fn what_cannot_be_compared_is_said_and_an_open_document_ends_a_comparison() {
     let mut session = session();
-    session.act(Action::CompareWith(Other::File("no such file.ron".into())));
+    session.act(Action::Versions(VersionsDeed::With(Other::File(
+        "no such file.ron".into(),
+    ))));
     assert_eq!(session.compared_with(), None);
     assert!(!session.notices().is_empty());
-    session.act(Action::CompareWith(Other::Kept(3)));
+    session.act(Action::Versions(VersionsDeed::With(Other::Kept(3))));
     assert_eq!(session.compared_with(), None);
-    session.act(Action::HearVersion {
+    session.act(Action::Versions(VersionsDeed::Hear {
         version: Version::B,
         whole: true,
-    });
-    session.act(Action::TakeOther);
-    session.act(Action::CompareWith(Other::Seed(2)));
-    session.act(Action::StopComparing);
+    }));
+    session.act(Action::Versions(VersionsDeed::Take));
+    session.act(Action::Versions(VersionsDeed::With(Other::Seed(2))));
+    session.act(Action::Versions(VersionsDeed::Stop));
     session.settle();
     assert_eq!(session.comparison(), None);
-    session.act(Action::CompareWith(Other::Seed(2)));
+    session.act(Action::Versions(VersionsDeed::With(Other::Seed(2))));
     session.act(Action::New);
     session.settle();
     assert_eq!(session.compared_with(), None);

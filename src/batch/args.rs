@@ -275,17 +275,8 @@ impl Words {
             "purpose" | "paper" | "staff" | "size" | "bars" | "table" => {
                 self.sheet_option(option, &mut typed.sheet)?;
             }
-            "rate" => {
-                let read = |t: &str| listed(t, &sound_file::SOUND_RATES);
-                let expected = "44100 or 48000 frames a second";
-                typed.sound_mut().rate = self.read("--rate", expected, read)?;
-            }
-            "bits" => {
-                let read = |t: &str| listed(t, &sound_file::SOUND_BITS);
-                typed.sound_mut().bits = self.read("--bits", "16 or 24", read)?;
-            }
-            "stems" => typed.sound_mut().stems = true,
             "dpi" => self.dpi_option(typed)?,
+            "rate" | "bits" | "stems" => self.sound_option(option, typed)?,
             "walk" => {
                 let expected = "roots, plain, two-approaches, runs or mixed";
                 typed.changes.walk = Some(self.read("--walk", expected, Walk::from_word)?);
@@ -313,6 +304,24 @@ impl Words {
                 typed.changes.approach =
                     Some(self.read("--approach", expected, approach_from_text)?);
             }
+            other => return Err(self.unknown(other)),
+        }
+        Ok(())
+    }
+
+    /// Options of sound files.
+    fn sound_option(&mut self, option: &str, typed: &mut Options) -> Result<(), Usage> {
+        match option {
+            "rate" => {
+                let read = |t: &str| listed(t, &sound_file::SOUND_RATES);
+                let expected = "44100 or 48000 frames a second";
+                typed.sound_mut().rate = self.read("--rate", expected, read)?;
+            }
+            "bits" => {
+                let read = |t: &str| listed(t, &sound_file::SOUND_BITS);
+                typed.sound_mut().bits = self.read("--bits", "16 or 24", read)?;
+            }
+            "stems" => typed.sound_mut().stems = true,
             other => return Err(self.unknown(other)),
         }
         Ok(())
@@ -392,6 +401,43 @@ impl Words {
             other => return Err(self.unknown(other)),
         }
         Ok(())
+    }
+
+    fn keys_wish(&self, source: Source, typed: &Options) -> Result<KeysWish, Usage> {
+        let most = typed.changes.capo;
+        if most.is_some_and(|capo| capo > MOST_CAPO) {
+            let range = format!("`--capo` here takes a fret from 0 to {MOST_CAPO}");
+            return Err(self.wrong(range));
+        }
+        if most.is_some() && !typed.capos.is_empty() {
+            return Err(self.wrong("`--capo` and `--capos` say the same: give one of them"));
+        }
+        Ok(KeysWish {
+            source,
+            capos: most.map_or_else(|| typed.capos.clone(), |most| (0..=most).collect()),
+            tunings: typed.tunings.clone(),
+            range: typed.range,
+            top: typed.top,
+            json: typed.json,
+        })
+    }
+
+    fn compare_wish(&self, a: Source, typed: &Options) -> Result<CompareWish, Usage> {
+        let b = match (&typed.second, &typed.kept) {
+            (Some(word), None) => OtherSource::Of(source_of(word)),
+            (None, Some(name)) => OtherSource::Kept(name.clone()),
+            (Some(_), Some(_)) => {
+                return Err(self.wrong("two files, or one with --kept: not both"));
+            }
+            (None, None) => {
+                return Err(self.wrong("a second file is missing, or --kept NAME"));
+            }
+        };
+        if a == Source::StandardInput && b == OtherSource::Of(Source::StandardInput) {
+            return Err(self.wrong("only one of the two can be standard input"));
+        }
+        let json = typed.json;
+        Ok(CompareWish { a, b, json })
     }
 
     /// An option of the pages.
@@ -513,47 +559,14 @@ impl Words {
                 source: source()?,
                 json,
             }),
-            Topic::Keys if typed.changes.capo.is_some_and(|capo| capo > MOST_CAPO) => {
-                let range = format!("`--capo` here takes a fret from 0 to {MOST_CAPO}");
-                return Err(self.wrong(range));
-            }
-            Topic::Keys if typed.changes.capo.is_some() && !typed.capos.is_empty() => {
-                return Err(self.wrong("`--capo` and `--capos` say the same: give one of them"));
-            }
-            Topic::Keys => Command::Keys(KeysWish {
-                source: source()?,
-                capos: match typed.changes.capo {
-                    Some(most) => (0..=most).collect(),
-                    None => typed.capos,
-                },
-                tunings: typed.tunings,
-                range: typed.range,
-                top: typed.top,
-                json,
-            }),
+            Topic::Keys => Command::Keys(self.keys_wish(source()?, &typed)?),
             Topic::Drill => Command::Drill(DrillWish {
                 source: source()?,
                 lines: typed.lines.unwrap_or(USUAL_LINES),
                 rung: typed.rung,
                 series: typed.series.unwrap_or(*DRILL_SERIES.start()),
             }),
-            Topic::Compare => {
-                let b = match (&typed.second, typed.kept) {
-                    (Some(word), None) => OtherSource::Of(source_of(word)),
-                    (None, Some(name)) => OtherSource::Kept(name),
-                    (Some(_), Some(_)) => {
-                        return Err(self.wrong("two files, or one with --kept: not both"));
-                    }
-                    (None, None) => {
-                        return Err(self.wrong("a second file is missing, or --kept NAME"));
-                    }
-                };
-                let a = source()?;
-                if a == Source::StandardInput && b == OtherSource::Of(Source::StandardInput) {
-                    return Err(self.wrong("only one of the two can be standard input"));
-                }
-                Command::Compare(CompareWish { a, b, json })
-            }
+            Topic::Compare => Command::Compare(self.compare_wish(source()?, &typed)?),
             Topic::Ladder => Command::Ladder(LadderWish {
                 source: source()?,
                 folder: output()?,

@@ -1,6 +1,7 @@
 //! Edits carried out: each is checked before anything changes, and a document is whole before and
 //! after. The only place that changes a document.
 
+use super::choruses::Choruses;
 use super::choruses::MAX_CHORUSES;
 use super::edit::BarPlace;
 use super::edit::Edit;
@@ -104,12 +105,7 @@ impl Document {
                 within(fits, "the tune's octaves", "-2 to 2")?;
                 self.tune = *tune;
             }
-            Edit::SetChoruses(choruses) => {
-                let range = 1..=MAX_CHORUSES;
-                let fits = range.contains(&choruses.count) && range.contains(&choruses.on_sheet);
-                within(fits, "the number of choruses", "1 to 12")?;
-                self.choruses = *choruses;
-            }
+            Edit::SetChoruses(choruses) => self.set_choruses(*choruses)?,
             Edit::SetRungs(rungs) => {
                 within(
                     rungs.len() <= MAX_RUNGS,
@@ -133,6 +129,14 @@ impl Document {
             Edit::TakeDocument { document, .. } => self.become_document(document),
             Edit::Together { edits, .. } => edits.iter().try_for_each(|edit| self.change(edit))?,
         }
+        Ok(())
+    }
+
+    fn set_choruses(&mut self, choruses: Choruses) -> Result<(), EditError> {
+        let range = 1..=MAX_CHORUSES;
+        let fits = range.contains(&choruses.count) && range.contains(&choruses.on_sheet);
+        within(fits, "the number of choruses", "1 to 12")?;
+        self.choruses = choruses;
         Ok(())
     }
 

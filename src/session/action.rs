@@ -4,7 +4,7 @@
 use super::bars::BarsDeed;
 use super::best_key::KeyQuestion;
 use super::candidates::CandidateFilter;
-use super::comparing::Other;
+use super::comparing::VersionsDeed;
 use super::drill::DrillSettings;
 use super::fill::ChordNumber;
 use super::fill::Fill;
@@ -19,7 +19,6 @@ use super::trainer::Trainer;
 use super::tune_entry::TuneEntry;
 use crate::arrange::Fix;
 use crate::arrange::Lane;
-use crate::arrange::Version;
 use crate::document::Edit;
 use crate::files::Settings as Preferences;
 use crate::instrument::Grip;
@@ -186,23 +185,10 @@ pub enum Action {
     StopDrill,
     /// Uncover the bar being drilled until it is over.
     Peek,
-    /// Put the tune beside another version of it.
-    CompareWith(Other),
-    /// Let the tune stand alone again.
-    StopComparing,
-    /// Hear the tune (A) or the other version (B).
-    HearVersion {
-        /// Which.
-        version: Version,
-        /// All of it, not only the selected bars.
-        whole: bool,
-    },
+    /// Put the tune beside another version of it, hear and take either.
+    Versions(VersionsDeed),
     /// Stop what is heard by itself.
     StopHearing,
-    /// Take the other version in the place of the tune.
-    TakeOther,
-    /// Take the selected bars as the other version plays them.
-    TakeOtherBars,
     /// Stop the solver.
     CancelSolving,
     /// Solve again after it was stopped.

@@ -37,10 +37,7 @@ impl Session {
     pub fn act(&mut self, action: Action) {
         match action {
             Action::New => self.show_document(History::new(self.memory.new_document()), None),
-            Action::Open(path) => {
-                let opened = open::open_onto(&path, Choice::default(), &self.memory.new_document());
-                self.show_opened(opened, &path);
-            }
+            Action::Open(path) => self.open(&path),
             Action::TakePart(part) => self.take_part(part),
             Action::TellNothingToPaste => self.tell_nothing_to_paste(),
             Action::CloseReport => self.report = None,
@@ -97,11 +94,7 @@ impl Session {
                 self.ask_for_list();
             }
             Action::Pin(grip) => self.pin(&grip),
-            Action::Unpin(number) => {
-                if number < self.pins.len() {
-                    self.pins.remove(number);
-                }
-            }
+            Action::Unpin(number) => self.unpin(number),
             Action::UseVoicing(grip) => self.use_voicing(&grip),
             Action::PutVoicing { of, shape, on } => self.put_voicing(of, &shape, on),
             Action::TakeRemedy(fix) => self.take_remedy(&fix),
@@ -118,26 +111,24 @@ impl Session {
             Action::SetLane(lane, mix) => self.player.set_lane(lane, mix),
             Action::SetTrainer(trainer) => self.set_trainer(trainer),
             Action::ListOutputs => self.player.list_outputs(),
-            Action::ChooseOutput(output) => {
-                let now = self.memory.preferences().clone();
-                self.set_preferences(Preferences { output, ..now });
-            }
+            Action::ChooseOutput(output) => self.choose_output(output),
             Action::SetPreferences(wanted) => self.set_preferences(*wanted),
             Action::CompareKeys(question) => self.compare_keys(question),
             Action::HearKey(number) => self.hear_key(number),
             Action::StopComparingKeys => self.stop_comparing_keys(),
             Action::UseKey(number) => self.use_key(number),
-            Action::CompareWith(other) => self.compare_with(other),
-            Action::StopComparing => self.stop_comparing(),
-            Action::HearVersion { version, whole } => self.hear_version(version, whole),
+            Action::Versions(deed) => self.do_versions(deed),
             Action::StopHearing => self.player.stop(),
-            Action::TakeOther => self.take_other(),
-            Action::TakeOtherBars => self.take_other_bars(),
             Action::CancelSolving => self.cancel_solving(),
             Action::Solve => self.document_changed(),
             Action::Tell(text) => self.notify(NoticeKind::Info, text),
             Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
         }
+    }
+
+    fn open(&mut self, path: &Path) {
+        let opened = open::open_onto(path, Choice::default(), &self.memory.new_document());
+        self.show_opened(opened, path);
     }
 
     fn undo(&mut self) {
@@ -150,6 +141,17 @@ impl Session {
         if self.history.redo() {
             self.document_changed();
         }
+    }
+
+    fn unpin(&mut self, number: usize) {
+        if number < self.pins.len() {
+            self.pins.remove(number);
+        }
+    }
+
+    fn choose_output(&mut self, output: Option<String>) {
+        let now = self.memory.preferences().clone();
+        self.set_preferences(Preferences { output, ..now });
     }
 
     fn cancel_solving(&mut self) {

@@ -47,6 +47,26 @@ pub enum Other {
     File(PathBuf),
 }
 
+/// What is done with two versions of the tune.
+#[derive(Clone, PartialEq, Debug)]
+pub enum VersionsDeed {
+    /// Put the tune beside another version of it.
+    With(Other),
+    /// Let the tune stand alone again.
+    Stop,
+    /// Hear the tune (A) or the other version (B).
+    Hear {
+        /// Which.
+        version: Version,
+        /// All of it, not only the selected bars.
+        whole: bool,
+    },
+    /// Take the other version in the place of the tune.
+    Take,
+    /// Take the selected bars as the other version plays them.
+    TakeBars,
+}
+
 struct CompareJob {
     number: u64,
     document: Arc<Document>,
@@ -144,7 +164,17 @@ impl Session {
         self.comparing.other.as_ref()?.tune.as_ref()
     }
 
-    pub(super) fn compare_with(&mut self, other: Other) {
+    pub(super) fn do_versions(&mut self, deed: VersionsDeed) {
+        match deed {
+            VersionsDeed::With(other) => self.compare_with(other),
+            VersionsDeed::Stop => self.stop_comparing(),
+            VersionsDeed::Hear { version, whole } => self.hear_version(version, whole),
+            VersionsDeed::Take => self.take_other(),
+            VersionsDeed::TakeBars => self.take_other_bars(),
+        }
+    }
+
+    fn compare_with(&mut self, other: Other) {
         let (name, document) = match self.other_document(other) {
             Ok(found) => found,
             Err(error) => return self.notify(NoticeKind::Error, error),
@@ -215,7 +245,7 @@ impl Session {
     }
 
     /// Plays one of the two: the selected bars as they first come round, or all of it.
-    pub(super) fn hear_version(&mut self, version: Version, whole: bool) {
+    fn hear_version(&mut self, version: Version, whole: bool) {
         let tune = match version {
             Version::A => self.arrangement().map(|arrangement| Tune {
                 document: Arc::clone(self.document()),
@@ -246,7 +276,7 @@ impl Session {
     }
 
     /// Takes the other version in the place of the tune; one step of undo.
-    pub(super) fn take_other(&mut self) {
+    fn take_other(&mut self) {
         let Some(other) = &self.comparing.other else {
             return;
         };
@@ -264,7 +294,7 @@ impl Session {
 
     /// Takes the selected bars as the other version plays them: chords, tune and slides as written
     /// there, shapes, thumb notes and strikes as decisions. The form stays.
-    pub(super) fn take_other_bars(&mut self) {
+    fn take_other_bars(&mut self) {
         let bars = self.selection.bars();
         match self.edits_from_other(bars) {
             Ok(edits) => {

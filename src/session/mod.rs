@@ -65,6 +65,7 @@ pub use candidates::CandidateFilter;
 pub use candidates::PositionRange;
 pub use choruses::arrange_document;
 pub use comparing::Other;
+pub use comparing::VersionsDeed;
 pub use drill::DRILL_SERIES;
 pub use drill::DrillSettings;
 pub use drill::Heard;

@@ -14,6 +14,7 @@ use crate::session::Action;
 use crate::session::Area;
 use crate::session::Other;
 use crate::session::PROJECT_ENDING;
+use crate::session::VersionsDeed;
 use egui::Context;
 use egui::Event;
 use egui::ViewportCommand;
@@ -349,7 +350,7 @@ impl App {
     pub(super) fn use_file(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
         self.session.act(match purpose {
             Purpose::Open => Action::Open(path),
-            Purpose::Compare => Action::CompareWith(Other::File(path)),
+            Purpose::Compare => Action::Versions(VersionsDeed::With(Other::File(path))),
             Purpose::SaveAs => Action::SaveAs(path),
             Purpose::Export => Action::Export(path),
             Purpose::Booklet => Action::WriteBooklet(path),

@@ -20,6 +20,7 @@ use crate::document::Edit;
 use crate::session::Action;
 use crate::session::Other;
 use crate::session::Session;
+use crate::session::VersionsDeed;
 use crate::session::locks::bars_words;
 use egui::Align;
 use egui::Button;
@@ -103,11 +104,11 @@ fn choice_ui(ui: &mut Ui, session: &Session, state: &mut CompareState, actions: 
                 .accessible_name("forget this version")
                 .clicked()
         {
-            actions.act(Action::StopComparing);
+            actions.act(Action::Versions(VersionsDeed::Stop));
             actions.edit(Edit::DropVersion(number));
         }
         if session.compared_with().is_some() && ui.button("Stop comparing").clicked() {
-            actions.act(Action::StopComparing);
+            actions.act(Action::Versions(VersionsDeed::Stop));
         }
     });
     ui.add_space(4.0);
@@ -131,7 +132,7 @@ fn others_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let document = session.document();
     let mut item = |ui: &mut Ui, words: &str, other: Other| {
         if ui.selectable_label(false, words).clicked() {
-            actions.act(Action::CompareWith(other));
+            actions.act(Action::Versions(VersionsDeed::With(other)));
         }
     };
     for (number, kept) in document.versions.iter().enumerate() {
@@ -166,7 +167,7 @@ fn middle_ui(ui: &mut Ui, session: &Session, state: &mut CompareState, actions: 
         ui.label("Solving the other version");
         ui.add(ProgressBar::new(share).desired_width(240.0));
         if ui.button("Cancel").clicked() {
-            actions.act(Action::StopComparing);
+            actions.act(Action::Versions(VersionsDeed::Stop));
         }
         return;
     }
@@ -232,7 +233,7 @@ fn hear_ui(
             let words = format!("Hear {}", version.letter());
             if ui.button(words).clicked() {
                 let whole = state.whole;
-                actions.act(Action::HearVersion { version, whole });
+                actions.act(Action::Versions(VersionsDeed::Hear { version, whole }));
             }
         }
         if session.is_hearing() && ui.button("Stop").accessible_name("stop hearing").clicked() {
@@ -252,9 +253,9 @@ fn hear_ui(
         let take = take.on_disabled_hover_text("A and B are played alike here");
         if take.clicked() {
             actions.act(if state.whole {
-                Action::TakeOther
+                Action::Versions(VersionsDeed::Take)
             } else {
-                Action::TakeOtherBars
+                Action::Versions(VersionsDeed::TakeBars)
             });
         }
     });

@@ -243,7 +243,7 @@ fn pages_ui(ui: &mut Ui, state: &mut SheetState, actions: &mut Actions) {
                     response
                         .clone()
                         .on_hover_cursor(egui::CursorIcon::PointingHand)
-                        .on_hover_text("Go to this place in the grid");
+                        .on_hover_text_at_pointer("Go to this place in the grid");
                     if response.clicked() {
                         go_to_grid(found, actions);
                     }

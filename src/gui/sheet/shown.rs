@@ -13,20 +13,20 @@ use crate::gui::actions::Actions;
 use crate::gui::controls;
 use egui::Ui;
 
+/// Stands below the switch of the table, and needs it.
+const OWN_PAGE: &str = "Movement table on its own page";
+
 /// Shows the options.
 pub fn shown_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
     let mut sheet = document.sheet;
     controls::heading(ui, "Purpose");
     purpose_ui(ui, &mut sheet);
     controls::heading(ui, "What to show");
+    let has_table = sheet.move_table;
     for (words, shown) in switches(&mut sheet) {
-        ui.checkbox(shown, words);
+        let needs_table = words == OWN_PAGE;
+        ui.add_enabled(!needs_table || has_table, egui::Checkbox::new(shown, words));
     }
-    let words = "Movement table on its own page";
-    ui.add_enabled(
-        sheet.move_table,
-        egui::Checkbox::new(&mut sheet.table_page, words),
-    );
     ui.separator();
     controls::heading(ui, "Page");
     ui.horizontal(|ui| {
@@ -76,7 +76,7 @@ fn bars_ui(ui: &mut Ui, sheet: &mut SheetSettings) {
 }
 
 /// Every switch with its words, in the order shown.
-fn switches(sheet: &mut SheetSettings) -> [(&'static str, &mut bool); 8] {
+fn switches(sheet: &mut SheetSettings) -> [(&'static str, &mut bool); 9] {
     [
         ("Notation staff", &mut sheet.staff),
         ("Chord diagrams", &mut sheet.diagrams),
@@ -84,6 +84,7 @@ fn switches(sheet: &mut SheetSettings) -> [(&'static str, &mut bool); 8] {
         ("Right-hand letters", &mut sheet.pluck_letters),
         ("Thumb moves", &mut sheet.moves),
         ("Movement table", &mut sheet.move_table),
+        (OWN_PAGE, &mut sheet.table_page),
         ("Student and date", &mut sheet.student_line),
         ("Lesson text on the page", &mut sheet.lesson_text),
     ]

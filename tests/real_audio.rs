@@ -212,6 +212,7 @@ fn play_until_the_server_is_back() {
 fn open_without_a_server() {
     let error = Output::open().map(|_| ()).unwrap_err();
     println!("refused {error}");
+    assert!(outputs().len() < 100, "the list is asked for as well");
 }
 
 fn open_by_name() {
@@ -352,6 +353,26 @@ fn a_server_that_comes_back_is_heard_again_from_the_same_place() {
     drop(recorder);
     let loudest = (recorded(&path).into_iter()).fold(0.0f32, |most, x| most.max(x.abs()));
     assert!(loudest > 0.01, "nothing arrives: {loudest}");
+}
+
+/// Settings of ALSA that include a file that is gone.
+#[test]
+fn broken_sound_settings_are_refused_in_plain_words_and_play_in_silence() {
+    let Some(desk) = Desk::open(false, &[]) else {
+        return;
+    };
+    std::fs::write(desk.folder().join("alsa.conf"), "</nowhere/alsa.conf>\n").unwrap();
+    let mut part = start_part(&desk, "nothing");
+    let mut refusal = String::new();
+    lines_of(&mut part, &mut |line| {
+        if let Some(text) = line.strip_prefix("refused ") {
+            text.clone_into(&mut refusal);
+        }
+    });
+    assert!(
+        !refusal.is_empty() && !refusal.contains("panicked"),
+        "{refusal:?}"
+    );
 }
 
 #[test]

@@ -32,7 +32,7 @@ pub(super) fn open(id: Option<&str>) -> Result<(Output, crate::sound::Remote), D
     let load = Arc::new(LoadMeter::default());
     let device = match id {
         Some(id) => device_of(id)?,
-        None => (cpal::default_host().default_output_device()).ok_or(DeviceError::NoDevice)?,
+        None => (host()?.default_output_device()).ok_or(DeviceError::NoDevice)?,
     };
     let name = name_of(&device);
     let mut sink = DeviceSinkBuilder::from_device(device)
@@ -92,21 +92,35 @@ fn refused(error: &DeviceSinkError) -> DeviceError {
     }
 }
 
+/// The sound system of this computer. Unlike [`cpal::default_host`] it does not end the program where
+/// there is none, as with ALSA settings that name a file that is gone.
+fn host() -> Result<cpal::Host, DeviceError> {
+    let mut refusal = DeviceError::NoDevice;
+    for id in cpal::ALL_HOSTS {
+        match cpal::host_from_id(*id) {
+            Ok(host) => return Ok(host),
+            Err(error) => refusal = DeviceError::CannotOpen(error.to_string()),
+        }
+    }
+    Err(refusal)
+}
+
 fn name_of(device: &cpal::Device) -> String {
     let described = device.description().ok();
     described.map_or_else(|| "default output".to_owned(), |d| d.name().to_owned())
 }
 
 fn device_of(id: &str) -> Result<cpal::Device, DeviceError> {
+    let host = host()?;
     let found = id.parse().ok();
     found
-        .and_then(|id| cpal::default_host().device_by_id(&id))
+        .and_then(|id| host.device_by_id(&id))
         .ok_or_else(|| DeviceError::CannotOpen("it is no longer there".to_owned()))
 }
 
 /// Every output of the system, by name.
 pub(super) fn outputs() -> Vec<Port> {
-    let devices = cpal::default_host().output_devices();
+    let devices = host().ok().and_then(|host| host.output_devices().ok());
     let port = |device: cpal::Device| {
         let id = device.id().ok()?.to_string();
         let name = name_of(&device);

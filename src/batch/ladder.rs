@@ -33,7 +33,7 @@ pub fn run(wish: &LadderWish, console: &mut Console<'_>) -> Result<Exit, Failure
         written.extend(export::export(&rung.document, &rung.arrangement, &pages).map_err(refused)?);
     }
     let booklet = wish.folder.join("booklet.pdf");
-    export::booklet(&climbed, &booklet).map_err(refused)?;
+    export::booklet(&climbed, &booklet, &mut |_| true).map_err(refused)?;
     written.push(booklet);
     for sentence in &climbed.left_out {
         console.say(&format!("note: {sentence}"));

@@ -339,7 +339,7 @@ impl Session {
 
     /// Sound and pages take longer than a blink, so they are written in the background, one after
     /// the other.
-    fn write_slowly(&mut self, arrangement: Arc<Arrangement>, path: &Path, what: Slow) {
+    pub(super) fn write_slowly(&mut self, arrangement: Arc<Arrangement>, path: &Path, what: Slow) {
         let now = self.writing.iter().map(|writing| writing.path.as_path());
         let waiting = self.slow_exports.iter().map(|job| job.path.as_path());
         if now.chain(waiting).any(|taken| taken == path) {
@@ -368,7 +368,7 @@ impl Session {
     fn start_writing(&mut self, job: SoundFileJob) {
         self.writing = Some(Writing {
             number: job.number,
-            what: job.what,
+            what: job.what.clone(),
             path: job.path.clone(),
             part: 0.0,
         });

@@ -240,24 +240,34 @@ pub fn page_options(document: &Document) -> PageOptions {
     }
 }
 
-/// Writes the pages of all rungs of a ladder as one PDF, with boxes for the tempi.
+/// Writes the pages of all rungs of a ladder as one PDF, with boxes for the tempi; `go_on` as of
+/// [`write_pages`].
 ///
 /// # Errors
 /// In words.
-pub fn booklet(ladder: &Ladder, path: &Path) -> Result<(), String> {
+pub fn booklet(
+    ladder: &Ladder,
+    path: &Path,
+    go_on: &mut dyn FnMut(f32) -> bool,
+) -> Result<Option<Vec<PathBuf>>, String> {
     let mut all = Vec::new();
     for rung in &ladder.rungs {
+        if !go_on(0.0) {
+            return Ok(None);
+        }
         let mut options = page_options(&rung.document);
         options.tempo_boxes = tempo_steps(rung.document.tempo_bpm);
         all.extend(pages::lay_out(&rung.document, &rung.arrangement, &options));
     }
-    let first = ladder.rungs.first().map(|rung| &rung.document);
-    let meta = pdf::PdfMeta {
-        title: first.map_or_else(String::new, |document| document.title.clone()),
-        credits: first.map_or_else(String::new, |document| document.credits.clone()),
+    let n_pages = all.len().max(1) as f32;
+    let first = ladder.rungs.first();
+    let meta = first.map(|rung| about(&rung.document)).unwrap_or_default();
+    let bytes = pdf::write_while(&all, &meta, &mut |page| go_on(page as f32 / n_pages));
+    let Some(bytes) = bytes.map_err(|error| error.to_string())? else {
+        return Ok(None);
     };
-    let bytes = pdf::write(&all, &meta).map_err(|error| error.to_string())?;
-    files::write_bytes_atomically(path, &bytes).map_err(|error| error.to_string())
+    files::write_bytes_atomically(path, &bytes).map_err(|error| error.to_string())?;
+    Ok(Some(vec![path.into()]))
 }
 
 fn write_pdf(

@@ -6,10 +6,10 @@ use super::Action;
 use super::NoticeKind;
 use super::Session;
 use super::Wake;
-use super::export;
 use super::ladder::ClimbedRung;
 use super::ladder::Ladder;
 use super::ladder::climb;
+use super::sound_file::Slow;
 use super::worker::Desk;
 use super::worker::Worker;
 use crate::document::Document;
@@ -150,12 +150,9 @@ impl Session {
             return;
         };
         let ladder = Arc::clone(ladder);
-        match export::booklet(&ladder, path) {
-            Ok(()) => {
-                let text = format!("Booklet written: {}", path.display());
-                self.notify(NoticeKind::Info, text);
-            }
-            Err(error) => self.notify(NoticeKind::Error, error),
+        if let Some(first) = ladder.rungs.first() {
+            let arrangement = Arc::clone(&first.arrangement);
+            self.write_slowly(arrangement, path, Slow::Booklet(ladder));
         }
     }
 

@@ -5,6 +5,7 @@
 use super::Wake;
 use super::export;
 use super::export::PageFormat;
+use super::ladder::Ladder;
 use super::mixer::Mixer;
 use super::player::row_of;
 use super::worker::Desk;
@@ -133,21 +134,24 @@ fn path_of(path: &Path, lane: Option<Lane>) -> PathBuf {
 }
 
 /// What a slow export writes.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub enum Slow {
     /// Sound.
     Sound(SoundOptions),
     /// Pages; pictures of so many dots per inch.
     Pages(PageFormat, u16),
+    /// The pages of all rungs of a ladder.
+    Booklet(Arc<Ladder>),
 }
 
 impl Slow {
     /// What is being written, in words.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn words(&self) -> &'static str {
         match self {
             Self::Sound(_) => "sound",
             Self::Pages(format, _) => format.words(),
+            Self::Booklet(_) => "booklet",
         }
     }
 }
@@ -198,10 +202,11 @@ pub fn start_writer(wake: Wake) -> Worker<SoundFileJob, SoundFileReply> {
             desk.reply_if_room(SoundFileReply::Progress(job.number, part));
             desk.is_wanted()
         };
-        let done = match job.what {
-            Slow::Sound(options) => write_sound(document, arrangement, &job.path, options, go_on),
+        let done = match &job.what {
+            Slow::Sound(options) => write_sound(document, arrangement, &job.path, *options, go_on),
+            Slow::Booklet(ladder) => export::booklet(ladder, &job.path, go_on),
             Slow::Pages(format, dpi) => {
-                let how = (format, dpi);
+                let how = (*format, *dpi);
                 export::write_pages(document, arrangement, &job.path, how, go_on)
             }
         };

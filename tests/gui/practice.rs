@@ -94,6 +94,9 @@ fn the_booklet_is_one_file_with_all_rungs() {
     let path = folder.path().join("rungs.pdf");
     let session = window.state_mut().session_mut();
     session.act(Action::WriteBooklet(path.clone()));
+    let writing = session.writing().map(|(what, _)| what);
+    assert_eq!(writing, Some("booklet"), "in the background");
+    session.settle();
     let bytes = std::fs::read(&path).expect("the booklet");
     assert!(bytes.starts_with(b"%PDF-"));
     harness::settle(&mut window);

@@ -61,11 +61,11 @@ pub fn write(pages: &[Page], meta: &PdfMeta) -> Result<Vec<u8>, PdfError> {
     Ok(bytes.unwrap_or_default())
 }
 
-/// As [`write`]; `go_on` is asked before each page with its number from 0, and `None` is returned if
+/// As [`write()`]; `go_on` is asked before each page with its number from 0, and `None` is returned if
 /// it says `false`.
 ///
 /// # Errors
-/// As [`write`].
+/// As [`write()`].
 pub fn write_while(
     pages: &[Page],
     meta: &PdfMeta,

@@ -1,6 +1,7 @@
 //! Which bars share a system. Named sections begin a new one; a system takes the wished number of
 //! bars or as many as fit, and crowded bars of a section are shared out evenly when that costs no
-//! extra system. Whole bars only. A short last system keeps the bar width of the others.
+//! extra system. Whole bars only. A last system that would be stretched much keeps the bar width of
+//! the others.
 
 use super::diagram::Shown;
 use super::measure;
@@ -13,6 +14,10 @@ use std::ops::Range;
 
 /// Bars per system unless asked otherwise.
 const USUAL_BARS: usize = 4;
+
+/// A last system less full than this, measured by the fullest, is not stretched: three bars of four
+/// stay on the grid of four, four beside a system of a pick-up and four are justified like all.
+const NEARLY_FULL: f64 = 0.8;
 
 /// Breaks and justifies the whole tune for a width.
 #[must_use]
@@ -41,7 +46,7 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
         let is_first = range.start == 0;
         let left = lead(is_first);
         let room = width - left;
-        let is_short = ends_block(music, range.end) && units(bars, scene) < fullest - 0.01;
+        let is_short = ends_block(music, range.end) && units(bars, scene) < fullest * NEARLY_FULL;
         let fill = if is_short {
             room * (units(bars, scene) / fullest)
         } else {

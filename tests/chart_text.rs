@@ -322,6 +322,16 @@ fn a_tune_is_written_under_its_bars_in_the_simplest_way() {
     assert_eq!(chart_text::write(&read(&once)), once);
 }
 
+/// A pick-up of 64 beats is the longest bar there is; its last beat is a place like any other.
+#[test]
+fn the_last_beat_of_the_longest_bar_can_be_named() {
+    let text = "Key: C major\nMeter: 4/4\nTempo: 120\nFeel: straight\nPickup: 64\n\n[A]\n| C6@64.5 | F6 |\n\
+        Tune: C4 E4@191/3 G4@193/3 | -\n";
+    let once = chart_text::write(&read(text));
+    assert!(once.contains("E4@191/3 G4@193/3"), "{once}");
+    assert_eq!(chart_text::write(&read(&once)), once);
+}
+
 #[test]
 fn a_very_long_line_is_refused_or_read_quickly() {
     let brackets = "C( ".repeat(200_000);

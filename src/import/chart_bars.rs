@@ -296,7 +296,7 @@ fn chords(
         items.push(Item {
             at: *at,
             harmony: Some(harmony(line, header, *at, symbol)?),
-            place: beat.map(|beat| (beat, place(beat))),
+            place: beat.map(|beat| (beat, beats::place(beat))),
         });
     }
     let places = places(line, header, &items, length)?;
@@ -308,12 +308,6 @@ fn chords(
         })
     });
     Ok(chords.collect())
-}
-
-/// The place of a beat counted from 1.
-fn place(beat: &str) -> Option<Ticks> {
-    let from_one = beats::amount(beat)?;
-    from_one.0.checked_sub(Ticks::of_beat(1).0).map(Ticks)
 }
 
 fn harmony(

@@ -213,15 +213,11 @@ fn explicit(line: &Line<'_>, items: &[Item<'_>], length: Ticks) -> Result<Vec<Ti
                 let message = "where one note has an @ place, everything but the first needs one";
                 return Err(line.error(item.at, message));
             }
-            Some(beat) => {
-                let from_one = beats::amount(beat);
-                let place = from_one.and_then(|b| b.0.checked_sub(Ticks::of_beat(1).0));
-                place.map(Ticks).ok_or_else(|| {
-                    let short: String = beat.chars().take(20).collect();
-                    let message = format!("“{short}” is no beat; beats count from 1, as in C5@2.5");
-                    line.error(item.at, message)
-                })?
-            }
+            Some(beat) => beats::place(beat).ok_or_else(|| {
+                let short: String = beat.chars().take(20).collect();
+                let message = format!("“{short}” is no beat; beats count from 1, as in C5@2.5");
+                line.error(item.at, message)
+            })?,
         };
         let in_order = places.last().is_none_or(|last| *last < place);
         if place >= length || !in_order {

@@ -14,12 +14,25 @@ const MAX_BEATS: u32 = 64;
 /// falls between two ticks.
 #[must_use]
 pub fn amount(text: &str) -> Option<Ticks> {
+    exact(text).filter(|ticks| ticks.0 <= MAX_BEATS * TICKS_PER_BEAT)
+}
+
+/// A place in a bar, whose beats are counted from 1: `1` is its beginning, `64.5` the middle of the
+/// last beat of the longest. `None` if it lies before the bar, or as [`amount`].
+#[must_use]
+pub fn place(text: &str) -> Option<Ticks> {
+    let ticks = exact(text)?.0.checked_sub(TICKS_PER_BEAT)?;
+    (ticks < MAX_BEATS * TICKS_PER_BEAT).then_some(Ticks(ticks))
+}
+
+/// A number that falls on a tick, with the beat as its unit.
+fn exact(text: &str) -> Option<Ticks> {
     let (above, below) = text.split_once('/').unwrap_or((text, "1"));
     let above = u64::from(thousandths(above)?) * u64::from(TICKS_PER_BEAT);
     let below = u64::from(thousandths(below)?);
     let fits = below > 0 && above.is_multiple_of(below);
     let ticks = u32::try_from(above.checked_div(below)?).ok()?;
-    (fits && ticks <= MAX_BEATS * TICKS_PER_BEAT).then_some(Ticks(ticks))
+    fits.then_some(Ticks(ticks))
 }
 
 /// A length as [`amount`] reads it.
@@ -87,6 +100,21 @@ pub fn thousandths(text: &str) -> Option<u32> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn places_count_from_one_to_the_end_of_the_longest_bar() {
+        for (text, ticks) in [
+            ("1", 0),
+            ("2.5", 1440),
+            ("193/3", 60_800),
+            ("64.75", 61_200),
+        ] {
+            assert_eq!(place(text), Some(Ticks(ticks)), "{text}");
+        }
+        for text in ["0", "0.5", "65", "1/7", "x", "99999"] {
+            assert_eq!(place(text), None, "{text}");
+        }
+    }
 
     #[test]
     fn beats_are_read_and_written_exactly() {

@@ -14,6 +14,10 @@ fn main() {
     let mut args = std::env::args().skip(1);
     let seconds = args.next().and_then(|a| a.parse().ok()).unwrap_or(60);
     let first: u64 = args.next().and_then(|a| a.parse().ok()).unwrap_or(1);
+    damaged_files::in_a_folder_of_its_own(|| run(seconds, first));
+}
+
+fn run(seconds: u64, first: u64) {
     let corpus = damaged_files::corpus();
     let mut out = std::io::stdout();
     let each = Duration::from_secs(seconds) / u32::try_from(corpus.len()).unwrap_or(1);

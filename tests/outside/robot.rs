@@ -27,6 +27,7 @@ use thumbwalk::session::Action;
 use thumbwalk::session::Session;
 use thumbwalk::session::SoundChoice;
 use thumbwalk::session::arrange_document;
+use thumbwalk::session::export::FORMATS;
 
 /// What the program holds.
 #[derive(Clone, Copy, Debug)]
@@ -71,22 +72,12 @@ impl Dice {
 
 /// What takes longer, or goes out of the tune: once in a while.
 fn errand(session: &mut Session, dice: &mut Dice, folder: &Path) {
-    let endings = [
-        "pdf",
-        "svg",
-        "png",
-        "txt",
-        "chart.txt",
-        "mid",
-        "musicxml",
-        "mxl",
-        "csv",
-        "wav",
-    ];
     match dice.roll() % 8 {
         0 | 1 => {
-            let ending = endings[usize::from(dice.roll()) % endings.len()];
-            session.act(Action::Export(folder.join(format!("out.{ending}"))));
+            let format = &FORMATS[usize::from(dice.roll()) % FORMATS.len()];
+            session.act(Action::Export(
+                folder.join(format!("out.{}", format.ending)),
+            ));
         }
         2 => {
             session.act(Action::SaveAs(folder.join("tune.ron")));

@@ -8,6 +8,7 @@ mod playable_checker;
 use playable_checker::held;
 use playable_checker::judge;
 use proptest::prelude::*;
+use std::path::Path;
 use std::sync::Arc;
 use thumbwalk::arrange;
 use thumbwalk::arrange::Arrangement;
@@ -23,15 +24,21 @@ use thumbwalk::document::Document;
 use thumbwalk::document::Edit;
 use thumbwalk::document::Section;
 use thumbwalk::document::SungNote;
+use thumbwalk::document::ThumbCell;
 use thumbwalk::document::TuneDensity;
 use thumbwalk::document::TuneNote;
 use thumbwalk::document::Walk;
 use thumbwalk::document::tune;
 use thumbwalk::instrument::Cost;
+use thumbwalk::instrument::Shape;
+use thumbwalk::instrument::StringIdx;
+use thumbwalk::session::open::open_text;
 use thumbwalk::session::problem_from_document;
+use thumbwalk::theory::Articulation;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Key;
 use thumbwalk::theory::Midi;
+use thumbwalk::theory::Pluck;
 use thumbwalk::theory::Ticks;
 
 const SYMBOLS: &[&str] = &[
@@ -289,5 +296,58 @@ proptest! {
             let again = arranger.solve(&problem, &mut |_| true).expect("an arrangement");
             prop_assert_eq!(again, arrange::solve(&problem));
         }
+    }
+}
+
+/// A chord whose shape was chosen is held in it from its beginning; taken anew under the tune, it may be
+/// another. The same places of the same bar are then played with other grips.
+#[test]
+fn a_chord_taken_anew_is_not_taken_for_the_chord_as_chosen() {
+    let document = open_text("Key: C\n| Am7 | C7 | Am7 |\n", Path::new("a.txt")).expect("a chart");
+    let shape = Shape::parse("878xx8").expect("a shape");
+    let edit = Edit::SetShape {
+        bar: 1,
+        chord_idx: 0,
+        shape: Some(shape),
+    };
+    let document = document.document.apply(&edit).expect("a chord");
+    // The thumb walks on while the chord rings.
+    let plucks = [(480, Articulation::Ring), (2400, Articulation::Short)];
+    let plucks = plucks.map(|(at, how)| Pluck::new(Ticks(at), how));
+    let edit = Edit::SetPlucks {
+        bar: 1,
+        plucks: Some(plucks.into()),
+    };
+    let document = document.apply(&edit).expect("a bar");
+    let edit = Edit::SetThumb {
+        bar: 1,
+        at: Ticks(960),
+        cell: Some(ThumbCell::Place(StringIdx(0), 1)),
+    };
+    let document = document.apply(&edit).expect("a bar");
+    let sung = |at: u32| {
+        let pitch = Midi::new(72).expect("in range");
+        let note = TuneNote {
+            at: Ticks(at),
+            length: Ticks(320),
+            pitch,
+            spelling: Key::C_MAJOR.spell(pitch.pitch_class(), false),
+            tied: false,
+        };
+        let edit = Edit::SetTune {
+            bar: 1,
+            notes: vec![note],
+        };
+        problem_from_document(&document.apply(&edit).expect("a bar"))
+    };
+    let mut arranger = Arranger::default();
+    for at in [0, 320, 0] {
+        let problem = sung(at);
+        let known = arranger.solve(&problem, &mut |_| true);
+        assert_eq!(
+            known,
+            Some(arrange::solve(&problem)),
+            "the tune begins at {at}"
+        );
     }
 }

@@ -47,6 +47,9 @@ proptest! {
             prop_assert!(session.document().n_bars() > 0);
         }
         let last = Arc::clone(session.document());
+        session.settle();
+        let solved = session.arrangement().map(|solved| solved.as_ref().clone());
+        prop_assert_eq!(solved, Some(arrange_document(&last)), "edit by edit, and from nothing");
         let mut back = vec![Arc::clone(&last)];
         while session.undo_label().is_some() {
             session.act(Action::Undo);

@@ -183,6 +183,7 @@ impl Built {
 struct LayerKey {
     chord: Option<Arc<Chord>>,
     shape: Option<Shape>,
+    again: bool,
     bass: Option<Midi>,
     task: Task,
     top: Option<(Midi, Spelling)>,
@@ -195,8 +196,12 @@ struct LayerKey {
     strikes: bool,
     slides: Vec<PhaseSlide>,
     until_pluck_us: u64,
+    plucks_at_once: bool,
     next_bass: PcSet,
 }
+
+/// Layers that are kept at most beside those in use; about 20 MB.
+const MOST_BUILT: usize = 600;
 
 /// Layers built so far. The same chord in the same surroundings has the same layer, in another
 /// chorus as well as after an edit elsewhere.
@@ -204,6 +209,16 @@ struct LayerKey {
 pub struct LayerCache {
     built: HashMap<LayerKey, Arc<Built>>,
     changes: Option<Arc<Changes>>,
+}
+
+impl LayerCache {
+    /// Lets go of what no solved problem uses, once there is much of it: an afternoon of edits meets
+    /// thousands of layers, and the next edit needs few of them.
+    pub fn trim(&mut self) {
+        if self.built.len() > MOST_BUILT {
+            self.built.retain(|_, built| Arc::strong_count(built) > 1);
+        }
+    }
 }
 
 impl Layers {
@@ -449,6 +464,7 @@ fn key_of(
     LayerKey {
         chord: span.chord.clone(),
         shape: span.shape,
+        again: span.again,
         bass: span.bass,
         task: phase.task.clone(),
         top: span.top,
@@ -461,6 +477,7 @@ fn key_of(
         strikes: !phase.strikes.is_empty(),
         slides: phase.slides.clone(),
         until_pluck_us: pluck.saturating_sub(phase.begins_us),
+        plucks_at_once: phase.first_pluck_us == Some(phase.begins_us),
         next_bass,
     }
 }

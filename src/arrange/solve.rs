@@ -65,6 +65,9 @@ struct Asked {
     top: Option<(Midi, Spelling)>,
 }
 
+/// Chords whose voicings are kept at most beside those in use.
+const MOST_CHORDS: usize = 100;
+
 /// Solves one problem after the other and remembers the last one.
 #[derive(Default)]
 pub struct Arranger {
@@ -184,6 +187,11 @@ impl Arranger {
             done += 1;
             keep_going(Progress { done, total })
         };
+        self.layers.trim();
+        if self.voicings.len() > MOST_CHORDS {
+            self.voicings
+                .retain(|_, found| Arc::strong_count(found) > 1);
+        }
         let voicings = self.voicings_of(problem, &plan, &mut step)?;
         Layers::new(problem, plan, voicings, &mut self.layers, &mut |_| step())
     }

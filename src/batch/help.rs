@@ -422,6 +422,18 @@ mod tests {
     }
 
     #[test]
+    fn every_format_is_told() {
+        for format in crate::session::export::FORMATS {
+            let ending = format!(".{}", format.ending);
+            let mut words = text(Topic::Export).split_whitespace();
+            assert!(
+                words.any(|word| word.trim_matches(',') == ending),
+                "{ending}"
+            );
+        }
+    }
+
+    #[test]
     fn every_known_tuning_is_told() {
         for tuning in crate::instrument::Tuning::known() {
             for topic in [Topic::Voicings, Topic::Arrange] {

@@ -28,6 +28,7 @@ use thumbwalk::session::problem_from_document;
 use thumbwalk::theory::Articulation;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Midi;
+use thumbwalk::theory::MoveSet;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
 use thumbwalk::thumb::PluckPattern;
@@ -277,16 +278,25 @@ fn a_shape_no_hand_can_hold_is_reported_and_replaced() {
     assert!(arrangement.findings[0].message.contains("1x9x1x"));
 }
 
+/// A chord, a move on its third beat, and the note; what the tones of a chord are called is common
+/// practice. Every tone but the root, which has the first beat, has a row.
 #[test]
 fn thumb_moves_chosen_by_hand_are_played() {
-    let chosen = [
-        ThumbMove::Third,
-        ThumbMove::Fifth,
-        ThumbMove::Seventh,
-        ThumbMove::Octave,
+    let rows = [
+        ("C7", ThumbMove::Octave, "C"),
+        ("C7", ThumbMove::Third, "E"),
+        ("C7", ThumbMove::Fifth, "G"),
+        ("C7", ThumbMove::Seventh, "Bb"),
+        ("C6", ThumbMove::Seventh, "A"),
+        ("C7sus4", ThumbMove::Third, "F"),
     ];
-    for wanted in chosen {
-        let mut document = document(&["C7", "F7"]);
+    let tried = rows.into_iter().map(|(_, thumb_move, _)| thumb_move);
+    assert_eq!(
+        tried.collect::<MoveSet>(),
+        MoveSet::TONES.without(ThumbMove::Root)
+    );
+    for (chord, wanted, name) in rows {
+        let mut document = document(&[chord, "F7"]);
         let at = Ticks::of_beat(2);
         let cell = Some(ThumbCell::Move(wanted));
         document = document
@@ -299,13 +309,7 @@ fn thumb_moves_chosen_by_hand_are_played() {
             .find(|n| n.place == Place { bar: 0, at })
             .expect("a thumb note");
         assert_eq!(note.thumb_move, Some(wanted));
-        let name = match wanted {
-            ThumbMove::Third => "E",
-            ThumbMove::Fifth => "G",
-            ThumbMove::Seventh => "Bb",
-            _ => "C",
-        };
-        assert_eq!(note.spelling.to_string(), name);
+        assert_eq!(note.spelling.to_string(), name, "{chord}");
     }
 }
 

@@ -8,6 +8,7 @@ use std::io::Write as _;
 use std::path::Path;
 use std::process::Command;
 use std::process::Stdio;
+use thumbwalk::session::export::FORMATS;
 
 /// Open strings of the standard tuning as MIDI numbers, string 6 to 1: E2 A2 D3 G3 B3 E4 (common
 /// practice; MIDI numbers by the General MIDI convention that A4 = 69).
@@ -809,7 +810,7 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
     // the PNG specification, 5.2;
     // MusicXML 4.0, `score-partwise` and "Compressed .mxl files"; our own heads (CSV); the namespace of SVG 1.1, section 5.1.2, stands near the
     // start of every drawing; text begins with the title.
-    for (out, signs) in [
+    let rows = [
         ("tune.pdf", &["%PDF-1."][..]),
         ("tune.wav", &["RIFF", "WAVEfmt "]),
         ("tune.mid", &["MThd", "MTrk"]),
@@ -820,7 +821,12 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
         ("tune.svg", &["<svg", "http://www.w3.org/2000/svg"]),
         ("tune.txt", &["Four bars"]),
         ("tune.chart.txt", &["Title: Four bars", "Cm7"]),
-    ] {
+    ];
+    for ending in FORMATS.iter().map(|format| format.ending) {
+        let out = format!("tune.{ending}");
+        assert!(rows.iter().any(|row| row.0 == out), "{out} is not tried");
+    }
+    for (out, signs) in rows {
         let ran = run_with(&["export", "tune.ron", "-o", out], folder.path(), "");
         assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{}", ran.err);
         assert!(ran.err.contains(out), "the file is named: {}", ran.err);

@@ -43,7 +43,10 @@ impl FindingKind {
     /// Whether it makes `check` exit with 1; cautions do not.
     #[must_use]
     pub const fn is_fault(self) -> bool {
-        !matches!(self, Self::WideStretch | Self::CutShort | Self::Thinned)
+        match self {
+            Self::Unreachable | Self::OutOfRange | Self::BrokenRule | Self::NoSlide => true,
+            Self::CutShort | Self::Thinned | Self::WideStretch => false,
+        }
     }
 }
 

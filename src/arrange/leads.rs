@@ -4,7 +4,6 @@
 use super::nodes::ThumbNote;
 use crate::instrument::Cost;
 use crate::theory::Midi;
-use crate::theory::ThumbMove;
 
 /// Semitones a bass line may leap without a price: a fifth (teaching practice: larger leaps are
 /// the exception and want an answer by step).
@@ -24,14 +23,11 @@ pub fn targets(thumb: &ThumbNote) -> Option<[Option<Midi>; 2]> {
     if !thumb.bound {
         return None;
     }
-    let up = |semitones| thumb.pitch.up(semitones);
-    match thumb.thumb_move {
-        ThumbMove::ApproachBelow | ThumbMove::DoubleBelow => Some([up(1), None]),
-        ThumbMove::ApproachAbove | ThumbMove::DoubleAbove => Some([up(-1), None]),
-        ThumbMove::ApproachDominant => Some([up(5), up(-7)]),
-        ThumbMove::StepUp => Some([up(1), up(2)]),
-        ThumbMove::StepDown => Some([up(-1), up(-2)]),
-        _ => None,
+    let up = |semitones: i8| thumb.pitch.up(i32::from(semitones));
+    match *thumb.thumb_move.leads_by() {
+        [] => None,
+        [only] => Some([up(only), None]),
+        [first, second, ..] => Some([up(first), up(second)]),
     }
 }
 

@@ -6,6 +6,7 @@ use crate::instrument::StringIdx;
 use crate::theory::Chord;
 use crate::theory::Key;
 use crate::theory::Letter;
+use crate::theory::MoveSet;
 use crate::theory::PcSet;
 use crate::theory::Spelling;
 use crate::theory::ThumbMove;
@@ -14,15 +15,19 @@ use crate::thumb;
 /// Pitch classes that a move can have on a chord, before a bass note of one of these classes.
 #[must_use]
 pub fn move_classes(chord: &Chord, thumb_move: ThumbMove, key: Key, next_bass: PcSet) -> PcSet {
-    let next = |semitones: i32| next_bass.iter().map(|pc| pc.up(semitones)).collect();
-    match thumb_move {
-        // The first note of a double approach lies a semitone from the second.
-        ThumbMove::ApproachBelow | ThumbMove::DoubleBelow => next(-1),
-        ThumbMove::ApproachAbove | ThumbMove::DoubleAbove => next(1),
-        ThumbMove::ApproachDominant => next(7),
-        ThumbMove::StepUp => in_key(key, next(-1).union(next(-2))),
-        ThumbMove::StepDown => in_key(key, next(1).union(next(2))),
-        of_the_chord => thumb::tone_classes(chord, of_the_chord),
+    let ups = thumb_move.leads_by();
+    if ups.is_empty() {
+        return thumb::tone_classes(chord, thumb_move);
+    }
+    let before = |up: &i8| {
+        let up = i32::from(*up);
+        next_bass.iter().map(move |pc| pc.up(-up))
+    };
+    let leading = ups.iter().flat_map(before).collect();
+    if MoveSet::STEPS.has(thumb_move) {
+        in_key(key, leading)
+    } else {
+        leading
     }
 }
 

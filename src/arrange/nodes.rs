@@ -28,6 +28,7 @@ use crate::instrument::playable;
 use crate::theory::Chord;
 use crate::theory::Key;
 use crate::theory::Midi;
+use crate::theory::MoveSet;
 use crate::theory::PcSet;
 use crate::theory::PitchClass;
 use crate::theory::Sliding;
@@ -497,18 +498,11 @@ impl Source<'_> {
     /// What a note at a place the user chose is for: what it is said to be for if it is, else what
     /// the chord makes of it.
     fn function_of(&self, said: Option<ThumbMove>, pc: PitchClass) -> ThumbMove {
-        let named = [
-            ThumbMove::Root,
-            ThumbMove::Third,
-            ThumbMove::Fifth,
-            ThumbMove::Seventh,
-        ];
-        let leading = [ThumbMove::ApproachBelow, ThumbMove::ApproachAbove];
         let fits = |m: &ThumbMove| self.classes_of(*m).contains(pc);
         let found = said
             .filter(fits)
-            .or_else(|| named.into_iter().find(fits))
-            .or_else(|| leading.into_iter().find(fits));
+            .or_else(|| MoveSet::TONES.iter().find(fits))
+            .or_else(|| MoveSet::CHROMATIC.iter().find(fits));
         found.unwrap_or(ThumbMove::StepUp)
     }
 }

@@ -255,20 +255,8 @@ impl Writer<'_> {
         let pc = note.pitch.pitch_class();
         let own = voicing.and_then(|v| v.notes.iter().find(|n| n.pitch == note.pitch));
         let of_chord = || step.span.chord.as_ref().and_then(|chord| chord.spell(pc));
-        let leads = matches!(
-            note.thumb_move,
-            ThumbMove::ApproachBelow
-                | ThumbMove::ApproachAbove
-                | ThumbMove::DoubleBelow
-                | ThumbMove::DoubleAbove
-                | ThumbMove::ApproachDominant
-                | ThumbMove::StepUp
-                | ThumbMove::StepDown
-        );
-        let rising = matches!(
-            note.thumb_move,
-            ThumbMove::ApproachBelow | ThumbMove::DoubleBelow | ThumbMove::StepUp
-        );
+        let leads = !note.thumb_move.leads_by().is_empty();
+        let rising = note.thumb_move.rises();
         match own {
             Some(own) if !leads => own.spelling,
             _ if leads => self.problem.key.spell(pc, rising),

@@ -187,7 +187,9 @@ usage: thumbwalk voicings SYMBOL [--bass B] [--tuning T] [--capo N] [--top N] [-
 
   --bass B     what the thumb takes: root (the default; the slash bass where one
                is written), any, 3, 5 or 7
-  --tuning T   a tuning's name, or its open strings, lowest first: 'D2 A2 D3 G3 B3 E4'
+  --tuning T   open strings, lowest first: 'D2 A2 D3 G3 B3 E4', or a name: standard,
+               drop D, D modal, open G, half step down, seven-string A,
+               seven-string B
   --capo N     the fret the capo sits on; frets then count from there
   --top N      only the N easiest
   --json       one object: format (\"thumbwalk-voicings-1\"), symbol, tuning, count
@@ -229,7 +231,9 @@ usage: thumbwalk arrange CHART -o FILE [--seed N] [--swing R|straight|tempo]
                  alternate or easiest
   --choruses N   how often it is played through, 1 to 12, each time with a line of
                  its own where one is written
-  --tuning T     a tuning's name, or its open strings, lowest first
+  --tuning T     open strings, lowest first: 'D2 A2 D3 G3 B3 E4', or a name: standard,
+                 drop D, D modal, open G, half step down, seven-string A,
+                 seven-string B
   --capo N       the fret the capo sits on
 
 CHART may be - for standard input. Without an option the chart's own setting
@@ -414,6 +418,27 @@ mod tests {
     fn every_rule_that_can_be_switched_off_is_told() {
         for rule in crate::theory::Rule::ALL {
             assert!(text(Topic::Arrange).contains(rule.word()), "{rule:?}");
+        }
+    }
+
+    #[test]
+    fn every_format_is_told() {
+        for format in crate::session::export::FORMATS {
+            let ending = format!(".{}", format.ending);
+            let mut words = text(Topic::Export).split_whitespace();
+            assert!(
+                words.any(|word| word.trim_matches(',') == ending),
+                "{ending}"
+            );
+        }
+    }
+
+    #[test]
+    fn every_known_tuning_is_told() {
+        for tuning in crate::instrument::Tuning::known() {
+            for topic in [Topic::Voicings, Topic::Arrange] {
+                assert!(text(topic).contains(tuning.name()), "{}", tuning.name());
+            }
         }
     }
 

@@ -63,8 +63,9 @@ pub enum ThumbMove {
 }
 
 impl ThumbMove {
-    /// Every move, in the order of the legend.
-    pub const ALL: [Self; 14] = [
+    /// Every move, in the order of the legend. As long as there are moves, up to the last one, so
+    /// that none can be forgotten.
+    pub const ALL: [Self; Self::Rest as usize + 1] = [
         Self::Root,
         Self::Octave,
         Self::Third,
@@ -100,6 +101,34 @@ impl ThumbMove {
             Self::Ghost => said("×", "ghost", "a", "ghost note", "ghost note, muted"),
             Self::Rest => said("–", "rest", "a", "rest", "rest"),
         }
+    }
+
+    /// Semitones from a leading note to the one it leads to, upwards; empty for moves that lead
+    /// nowhere, which are tones of the chord or silent. A double approach leads to the second of its
+    /// semitones.
+    #[must_use]
+    pub const fn leads_by(self) -> &'static [i8] {
+        match self {
+            Self::ApproachBelow | Self::DoubleBelow => &[1],
+            Self::ApproachAbove | Self::DoubleAbove => &[-1],
+            Self::ApproachDominant => &[5, -7],
+            Self::StepUp => &[1, 2],
+            Self::StepDown => &[-1, -2],
+            Self::Root
+            | Self::Octave
+            | Self::Third
+            | Self::Fifth
+            | Self::Seventh
+            | Self::Ghost
+            | Self::Rest => &[],
+        }
+    }
+
+    /// Whether it leads upwards by step, so that it is spelled with a sharp rather than a flat.
+    #[must_use]
+    pub fn rises(self) -> bool {
+        let ups = self.leads_by();
+        !ups.is_empty() && ups.iter().all(|up| *up > 0)
     }
 
     /// The short code of the movement table.

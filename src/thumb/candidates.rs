@@ -142,40 +142,22 @@ impl List<'_> {
 
     /// Pitches from which a move leads to a note of the next slot.
     fn leading(&self, thumb_move: ThumbMove, goal: Candidate) -> impl Iterator<Item = u8> {
-        let offsets: &[i16] = match thumb_move {
-            ThumbMove::ApproachBelow if goal.is(MoveSet::TONES) => &[-1],
-            ThumbMove::ApproachAbove if goal.is(MoveSet::TONES) => &[1],
-            ThumbMove::DoubleBelow if goal.thumb_move == ThumbMove::ApproachBelow => &[-1],
-            ThumbMove::DoubleAbove if goal.thumb_move == ThumbMove::ApproachAbove => &[1],
-            ThumbMove::ApproachDominant if goal.is(MoveSet::ROOTS) => &[-5, 7],
-            // A semitone before a chromatic approach is a double approach and no step.
-            ThumbMove::StepUp if goal.thumb_move == ThumbMove::ApproachBelow => &[-2],
-            ThumbMove::StepDown if goal.thumb_move == ThumbMove::ApproachAbove => &[2],
-            ThumbMove::StepUp if goal.is(RISING_GOALS) => self.steps(&[-1, -2]),
-            ThumbMove::StepDown if goal.is(FALLING_GOALS) => self.steps(&[1, 2]),
-            _ => &[],
-        };
         let (lowest, highest) = self.pitches();
-        offsets
+        ups_to(thumb_move, goal.thumb_move)
             .iter()
-            .filter_map(move |offset| u8::try_from(i16::from(goal.pitch?) + offset).ok())
+            .filter(move |up| !self.is_named_chromatic(thumb_move, **up))
+            .filter_map(move |up| u8::try_from(i16::from(goal.pitch?) - i16::from(*up)).ok())
             .filter(move |p| (lowest..=highest).contains(p) && self.may_lead(thumb_move, *p))
     }
 
     /// Before a change a semitone is a chromatic approach and not a step, if it may be one.
-    fn steps<'a>(&self, offsets: &'a [i16; 2]) -> &'a [i16] {
-        let [half, _] = offsets;
-        let chromatic = if *half < 0 {
-            ThumbMove::ApproachBelow
-        } else {
-            ThumbMove::ApproachAbove
+    fn is_named_chromatic(&self, thumb_move: ThumbMove, up: i8) -> bool {
+        let chromatic = match (thumb_move, up) {
+            (ThumbMove::StepUp, 1) => ThumbMove::ApproachBelow,
+            (ThumbMove::StepDown, -1) => ThumbMove::ApproachAbove,
+            _ => return false,
         };
-        let named = self.slot.last_before_change && self.moves.has(chromatic);
-        if named {
-            offsets.split_at(1).1
-        } else {
-            offsets
-        }
+        self.slot.last_before_change && self.moves.has(chromatic)
     }
 
     /// One note has one name: a chord tone is called by its tone and a note of the scale is no
@@ -243,15 +225,36 @@ impl List<'_> {
     }
 }
 
+/// Semitones by which a leading move may go on to another move; empty if it does not lead there.
+pub const fn ups_to(thumb_move: ThumbMove, goal: ThumbMove) -> &'static [i8] {
+    let goals = match thumb_move {
+        ThumbMove::ApproachBelow | ThumbMove::ApproachAbove => MoveSet::TONES,
+        ThumbMove::DoubleBelow => MoveSet::of(&[ThumbMove::ApproachBelow]),
+        ThumbMove::DoubleAbove => MoveSet::of(&[ThumbMove::ApproachAbove]),
+        ThumbMove::ApproachDominant => MoveSet::ROOTS,
+        // A semitone before a chromatic approach is a double approach and no step.
+        ThumbMove::StepUp if matches!(goal, ThumbMove::ApproachBelow) => return &[2],
+        ThumbMove::StepDown if matches!(goal, ThumbMove::ApproachAbove) => return &[-2],
+        ThumbMove::StepUp => RISING_GOALS,
+        ThumbMove::StepDown => FALLING_GOALS,
+        _ => MoveSet::EMPTY,
+    };
+    if goals.has(goal) {
+        thumb_move.leads_by()
+    } else {
+        &[]
+    }
+}
+
 /// Where a rising step may lead: on upwards, or to a tone.
-pub const RISING_GOALS: MoveSet = MoveSet::TONES.union(MoveSet::of(&[
+const RISING_GOALS: MoveSet = MoveSet::TONES.union(MoveSet::of(&[
     ThumbMove::StepUp,
     ThumbMove::ApproachBelow,
     ThumbMove::DoubleBelow,
 ]));
 
 /// Where a falling step may lead: on downwards, or to a tone.
-pub const FALLING_GOALS: MoveSet = MoveSet::TONES.union(MoveSet::of(&[
+const FALLING_GOALS: MoveSet = MoveSet::TONES.union(MoveSet::of(&[
     ThumbMove::StepDown,
     ThumbMove::ApproachAbove,
     ThumbMove::DoubleAbove,

@@ -180,10 +180,6 @@ fn spelling(problem: &LineProblem, slot: &Slot, thumb_move: ThumbMove, pitch: Mi
     let span = problem.span(slot);
     let by_chord = || span.and_then(|span| span.chord.spell(pc));
     let by_scale = || span.and_then(|span| span.scale.spell(pc));
-    let rising = matches!(
-        thumb_move,
-        ThumbMove::ApproachBelow | ThumbMove::DoubleBelow | ThumbMove::StepUp
-    );
     let own = if MoveSet::TONES.has(thumb_move) {
         by_chord()
     } else if MoveSet::STEPS.has(thumb_move) {
@@ -191,5 +187,5 @@ fn spelling(problem: &LineProblem, slot: &Slot, thumb_move: ThumbMove, pitch: Mi
     } else {
         None
     };
-    own.unwrap_or_else(|| problem.key.spell(pc, rising))
+    own.unwrap_or_else(|| problem.key.spell(pc, thumb_move.rises()))
 }

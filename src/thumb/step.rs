@@ -3,8 +3,7 @@
 //! there are few of them. Never looks further than one slot.
 
 use super::candidates::Candidate;
-use super::candidates::FALLING_GOALS;
-use super::candidates::RISING_GOALS;
+use super::candidates::ups_to;
 use super::problem::LineProblem;
 use super::problem::Slot;
 use crate::theory::MoveSet;
@@ -138,17 +137,9 @@ fn leads(problem: &LineProblem, from: At<'_>, to: At<'_>) -> bool {
     let Some(up) = interval(from.note, to.note) else {
         return false;
     };
-    match from.note.thumb_move {
-        ThumbMove::ApproachBelow => up == 1 && to.note.is(MoveSet::TONES),
-        ThumbMove::ApproachAbove => up == -1 && to.note.is(MoveSet::TONES),
-        ThumbMove::DoubleBelow => up == 1 && to.note.thumb_move == ThumbMove::ApproachBelow,
-        ThumbMove::DoubleAbove => up == -1 && to.note.thumb_move == ThumbMove::ApproachAbove,
-        ThumbMove::ApproachDominant => matches!(up, 5 | -7) && to.note.is(MoveSet::ROOTS),
-        ThumbMove::StepUp if to.note.thumb_move == ThumbMove::ApproachBelow => up == 2,
-        ThumbMove::StepDown if to.note.thumb_move == ThumbMove::ApproachAbove => up == -2,
-        ThumbMove::StepUp => to.note.is(RISING_GOALS) && is_step(problem, from, to, up),
-        _ => to.note.is(FALLING_GOALS) && is_step(problem, from, to, -up),
-    }
+    let mut ups = ups_to(from.note.thumb_move, to.note.thumb_move).iter();
+    let runs_on = from.note.is(MoveSet::STEPS) && !to.note.is(MoveSet::CHROMATIC);
+    ups.any(|wanted| i16::from(*wanted) == up) && (!runs_on || is_step(problem, from, to, up.abs()))
 }
 
 /// Whether an interval of `size` semitones is a step of the scale: one or two semitones, and

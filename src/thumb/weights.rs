@@ -60,8 +60,7 @@ pub fn weight(thumb_move: ThumbMove, slot: &Slot, model: Option<ThumbMove>) -> u
         Spot::Middle => middle,
         Spot::Change => change,
     };
-    let step = matches!(thumb_move, ThumbMove::StepUp | ThumbMove::StepDown);
-    let run = step && slot.rung == Rung::Runs;
+    let run = MoveSet::STEPS.has(thumb_move) && slot.rung == Rung::Runs;
     let favour = if run { RUN_FAVOUR } else { 1 };
     let riff = if model == Some(thumb_move) {
         RIFF_FAVOUR

@@ -113,7 +113,7 @@ struct Heard {
     pitch: Option<i32>,
 }
 
-const APPROACHES: [ThumbMove; 5] = [
+const APPROACHES: &[ThumbMove] = &[
     ApproachBelow,
     ApproachAbove,
     ApproachDominant,
@@ -121,7 +121,7 @@ const APPROACHES: [ThumbMove; 5] = [
     StepDown,
 ];
 
-const TONES: [ThumbMove; 5] = [Root, Octave, Third, Fifth, Seventh];
+const TONES: &[ThumbMove] = &[Root, Octave, Third, Fifth, Seventh];
 
 fn is_tone(m: ThumbMove) -> bool {
     TONES.contains(&m)

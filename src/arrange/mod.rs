@@ -8,6 +8,7 @@ pub mod finding;
 mod grip_remedies;
 mod holds;
 mod judge;
+mod jumps;
 mod layers;
 mod leads;
 mod moments;

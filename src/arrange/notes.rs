@@ -3,6 +3,7 @@
 
 use super::grip_remedies::KnownChords;
 use super::judge::Judge;
+use super::jumps;
 use super::layers::Layers;
 use super::moments::bar_starts;
 use super::nodes::Node;
@@ -84,6 +85,14 @@ pub fn write_out(
         });
         before = Some(node);
     }
+    for (from, to, time_us) in jumps::heard_changes(problem, layers.plan()) {
+        let node = |layer: usize| layers.node(layer, *path.nodes.get(layer)?);
+        if let (Some(from), Some(there)) = (node(from), node(to)) {
+            let bpm = layers.comfortable_in(time_us, (from, there), problem.tempo_bpm);
+            let place = layers.plan().phases.get(to).map(|phase| phase.place);
+            writer.comfortable(bpm, place.unwrap_or_default());
+        }
+    }
     writer.out.findings = writer.judge.findings;
     writer.out.findings.extend(problem.findings.iter().cloned());
     writer.out.findings.sort_by_key(|finding| finding.place);
@@ -119,8 +128,15 @@ struct Writer<'a> {
 impl Writer<'_> {
     fn time(&mut self, layer: usize, place: Place, pair: Option<(&Node, &Node)>) {
         let tempo = self.problem.tempo_bpm;
+        // What is not heard one after the other takes no time.
+        let pair = pair.filter(|_| !self.layers.is_seam(layer - 1));
         let here = pair.and_then(|p| self.layers.comfortable_bpm(layer - 1, p, tempo));
-        if let Some(bpm) = here
+        self.comfortable(here, place);
+    }
+
+    /// Takes the tempo up to which a change is comfortable that arrives at a place.
+    fn comfortable(&mut self, bpm: Option<u16>, place: Place) {
+        if let Some(bpm) = bpm
             && self.out.comfortable.is_none_or(|(least, _)| bpm < least)
         {
             self.out.comfortable = Some((bpm, place));

@@ -7,6 +7,7 @@ use crate::instrument::Instrument;
 use crate::instrument::Shape;
 use crate::instrument::StringIdx;
 use crate::theory::Chord;
+use crate::theory::Form;
 use crate::theory::Key;
 use crate::theory::Meter;
 use crate::theory::Midi;
@@ -134,4 +135,6 @@ pub struct Problem {
     pub findings: Vec<Finding>,
     /// Bars in written order.
     pub bars: Vec<BarPlan>,
+    /// Which of them are heard one after the other where they are not written so.
+    pub form: Form,
 }

@@ -58,6 +58,7 @@ pub fn problem_from_document(document: &Document) -> Problem {
         keep_hardest_easy: document.line.keep_hardest_easy,
         findings,
         bars,
+        form: document.form(),
     }
 }
 

@@ -108,6 +108,19 @@ pub fn heard_changes<'a>(
     })
 }
 
+/// The last phase of the bar that is heard last, whether its bass note leads elsewhere than to another
+/// chorus, and the time from its last strike to its end.
+#[must_use]
+pub fn end(problem: &Problem, plan: &Plan) -> Option<(usize, bool, u64)> {
+    let last_bar = problem.bars.len().checked_sub(1)?;
+    let bar = problem.form.last().unwrap_or(last_bar);
+    let ends = time_us(problem, *bar_starts(&problem.bars).get(bar + 1)?);
+    let last = begun(plan, ends, false)?;
+    let struck = plan.phases.get(last)?.last_strike_us;
+    let elsewhere = bar != last_bar || problem.form.leads_to(bar).is_some();
+    Some((last, elsewhere, ends.saturating_sub(struck)))
+}
+
 /// The last phase that has begun at a time, or before it.
 fn begun(plan: &Plan, time_us: u64, at_once: bool) -> Option<usize> {
     let has_begun = |begins_us: u64| begins_us < time_us || at_once && begins_us == time_us;

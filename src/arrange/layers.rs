@@ -4,10 +4,12 @@
 //! leading moves.
 
 use super::change::Changes;
+use super::change::HandState;
 use super::holds::Held;
 use super::holds::Holds;
 use super::jumps::Jumps;
 use super::jumps::Turn;
+use super::leads::arrives;
 use super::leads::leap;
 use super::leads::targets;
 use super::leads::top_leap;
@@ -22,11 +24,13 @@ use super::phase::Span;
 use super::phase::Task;
 use super::phase::TuneSound;
 use super::problem::Problem;
+use super::result::HandAtEnd;
 use super::sources::Desk;
 use super::sources::next_bass;
 use super::trellis::Arriving;
 use super::trellis::ByNode;
 use super::trellis::Layered;
+use super::trellis::UNREACHED;
 use crate::instrument::Cost;
 use crate::instrument::Effort;
 use crate::instrument::Shape;
@@ -47,6 +51,9 @@ pub struct Layers {
     turns: Vec<Turn>,
     /// Costs of the nodes of layers in which each stands several times.
     costs: Vec<Option<Vec<Cost>>>,
+    /// How the hands come out of the chorus before, and what it costs to go on from there.
+    before: Option<HandAtEnd>,
+    entry_costs: Vec<Cost>,
     voicings: Vec<Arc<[Voicing]>>,
     changes: Arc<Changes>,
 }
@@ -259,9 +266,15 @@ impl Layers {
         }
         let nodes: Vec<&Layer> = layers.iter().map(|built| &built.layer).collect();
         let turns = jumps.turns(&nodes);
+        let first = nodes.first().map_or(&[][..], |first| &first.nodes);
+        let entry_costs = problem
+            .before
+            .map_or_else(Vec::new, |before| entry_costs(&before, first, &changes));
         let costs = turns.iter().zip(nodes);
         Some(Self {
             plan,
+            before: problem.before,
+            entry_costs,
             costs: costs.map(|(turn, layer)| turn.costs(layer)).collect(),
             turns,
             layers,
@@ -352,17 +365,41 @@ impl Layers {
         effort
     }
 
+    /// The cost in named terms of coming to a node of the first layer from the chorus before; nothing
+    /// if there is none.
+    #[must_use]
+    pub fn entry_effort(&self, to: &Node) -> Effort {
+        let Some(before) = self.before else {
+            return Effort::default();
+        };
+        let mut effort = self.changes.effort(&before.hand, &to.entry, before.time_us);
+        effort.add(Term::Lead, leap(before.thumb, to.thumb));
+        effort.add(Term::TopLine, top_leap(before.top, to.top));
+        effort
+    }
+
+    /// The hand before the first layer and the time from its last strike, if there is a chorus before.
+    #[must_use]
+    pub fn hand_before(&self) -> Option<(HandState, u64)> {
+        self.before.map(|before| (before.hand, before.time_us))
+    }
+
     /// About the tempo up to which a change is comfortable: that at which the time there is equals
     /// the time the hand needs. `None` where nothing moves.
     #[must_use]
     pub fn comfortable_bpm(&self, layer: usize, pair: (&Node, &Node), now: u16) -> Option<u16> {
-        self.comfortable_in(self.time_us(layer), pair, now)
+        self.comfortable_in(self.time_us(layer), (&pair.0.exit, &pair.1.entry), now)
     }
 
     /// The same for a change in so many microseconds at the tempo `now`.
     #[must_use]
-    pub fn comfortable_in(&self, time_us: u64, pair: (&Node, &Node), now: u16) -> Option<u16> {
-        let needed_s = self.changes.needed_s(&pair.0.exit, &pair.1.entry)?;
+    pub fn comfortable_in(
+        &self,
+        time_us: u64,
+        (from, to): (&HandState, &HandState),
+        now: u16,
+    ) -> Option<u16> {
+        let needed_s = self.changes.needed_s(from, to)?;
         let there_is_s = time_us as f64 / 1e6;
         let bpm = (f64::from(now) * there_is_s / needed_s).floor();
         Some(bpm.clamp(1.0, 999.0) as u16)
@@ -411,6 +448,10 @@ impl Layered for Layers {
         let own = self.costs.get(layer).and_then(Option::as_deref);
         let base = || self.layers.get(layer).map(|built| &*built.layer.costs);
         own.or_else(base).unwrap_or_default()
+    }
+
+    fn entry_costs(&self) -> &[Cost] {
+        &self.entry_costs
     }
 
     fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost)) {
@@ -502,6 +543,7 @@ impl Layers {
         let pair = (self.layers.get(layer), other.layers.get(other_layer));
         matches!(pair, (Some(a), Some(b)) if Arc::ptr_eq(a, b))
             && self.turns.get(layer) == other.turns.get(other_layer)
+            && (layer > 0 || self.entry_costs == other.entry_costs)
     }
 }
 
@@ -529,6 +571,21 @@ fn key_of(
         until_pluck_us: pluck.saturating_sub(phase.begins_us),
         next_bass,
     }
+}
+
+/// What it costs to come to each node of the first layer from the chorus before. Where its last bass
+/// note leads to one that some node has, only those nodes follow.
+fn entry_costs(before: &HandAtEnd, nodes: &[Node], changes: &Changes) -> Vec<Cost> {
+    let leads = |node: &&Node| node.thumb.is_some() && arrives(before.thumb, node.thumb);
+    let is_led = nodes.iter().any(|node| leads(&node));
+    let cost = |node: &Node| {
+        if is_led && !arrives(before.thumb, node.thumb) {
+            return UNREACHED;
+        }
+        let lines = leap(before.thumb, node.thumb) + top_leap(before.top, node.top);
+        changes.cost(&before.hand, &node.entry, before.time_us) + lines
+    };
+    nodes.iter().map(cost).collect()
 }
 
 /// The lines of the two outer voices that go on over an edge.

@@ -49,6 +49,7 @@ pub use problem::ThumbWish;
 pub use problem::TunePlan;
 pub use result::Arrangement;
 pub use result::ChosenGrip;
+pub use result::HandAtEnd;
 pub use result::Lane;
 pub use result::Place;
 pub use result::PlayedNote;

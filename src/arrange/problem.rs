@@ -2,6 +2,7 @@
 //! and the choices that are already made. Built from a document by the session layer.
 
 use super::finding::Finding;
+use super::result::HandAtEnd;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
@@ -137,4 +138,6 @@ pub struct Problem {
     pub bars: Vec<BarPlan>,
     /// Which of them are heard one after the other where they are not written so.
     pub form: Form,
+    /// How the hands come out of the chorus before, if there is one.
+    pub before: Option<HandAtEnd>,
 }

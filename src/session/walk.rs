@@ -31,11 +31,17 @@ use crate::thumb::WayOut;
 /// about the fifth fret of the fourth.
 const RANGE_SEMITONES: i32 = 15;
 
-/// Writes the line of a document into its bars, if it wants one; returns what is at odds.
-pub fn write_line(document: &Document, bars: &mut [BarPlan]) -> Vec<Finding> {
-    let Some(problem) = line_problem(document, bars) else {
-        return Vec::new();
+/// Writes the line of a document into its bars, if it wants one, from the pitch on that a line before
+/// it has led to; returns what is at odds, and the pitch that it leads to itself.
+pub fn write_line(
+    document: &Document,
+    bars: &mut [BarPlan],
+    begins_at: Option<Midi>,
+) -> (Vec<Finding>, Option<Midi>) {
+    let Some(mut problem) = line_problem(document, bars) else {
+        return (Vec::new(), None);
     };
+    problem.begins_at = begins_at;
     let (line, conflicts) = thumb::write_anyway(&problem);
     for note in &line.notes {
         let slots = bars.get_mut(note.bar).map(|bar| &mut bar.thumb);
@@ -48,7 +54,8 @@ pub fn write_line(document: &Document, bars: &mut [BarPlan]) -> Vec<Finding> {
         }
     }
     let finding = |conflict| finding(&problem, conflict);
-    conflicts.into_iter().map(finding).collect()
+    let findings = conflicts.into_iter().map(finding);
+    (findings.collect(), line.leads_to)
 }
 
 /// The written line of a document's bars; `None` if none is wanted.

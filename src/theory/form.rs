@@ -10,6 +10,8 @@ pub struct Form {
     leads_to: Vec<Option<usize>>,
     /// Every such pair of bars that is heard, in order.
     jumps: Vec<(usize, usize)>,
+    /// The bar that is heard last; none in a tune without bars.
+    last: Option<usize>,
     /// Whether the tune begins again after its last bar.
     pub again: bool,
 }
@@ -36,6 +38,7 @@ impl Form {
         Self {
             leads_to: first.into_iter().enumerate().map(elsewhere).collect(),
             jumps,
+            last: order.last().copied(),
             again,
         }
     }
@@ -51,6 +54,12 @@ impl Form {
     pub fn leading_elsewhere(&self) -> impl Iterator<Item = (usize, usize)> {
         let all = self.leads_to.iter().enumerate();
         all.filter_map(|(bar, next)| Some((bar, (*next)?)))
+    }
+
+    /// The bar that is heard last, if the order of bars is known.
+    #[must_use]
+    pub const fn last(&self) -> Option<usize> {
+        self.last
     }
 
     /// Every two bars that are heard one after the other and not written so.

@@ -920,7 +920,7 @@ fn the_last_beat_leads_to_what_is_heard_next() {
                         .zip(&chart.bars)
                         .filter_map(|(n, b)| Some((n, b.leads_to?)))
                     {
-                        let (last, first) = (of_bar(bar).last(), of_bar(goal).next());
+                        let (last, first) = (of_bar(bar).next_back(), of_bar(goal).next());
                         let (last, first) = (last.expect("a note"), first.expect("a note"));
                         let pitches = last.pitch.zip(first.pitch);
                         let away =

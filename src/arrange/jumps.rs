@@ -62,7 +62,7 @@ impl Jumps {
 
     /// What each layer has to know of them.
     #[must_use]
-    pub fn turns<'a>(&self, layers: &[&'a Layer]) -> Vec<Turn> {
+    pub fn turns(&self, layers: &[&Layer]) -> Vec<Turn> {
         let mut turns = vec![Turn::default(); layers.len()];
         for (from, goal) in self.onward.iter().filter(|(from, goal)| goal < from) {
             let Some(there) = layers.get(*goal) else {
@@ -171,11 +171,17 @@ impl Turn {
         self.goals.binary_search(&own).unwrap_or_default()
     }
 
+    /// Whether the line goes elsewhere from here, so that not every node leads there.
+    #[must_use]
+    pub fn is_asked(&self) -> bool {
+        self.goes_back || !self.again.is_empty()
+    }
+
     /// Whether a node of a copy leads where the line goes from here.
     #[inline]
     #[must_use]
     pub fn allows(&self, copy: usize, node: &Node) -> bool {
-        if !self.goes_back && self.again.is_empty() {
+        if !self.is_asked() {
             return true;
         }
         let wanted = node.thumb.and_then(|thumb| targets(&thumb));

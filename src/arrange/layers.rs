@@ -314,10 +314,12 @@ impl Layers {
         };
         let copy = next_turn.copy_after(from / n_here, node);
         let first = copy * next.layer.nodes.len();
-        let left = left_by(node, turn, next.holds);
-        next.following(&left, self.follows(layer), |to, target| {
-            if next_turn.allows(copy, target) {
-                take(first + to, &left, target);
+        let left = turn.is_seam.then(|| left_by(node, turn, next.holds));
+        let node = left.as_ref().unwrap_or(node);
+        let is_asked = next_turn.is_asked();
+        next.following(node, self.follows(layer), |to, target| {
+            if !is_asked || next_turn.allows(copy, target) {
+                take(first + to, node, target);
             }
         });
     }

@@ -1,10 +1,13 @@
 //! The tune played through several times, each with a thumb line of its own: what is decided stays,
 //! all of it is heard and written down, and pages show the chorus that was chosen. Each chorus is
-//! held against the same chart solved by itself with the chorus's own seed.
+//! held against the same chart solved by itself with the chorus's own seed, and what leads from one to the
+//! next against the definitions of the moves.
 
 use std::path::Path;
 use std::sync::Arc;
 use thumbwalk::arrange::Arrangement;
+use thumbwalk::arrange::Changes;
+use thumbwalk::arrange::HandState;
 use thumbwalk::arrange::Lane;
 use thumbwalk::arrange::PlayedNote;
 use thumbwalk::arrange::solve;
@@ -13,6 +16,7 @@ use thumbwalk::document::Document;
 use thumbwalk::document::Edit;
 use thumbwalk::document::ThumbCell;
 use thumbwalk::document::Walk;
+use thumbwalk::instrument::Grip;
 use thumbwalk::score::perform;
 use thumbwalk::session::Action;
 use thumbwalk::session::Session;
@@ -21,8 +25,11 @@ use thumbwalk::session::arrange_document;
 use thumbwalk::session::export;
 use thumbwalk::session::open;
 use thumbwalk::session::problem_from_document;
+use thumbwalk::theory::Midi;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
+use thumbwalk::voicing::Voicing;
+use thumbwalk::voicing::voicings;
 
 const CHART: &str = "Key: C\n|: Dm7 | G7 |1. Cmaj7 | A7 :|2. Em7 | A7 ||\n";
 
@@ -53,13 +60,115 @@ fn every_chorus_is_the_same_chart_with_the_next_seed() {
         alone.choruses.count = if number == 3 { 1 } else { 2 };
         let alone = solve(&problem_from_document(&alone));
         let chorus = whole.chorus(number + 1);
-        assert_eq!(chorus.notes, alone.notes, "chorus {}", number + 1);
+        if number == 0 {
+            assert_eq!(chorus.notes, alone.notes);
+        }
+        let moves = |arrangement: &Arrangement| -> Vec<_> {
+            thumb(arrangement).iter().map(|n| n.thumb_move).collect()
+        };
+        // Another octave at the beginning can ask for other moves until the line is where it was.
+        let (own, others) = (moves(chorus), moves(&alone));
+        let same = own.iter().zip(&others).filter(|(a, b)| a == b).count();
+        assert!(2 * same > own.len(), "chorus {}", number + 1);
     }
     let lines: Vec<_> = (1..=4).map(|number| thumb(whole.chorus(number))).collect();
     assert!(
         lines.windows(2).all(|pair| pair[0] != pair[1]),
         "each its own"
     );
+}
+
+/// The last bass note of a chorus leads to the very note that the next one begins with, as far as its
+/// move says (a semitone, a step or a fifth, by their definitions).
+#[test]
+fn every_chorus_goes_on_where_the_one_before_leads() {
+    let mut n_leading = 0;
+    for walk in Walk::ALL {
+        for seed in 0..8 {
+            let mut document = tune(walk, 3);
+            document.line.seed = seed;
+            let whole = arrange_document(&document);
+            for number in 1..3 {
+                let last = *thumb(whole.chorus(number)).last().expect("a bass note");
+                let first = thumb(whole.chorus(number + 1))[0];
+                let away = i16::from(first.pitch.number()) - i16::from(last.pitch.number());
+                let wanted: &[i16] = match last.thumb_move {
+                    Some(ThumbMove::ApproachBelow) => &[1],
+                    Some(ThumbMove::ApproachAbove) => &[-1],
+                    Some(ThumbMove::ApproachDominant) => &[5, -7],
+                    Some(ThumbMove::StepUp) => &[1, 2],
+                    Some(ThumbMove::StepDown) => &[-1, -2],
+                    _ => continue,
+                };
+                assert!(wanted.contains(&away), "{walk:?} {seed} {number}: {away}");
+                n_leading += 1;
+            }
+        }
+    }
+    // Two changes of chorus, eight seeds, every walk but that of roots.
+    assert_eq!(n_leading, 2 * 8 * (Walk::ALL.len() - 1));
+}
+
+/// The change into a chorus is in its sum: it is what the change is between the two grips, and with no
+/// other first grip the chorus with its change is easier.
+#[test]
+fn the_change_into_a_chorus_is_weighed() {
+    let mut document = tune(Walk::Roots, 2);
+    document.line.seed = 3;
+    let whole = arrange_document(&document);
+    let next = &whole.further[0];
+    let grip = |arrangement: &Arrangement, first: bool| {
+        let mut grips = arrangement.grips.iter();
+        let grip = if first { grips.next() } else { grips.last() };
+        grip.and_then(|grip| grip.voicing.clone()).expect("a grip")
+    };
+    let end = whole.end.expect("an end");
+    assert_eq!(end.hand, HandState::of_grip(&grip(&whole, false).grip));
+    // From the last beat to the next: a beat at 120 in a minute.
+    document.tempo_bpm = 120;
+    let changes = Changes::new(&document.instrument);
+    let into = |shape: &Grip| changes.cost(&end.hand, &HandState::of_grip(shape), end.time_us);
+    let own = &next.grips[0];
+    let first = grip(next, true);
+    let mut lines = own.change.total().0 - into(&first.grip).0;
+    // 200 for every semitone of the bass beyond a fifth, 150 for every one of the top beyond a third.
+    let (a, b) = (grip(&whole, false), &first);
+    let leap = |a: Option<Midi>, b: Option<Midi>, free: i32, price: i32| {
+        let (a, b) = (a.expect("a note"), b.expect("a note"));
+        price * (i32::from(a.number().abs_diff(b.number())) - free).max(0)
+    };
+    let bass = |voicing: &Voicing| voicing.bass().map(|note| note.pitch);
+    let top = |voicing: &Voicing| voicing.notes.last().map(|note| note.pitch);
+    lines -= leap(bass(&a), bass(b), 7, 200) + leap(top(&a), top(b), 4, 150);
+    assert_eq!(lines, 0);
+    let total: i32 = next.slots.iter().map(|slot| slot.effort.total().0).sum();
+    assert_eq!(total, next.sum.0);
+    let wish = problem_from_document(&document).wish;
+    let chord = document.bars().next().expect("a bar").chords[0]
+        .harmony
+        .clone();
+    let all = voicings(
+        chord.chord().expect("a chord"),
+        &document.instrument,
+        &document.hand,
+        &wish,
+    );
+    let mut alone = tune(Walk::Roots, 1);
+    alone.line.seed = 4;
+    for voicing in all.iter().step_by(5) {
+        let edit = Edit::SetShape {
+            bar: 0,
+            chord_idx: 0,
+            shape: Some(voicing.grip.shape),
+        };
+        let with = solve(&problem_from_document(
+            &alone.apply(&edit).expect("a chord"),
+        ));
+        let b = grip(&with, true);
+        let lines = leap(bass(&a), bass(&b), 7, 200) + leap(top(&a), top(&b), 4, 150);
+        let sum = with.sum.0 + into(&b.grip).0 + lines;
+        assert!(next.sum.0 <= sum, "{}", voicing.grip.shape);
+    }
 }
 
 #[test]
@@ -120,11 +229,21 @@ fn all_choruses_are_played_one_after_the_other() {
     assert_eq!(last, alone);
 }
 
+/// In a plain walk nothing is left to dice: what stands between two others is the same each time, and
+/// the last one differs in its last beat, from which no chord follows.
 #[test]
-fn a_plain_walk_is_the_same_every_time() {
-    let whole = arrange_document(&tune(Walk::Plain, 2));
-    assert_eq!(whole.further.len(), 1);
-    assert_eq!(whole.further[0].notes, whole.notes);
+fn a_plain_walk_differs_only_where_it_ends() {
+    let whole = arrange_document(&tune(Walk::Plain, 4));
+    assert_eq!(whole.further.len(), 3);
+    assert_eq!(whole.further[1].notes, whole.further[0].notes);
+    let moves = |arrangement: &Arrangement| -> Vec<_> {
+        thumb(arrangement).iter().map(|n| n.thumb_move).collect()
+    };
+    let (first, last) = (moves(&whole), moves(&whole.further[2]));
+    let n_notes = first.len();
+    assert_eq!(first[..n_notes - 1], last[..n_notes - 1]);
+    assert_eq!(first[n_notes - 1], Some(ThumbMove::ApproachBelow));
+    assert_eq!(last[n_notes - 1], Some(ThumbMove::Root));
 }
 
 #[test]

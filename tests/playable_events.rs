@@ -7,6 +7,7 @@ use playable_checker::judge;
 use proptest::prelude::*;
 use std::sync::Arc;
 use thumbwalk::arrange;
+use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::Lane;
 use thumbwalk::arrange::PlayedNote;
 use thumbwalk::document::Approach;
@@ -53,6 +54,18 @@ fn strikes(meter: Meter, plucks: Vec<(u32, bool, bool, bool)>) -> Vec<Pluck> {
     plucks
 }
 
+/// Repeat signs around the first bars, with endings or without; beyond the bars there are, none.
+fn repeat(bars: &mut [Bar], signs: usize) {
+    let endings = signs % 2 == 1;
+    if let Some(last) = bars.get_mut(signs / 2) {
+        last.repeat_times = 2;
+        last.ending = u8::from(endings);
+    }
+    if let (true, Some(next)) = (endings, bars.get_mut(signs / 2 + 1)) {
+        next.ending = 2;
+    }
+}
+
 fn random_document() -> impl Strategy<Value = Document> {
     let meter = prop::sample::select(Meter::ALL.to_vec());
     let bars = prop::collection::vec((0..SYMBOLS.len(), 0..SYMBOLS.len(), any::<bool>()), 1..5);
@@ -62,7 +75,7 @@ fn random_document() -> impl Strategy<Value = Document> {
         0..4,
     ));
     let slides = prop::collection::vec((0usize..4, 0u32..5, any::<bool>(), 0usize..4), 0..4);
-    let hand = (800u16..1150, prop::bool::weighted(0.8));
+    let hand = (800u16..1150, prop::bool::weighted(0.8), 0usize..6);
     let approach = prop::sample::select(vec![Approach::Below, Approach::Above, Approach::Easiest]);
     let walk = (prop::sample::select(Walk::ALL.to_vec()), any::<u64>());
     (meter, bars, cells, (plucks, slides), hand, approach, walk).prop_map(
@@ -71,7 +84,7 @@ fn random_document() -> impl Strategy<Value = Document> {
             bars,
             cells,
             (plucks, slides),
-            (reach_permille, barre),
+            (reach_permille, barre, signs),
             approach,
             (walk, seed),
         )| {
@@ -94,6 +107,7 @@ fn random_document() -> impl Strategy<Value = Document> {
                 name: "A".into(),
                 bars: bars.collect(),
             };
+            repeat(&mut section.bars, signs);
             for (bar, beat, number) in cells {
                 if let Some(bar) = section.bars.get_mut(bar)
                     && beat < meter.beats()
@@ -136,6 +150,25 @@ fn random_document() -> impl Strategy<Value = Document> {
     )
 }
 
+/// Bass and finger notes that ring into a bar that is not heard after theirs: nobody can play them so,
+/// for there the hand is somewhere else. `order` is the order in which the bars are heard.
+fn rings_past(arrangement: &Arrangement, bar_ticks: u64, order: &[usize]) -> Vec<String> {
+    let heard = |bar: usize| order.windows(2).any(|pair| pair == [bar, bar + 1]);
+    let played = |bar: usize| order.contains(&bar);
+    let notes = arrangement
+        .notes
+        .iter()
+        .filter(|note| note.lane != Lane::Tune);
+    let rings = notes.filter(|note| {
+        let end = u64::from(note.place.at.0) + u64::from(note.length.0);
+        let bar = note.place.bar;
+        end > bar_ticks && played(bar) && played(bar + 1) && !heard(bar)
+    });
+    rings
+        .map(|note| format!("bar {} rings into the next", note.place.bar + 1))
+        .collect()
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -144,6 +177,9 @@ proptest! {
         let arrangement = arrange::solve(&problem_from_document(&document));
         let faults = judge(&arrangement, u64::from(document.meter.bar().0), &document.hand);
         prop_assert!(faults.is_empty(), "{faults:#?}");
+        let order = document.played_order();
+        let rung = rings_past(&arrangement, u64::from(document.meter.bar().0), &order);
+        prop_assert!(rung.is_empty(), "{rung:#?}");
     }
 }
 

@@ -11,6 +11,7 @@ use thumb_checker::Asked;
 use thumb_checker::Chart;
 use thumb_checker::broken;
 use thumb_checker::broken_bars;
+use thumb_checker::notes;
 use thumbwalk::theory::ChordScale;
 use thumbwalk::theory::ChordSymbol;
 use thumbwalk::theory::Key;
@@ -845,14 +846,156 @@ fn with_own_bars(
     (problem, asked)
 }
 
-/// Rungs and riffs bar by bar, without locks: 11 charts × 60 mixtures × 5 seeds, no rule that a
+/// Charts with repeats: their bars, and the order in which players hear them (common practice: a
+/// repeated part goes back to its first bar, the second ending takes the place of the first).
+fn repeated_charts() -> Vec<Chart> {
+    let in_order =
+        |meter, key, bars, heard: &[usize]| Chart::parse(meter, key, bars).heard_as(heard);
+    vec![
+        // |: Dm7 | G7 |1. Em7 | A7 :|2. Fm7 | Bb7 ||
+        in_order(
+            "4/4",
+            "C",
+            "Dm7 | G7 | Em7 | A7 | Fm7 | Bb7",
+            &[0, 1, 2, 3, 0, 1, 4, 5],
+        ),
+        // Am7 |: Dm7 G7 | Cmaj7 A7 :| Ebmaj7 | Abmaj7 ||
+        in_order(
+            "4/4",
+            "C",
+            "Am7 | Dm7 G7 | Cmaj7 A7 | Ebmaj7 | Abmaj7",
+            &[0, 1, 2, 1, 2, 3, 4],
+        ),
+        // The part begins with the chord before it, and there are three endings.
+        in_order(
+            "4/4",
+            "F",
+            "F6 | F6 | Gm7 | C7 | A7 | Bb7 | F6 C7",
+            &[0, 1, 2, 3, 1, 2, 4, 1, 2, 5, 6],
+        ),
+        // One bar again and again, then a part that ends on the chord it begins with.
+        in_order(
+            "3/4",
+            "G",
+            "Gmaj7 | Am7 D7 | Bm7 | Bm7 E7 | Bm7 | Am7",
+            &[0, 1, 1, 1, 2, 3, 4, 2, 3, 4, 5],
+        ),
+        // The whole tune twice.
+        in_order(
+            "4/4",
+            "Bb",
+            "Cm7 | F7 | Bb6 | G7",
+            &[0, 1, 2, 3, 0, 1, 2, 3],
+        ),
+        // A first ending without a repeat sign: what comes after both is heard next.
+        in_order(
+            "6/8",
+            "D",
+            "D6 | Em7 | A7 | Bm7 | N.C. | A7",
+            &[0, 1, 3, 4, 5],
+        ),
+    ]
+}
+
+/// The last beat of a bar leads to the bar that is heard next: 6 charts × 5 rungs × 2 endings × 60
+/// seeds keep every rule over the jump, and the leading notes arrive at the very pitch the line has
+/// there.
+#[test]
+fn the_last_beat_leads_to_what_is_heard_next() {
+    let mut n_leading = 0;
+    for chart in repeated_charts() {
+        for rung in Rung::ALL {
+            for again in [false, true] {
+                let problem = chart.problem(rung, again);
+                for seed in 0..60 {
+                    let line = written(&problem.clone().with_seed(seed));
+                    let faults = broken(&chart, again, problem.rules, problem.range, &line.notes);
+                    assert!(
+                        faults.is_empty(),
+                        "{rung:?} {seed}: {faults:?}\n{}",
+                        shown(&line)
+                    );
+                    let of_bar = |bar: usize| line.notes.iter().filter(move |n| n.bar == bar);
+                    for (bar, goal) in (0..)
+                        .zip(&chart.bars)
+                        .filter_map(|(n, b)| Some((n, b.leads_to?)))
+                    {
+                        let (last, first) = (of_bar(bar).next_back(), of_bar(goal).next());
+                        let (last, first) = (last.expect("a note"), first.expect("a note"));
+                        let pitches = last.pitch.zip(first.pitch);
+                        let away =
+                            pitches.map(|(a, b)| i32::from(b.number()) - i32::from(a.number()));
+                        let wanted = match last.thumb_move {
+                            ThumbMove::ApproachBelow => [1, 1],
+                            ThumbMove::ApproachAbove => [-1, -1],
+                            ThumbMove::ApproachDominant => [5, -7],
+                            ThumbMove::StepUp => [1, 2],
+                            ThumbMove::StepDown => [-1, -2],
+                            _ => continue,
+                        };
+                        assert!(wanted.map(Some).contains(&away), "{}", shown(&line));
+                        n_leading += 1;
+                    }
+                }
+            }
+        }
+    }
+    assert!(n_leading > 2000, "{n_leading}");
+}
+
+/// The checker sees an approach that leads to the bar written next instead of the one heard next.
+#[test]
+fn the_checker_hears_repeats() {
+    use ThumbMove::ApproachBelow;
+    use ThumbMove::Root;
+    let straight = Chart::parse("4/4", "C", "Dm7 | G7 | Cmaj7");
+    let repeated = Chart::parse("4/4", "C", "Dm7 | G7 | Cmaj7").heard_as(&[0, 1, 0, 1, 2]);
+    let line = |last: u8| {
+        notes(&[
+            [(Root, 50), (Root, 50), (Root, 50), (ApproachBelow, 42)],
+            [(Root, 43), (Root, 43), (Root, 43), (ApproachBelow, last)],
+            [(Root, 48), (Root, 48), (Root, 48), (Root, 48)],
+        ])
+    };
+    let rules = Rung::LastBeat.rules();
+    for (chart, right, wrong) in [(&straight, 47, 49), (&repeated, 49, 47)] {
+        let range = chart.problem(Rung::LastBeat, false).range;
+        assert_eq!(broken(chart, false, rules, range, &line(right)), []);
+        assert!(!broken(chart, false, rules, range, &line(wrong)).is_empty());
+    }
+    // An octave away is another note.
+    let range = repeated.problem(Rung::LastBeat, false).range;
+    let faults = broken(&repeated, false, rules, range, &line(37 + 24));
+    assert!(!faults.is_empty());
+}
+
+/// What no line can do over a jump is told, with a way out that was tried.
+#[test]
+fn a_lock_that_leads_nowhere_over_a_jump_is_told() {
+    let chart = Chart::parse("4/4", "C", "Dm7 | G7 | Cmaj7").heard_as(&[0, 1, 0, 1, 2]);
+    let problem = chart.problem(Rung::LastBeat, false);
+    let pitch = |number| Lock::Both(ThumbMove::ApproachBelow, Midi::clamped(number));
+    let last = Ticks::of_beat(3);
+    assert!(thumb::write(&problem.clone().with_lock(1, last, pitch(49))).is_ok());
+    let locked = problem.with_lock(1, last, pitch(47));
+    let conflict = thumb::write(&locked).expect_err("B leads to C, which is not heard next");
+    assert_eq!((conflict.bar, conflict.at), (1, last));
+    let (line, conflicts) = thumb::write_anyway(&locked);
+    assert_eq!(
+        (line.notes.len(), conflicts.len()),
+        (12, 1),
+        "{conflicts:?}"
+    );
+}
+
+/// Rungs and riffs bar by bar, without locks: 17 charts × 60 mixtures × 5 seeds, no rule that a
 /// bar holds is broken, and there is never a conflict. (Not with bars of nothing but roots: before
 /// another chord on the same root such a bar leaves no fresh note.)
 #[test]
 fn bars_keep_the_rules_of_their_own_rungs() {
     let mut dice = thumb::random::SplitMix64::new(41);
     let mut n_lines = 0;
-    for chart in charts() {
+    for chart in charts().into_iter().chain(repeated_charts()) {
         for round in 0..60 {
             let again = round % 2 == 0;
             let (problem, asked) = with_own_bars(&chart, &mut dice, &Rung::ALL[1..], (0, again));
@@ -864,7 +1007,7 @@ fn bars_keep_the_rules_of_their_own_rungs() {
             }
         }
     }
-    assert_eq!(n_lines, 3300);
+    assert_eq!(n_lines, 5100);
 }
 
 /// Rungs, moves, riffs and locks bar by bar: 11 charts × 100 mixtures × 2 seeds. What is told as a

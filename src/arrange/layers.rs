@@ -4,8 +4,12 @@
 //! leading moves.
 
 use super::change::Changes;
+use super::change::HandState;
 use super::holds::Held;
 use super::holds::Holds;
+use super::jumps::Jumps;
+use super::jumps::Turn;
+use super::leads::arrives;
 use super::leads::leap;
 use super::leads::targets;
 use super::leads::top_leap;
@@ -20,11 +24,13 @@ use super::phase::Span;
 use super::phase::Task;
 use super::phase::TuneSound;
 use super::problem::Problem;
+use super::result::HandAtEnd;
 use super::sources::Desk;
 use super::sources::next_bass;
 use super::trellis::Arriving;
 use super::trellis::ByNode;
 use super::trellis::Layered;
+use super::trellis::UNREACHED;
 use crate::instrument::Cost;
 use crate::instrument::Effort;
 use crate::instrument::Shape;
@@ -42,6 +48,12 @@ use std::sync::Arc;
 pub struct Layers {
     plan: Plan,
     layers: Vec<Arc<Built>>,
+    turns: Vec<Turn>,
+    /// Costs of the nodes of layers in which each stands several times.
+    costs: Vec<Option<Vec<Cost>>>,
+    /// How the hands come out of the chorus before, and what it costs to go on from there.
+    before: Option<HandAtEnd>,
+    entry_costs: Vec<Cost>,
     voicings: Vec<Arc<[Voicing]>>,
     changes: Arc<Changes>,
 }
@@ -235,7 +247,8 @@ impl Layers {
             .get_or_insert_with(|| Arc::new(Changes::new(&problem.instrument)))
             .clone();
         let board = Fretboard::new(&problem.instrument);
-        let all_next_bass = next_bass(problem, &plan);
+        let jumps = Jumps::of(problem, &plan);
+        let all_next_bass = next_bass(problem, &plan, &jumps);
         let desk = Desk {
             problem,
             board: &board,
@@ -266,8 +279,19 @@ impl Layers {
                 return None;
             }
         }
+        let nodes: Vec<&Layer> = layers.iter().map(|built| &built.layer).collect();
+        let turns = jumps.turns(&nodes);
+        let first = nodes.first().map_or(&[][..], |first| &first.nodes);
+        let entry_costs = problem
+            .before
+            .map_or_else(Vec::new, |before| entry_costs(&before, first, &changes));
+        let costs = turns.iter().zip(nodes);
         Some(Self {
             plan,
+            before: problem.before,
+            entry_costs,
+            costs: costs.map(|(turn, layer)| turn.costs(layer)).collect(),
+            turns,
             layers,
             voicings,
             changes,
@@ -283,7 +307,42 @@ impl Layers {
     /// A node.
     #[must_use]
     pub fn node(&self, layer: usize, node: usize) -> Option<&Node> {
-        self.layers.get(layer)?.layer.nodes.get(node)
+        let nodes = &self.layers.get(layer)?.layer.nodes;
+        let is_there = node < self.node_costs(layer).len();
+        nodes.get(node % nodes.len().max(1)).filter(|_| is_there)
+    }
+
+    /// Calls `take` with every node of the next layer that an edge from a node leads to, and with the
+    /// node as the lines of the hands go on from it.
+    #[inline]
+    fn follow(&self, layer: usize, from: usize, mut take: impl FnMut(usize, &Node, &Node)) {
+        let (Some(here), Some(next)) = (self.layers.get(layer), self.layers.get(layer + 1)) else {
+            return;
+        };
+        let (Some(turn), Some(next_turn)) = (self.turns.get(layer), self.turns.get(layer + 1))
+        else {
+            return;
+        };
+        let n_here = here.layer.nodes.len().max(1);
+        let Some(node) = here.layer.nodes.get(from % n_here) else {
+            return;
+        };
+        let copy = next_turn.copy_after(from / n_here, node);
+        let first = copy * next.layer.nodes.len();
+        let left = turn.is_seam.then(|| left_by(node, turn, next.holds));
+        let node = left.as_ref().unwrap_or(node);
+        let is_asked = next_turn.is_asked();
+        next.following(node, self.follows(layer), |to, target| {
+            if !is_asked || next_turn.allows(copy, target) {
+                take(first + to, node, target);
+            }
+        });
+    }
+
+    /// Whether the next phase is not heard after a phase.
+    #[must_use]
+    pub fn is_seam(&self, layer: usize) -> bool {
+        self.turns.get(layer).is_some_and(|turn| turn.is_seam)
     }
 
     /// The voicing a node has.
@@ -295,9 +354,7 @@ impl Layers {
 
     /// Calls `take` with every node of the next layer that an edge from a node leads to.
     pub fn followers(&self, layer: usize, node: usize, mut take: impl FnMut(usize)) {
-        if let (Some(node), Some(next)) = (self.node(layer, node), self.layers.get(layer + 1)) {
-            next.following(node, self.follows(layer), |to, _| take(to));
-        }
+        self.follow(layer, node, |to, _, _| take(to));
     }
 
     /// The voicings of the span that a layer belongs to, cheapest first.
@@ -313,22 +370,54 @@ impl Layers {
     pub fn edge_effort(&self, layer: usize, from: &Node, to: &Node) -> Effort {
         let time = self.time_us(layer);
         let mut effort = self.changes.effort(&from.exit, &to.entry, time);
-        effort.add(Term::Lead, leap(from.thumb, to.thumb));
+        if !self.is_seam(layer) {
+            effort.add(Term::Lead, leap(from.thumb, to.thumb));
+        }
         if let Some(next) = self.layers.get(layer + 1) {
             effort.add(Term::Cut, next.holds.cut(from, to));
         }
-        if self.follows(layer) == Follows::Span {
+        if self.line_of(layer) == Line::Chords {
             effort.add(Term::TopLine, top_leap(from.top, to.top));
         }
         effort
+    }
+
+    /// The cost in named terms of coming to a node of the first layer from the chorus before; nothing
+    /// if there is none.
+    #[must_use]
+    pub fn entry_effort(&self, to: &Node) -> Effort {
+        let Some(before) = self.before else {
+            return Effort::default();
+        };
+        let mut effort = self.changes.effort(&before.hand, &to.entry, before.time_us);
+        effort.add(Term::Lead, leap(before.thumb, to.thumb));
+        effort.add(Term::TopLine, top_leap(before.top, to.top));
+        effort
+    }
+
+    /// The hand before the first layer and the time from its last strike, if there is a chorus before.
+    #[must_use]
+    pub fn hand_before(&self) -> Option<(HandState, u64)> {
+        self.before.map(|before| (before.hand, before.time_us))
     }
 
     /// About the tempo up to which a change is comfortable: that at which the time there is equals
     /// the time the hand needs. `None` where nothing moves.
     #[must_use]
     pub fn comfortable_bpm(&self, layer: usize, pair: (&Node, &Node), now: u16) -> Option<u16> {
-        let needed_s = self.changes.needed_s(&pair.0.exit, &pair.1.entry)?;
-        let there_is_s = self.time_us(layer) as f64 / 1e6;
+        self.comfortable_in(self.time_us(layer), (&pair.0.exit, &pair.1.entry), now)
+    }
+
+    /// The same for a change in so many microseconds at the tempo `now`.
+    #[must_use]
+    pub fn comfortable_in(
+        &self,
+        time_us: u64,
+        (from, to): (&HandState, &HandState),
+        now: u16,
+    ) -> Option<u16> {
+        let needed_s = self.changes.needed_s(from, to)?;
+        let there_is_s = time_us as f64 / 1e6;
         let bpm = (f64::from(now) * there_is_s / needed_s).floor();
         Some(bpm.clamp(1.0, 999.0) as u16)
     }
@@ -348,6 +437,15 @@ impl Layers {
         to.saturating_sub(from)
     }
 
+    /// What the lines of the hands cost from a layer to the next.
+    fn line_of(&self, layer: usize) -> Line {
+        match self.follows(layer) {
+            _ if self.is_seam(layer) => Line::None,
+            Follows::Span => Line::Chords,
+            Follows::Grip | Follows::LetGo => Line::Bass,
+        }
+    }
+
     /// How the next phase follows a phase.
     fn follows(&self, layer: usize) -> Follows {
         match (self.plan.phases.get(layer), self.plan.phases.get(layer + 1)) {
@@ -364,32 +462,35 @@ impl Layered for Layers {
     }
 
     fn node_costs(&self, layer: usize) -> &[Cost] {
-        self.layers
-            .get(layer)
-            .map_or(&[], |built| built.layer.costs.as_slice())
+        let own = self.costs.get(layer).and_then(Option::as_deref);
+        let base = || self.layers.get(layer).map(|built| &*built.layer.costs);
+        own.or_else(base).unwrap_or_default()
+    }
+
+    fn entry_costs(&self) -> &[Cost] {
+        &self.entry_costs
     }
 
     fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost)) {
-        let (Some(here), Some(next)) = (self.layers.get(layer), self.layers.get(layer + 1)) else {
+        let Some(next) = self.layers.get(layer + 1) else {
             return;
         };
         let time = self.time_us(layer);
-        let follows = self.follows(layer);
-        for (from, node) in here.layer.nodes.iter().enumerate() {
-            next.following(node, follows, |to, target| {
+        let line = self.line_of(layer);
+        for from in 0..self.node_costs(layer).len() {
+            self.follow(layer, from, |to, node, target| {
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
                 let cut = next.holds.cut(node, target);
-                take(from, to, cost + line(follows, node, target) + cut);
+                take(from, to, cost + line.cost(node, target) + cut);
             });
         }
     }
 
     fn edge(&self, layer: usize, from: usize, to: usize) -> Option<Cost> {
         let next = self.layers.get(layer + 1)?;
-        let node = self.layers.get(layer)?.layer.nodes.get(from)?;
-        let target = next.layer.nodes.get(to)?;
-        let follows = self.follows(layer);
-        let same = match (follows, node.voicing) {
+        let node = self.node(layer, from)?;
+        let target = self.node(layer + 1, to)?;
+        let same = match (self.follows(layer), node.voicing) {
             (Follows::Grip, Some(voicing)) => target.voicing == Some(voicing),
             (Follows::LetGo, _) => {
                 let either = node.top.is_none() || target.top.is_none();
@@ -397,11 +498,16 @@ impl Layered for Layers {
             }
             _ => true,
         };
+        let (turn, next_turn) = (self.turns.get(layer)?, self.turns.get(layer + 1)?);
+        let n_here = self.layers.get(layer)?.layer.nodes.len().max(1);
+        let copy = next_turn.copy_after(from / n_here, node);
+        let there = to / next.layer.nodes.len().max(1) == copy && next_turn.allows(copy, target);
+        let left = left_by(node, turn, next.holds);
+        let joined = same && there && next.holds.joins(&left, target);
         let time = self.time_us(layer);
         let change = || self.changes.cost(&node.exit, &target.entry, time);
-        let joined = same && next.holds.joins(node, target);
-        let cut = next.holds.cut(node, target);
-        joined.then(|| change() + line(follows, node, target) + cut)
+        let cut = next.holds.cut(&left, target);
+        joined.then(|| change() + self.line_of(layer).cost(node, target) + cut)
     }
 
     fn by_node(&self) -> Option<&dyn ByNode> {
@@ -413,16 +519,16 @@ impl Layered for Layers {
 /// no leap does.
 impl ByNode for Layers {
     fn offer_from(&self, layer: usize, (from, total): (usize, Cost), arriving: &mut Arriving) {
-        let (Some(node), Some(next)) = (self.node(layer, from), self.layers.get(layer + 1)) else {
+        let Some(next) = self.layers.get(layer + 1) else {
             return;
         };
         let time = self.time_us(layer);
-        let follows = self.follows(layer);
+        let line = self.line_of(layer);
         let number = u32::try_from(from).unwrap_or(u32::MAX);
-        next.following(node, follows, |to, target| {
+        self.follow(layer, from, |to, node, target| {
             if arriving.wants(to, total) {
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
-                let cost = cost + line(follows, node, target) + next.holds.cut(node, target);
+                let cost = cost + line.cost(node, target) + next.holds.cut(node, target);
                 arriving.offer(to, total + cost, number);
             }
         });
@@ -443,6 +549,8 @@ impl Layers {
             && same(next)
             && self.time_us(layer) == other.time_us(other_layer)
             && self.follows(layer) == other.follows(other_layer)
+            && self.turns.get(layer) == other.turns.get(other_layer)
+            && self.turns.get(layer + 1) == other.turns.get(other_layer + 1)
             && Arc::ptr_eq(&self.changes, &other.changes)
     }
 
@@ -451,6 +559,8 @@ impl Layers {
     pub fn same_nodes(&self, layer: usize, other: &Self, other_layer: usize) -> bool {
         let pair = (self.layers.get(layer), other.layers.get(other_layer));
         matches!(pair, (Some(a), Some(b)) if Arc::ptr_eq(a, b))
+            && self.turns.get(layer) == other.turns.get(other_layer)
+            && (layer > 0 || self.entry_costs == other.entry_costs)
     }
 }
 
@@ -482,12 +592,53 @@ fn key_of(
     }
 }
 
-/// What the lines of both hands cost: how the thumb leads on and, into the next chord, how the top
-/// note does.
-fn line(follows: Follows, from: &Node, to: &Node) -> Cost {
-    let top = match follows {
-        Follows::Span => top_leap(from.top, to.top),
-        Follows::Grip | Follows::LetGo => Cost::ZERO,
+/// What it costs to come to each node of the first layer from the chorus before. Where its last bass
+/// note leads to one that some node has, only those nodes follow.
+fn entry_costs(before: &HandAtEnd, nodes: &[Node], changes: &Changes) -> Vec<Cost> {
+    let leads = |node: &&Node| node.thumb.is_some() && arrives(before.thumb, node.thumb);
+    let is_led = nodes.iter().any(|node| leads(&node));
+    let cost = |node: &Node| {
+        if is_led && !arrives(before.thumb, node.thumb) {
+            return UNREACHED;
+        }
+        let lines = leap(before.thumb, node.thumb) + top_leap(before.top, node.top);
+        changes.cost(&before.hand, &node.entry, before.time_us) + lines
     };
-    leap(from.thumb, to.thumb) + top
+    nodes.iter().map(cost).collect()
+}
+
+/// The lines of the two outer voices that go on over an edge.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Line {
+    /// None: what is written next is not heard next.
+    None,
+    /// How the thumb leads on.
+    Bass,
+    /// That and, into the next chord, how the top note does.
+    Chords,
+}
+
+impl Line {
+    #[inline]
+    fn cost(self, from: &Node, to: &Node) -> Cost {
+        match self {
+            Self::None => Cost::ZERO,
+            Self::Bass => leap(from.thumb, to.thumb),
+            Self::Chords => leap(from.thumb, to.thumb) + top_leap(from.top, to.top),
+        }
+    }
+}
+
+/// A node as the next layer sees it: behind a bar that leads elsewhere its bass note leads nowhere,
+/// but may still sound on.
+#[inline]
+fn left_by(node: &Node, turn: &Turn, next: Holds) -> Node {
+    let mut left = *node;
+    if turn.is_seam
+        && !next.thumb
+        && let Some(thumb) = &mut left.thumb
+    {
+        thumb.bound = false;
+    }
+    left
 }

@@ -53,9 +53,15 @@ pub fn top_leap(from: Option<Midi>, to: Option<Midi>) -> Cost {
 /// The price of a leap of the bass.
 #[must_use]
 pub fn leap(from: Option<ThumbNote>, to: Option<ThumbNote>) -> Cost {
-    let (Some(from), Some(to)) = (from, to) else {
+    to.map_or(Cost::ZERO, |to| leap_to(from, to.pitch))
+}
+
+/// The price of a leap of the bass to a pitch.
+#[must_use]
+pub fn leap_to(from: Option<ThumbNote>, to: Midi) -> Cost {
+    let Some(from) = from else {
         return Cost::ZERO;
     };
-    let size = from.pitch.number().abs_diff(to.pitch.number());
+    let size = from.pitch.number().abs_diff(to.number());
     Cost(LEAP * i32::from(size.saturating_sub(FREE_LEAP)))
 }

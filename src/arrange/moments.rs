@@ -3,11 +3,13 @@
 //! anticipates takes it earlier. Never decides how anything is played.
 
 use super::problem::BarPlan;
+use super::problem::Problem;
 use super::problem::ThumbPlan;
 use super::problem::TunePlan;
 use super::result::Place;
 use crate::theory::Pluck;
 use crate::theory::Slide;
+use crate::theory::TICKS_PER_BEAT;
 use crate::theory::Ticks;
 
 /// What is struck.
@@ -39,6 +41,12 @@ impl Moment {
     const fn is_ahead(&self) -> bool {
         matches!(self.event, Event::Pluck(Pluck { ahead: true, .. }))
     }
+}
+
+/// When a moment is, in microseconds from the start of the tune as it is written.
+#[must_use]
+pub fn time_us(problem: &Problem, ticks: u64) -> u64 {
+    ticks * 60_000_000 / (u64::from(TICKS_PER_BEAT) * u64::from(problem.tempo_bpm.max(1)))
 }
 
 /// Start of every bar and the end of the last, in ticks.

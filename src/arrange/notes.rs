@@ -3,6 +3,7 @@
 
 use super::grip_remedies::KnownChords;
 use super::judge::Judge;
+use super::jumps;
 use super::layers::Layers;
 use super::moments::bar_starts;
 use super::nodes::Node;
@@ -15,6 +16,7 @@ use super::phase::Task;
 use super::problem::Problem;
 use super::result::Arrangement;
 use super::result::ChosenGrip;
+use super::result::HandAtEnd;
 use super::result::Lane;
 use super::result::Place;
 use super::result::PlayedNote;
@@ -64,10 +66,11 @@ pub fn write_out(
         let Some(span) = layers.plan().spans.get(phase.span) else {
             continue;
         };
-        let change = before
-            .map(|b| layers.edge_effort(layer - 1, b, node))
-            .unwrap_or_default();
-        writer.time(layer, phase.place, before.map(|b| (b, node)));
+        let change = before.map_or_else(
+            || layers.entry_effort(node),
+            |b| layers.edge_effort(layer - 1, b, node),
+        );
+        writer.time(layer, phase.place, (before, node));
         let node_cost = layers
             .node_costs(layer)
             .get(*idx)
@@ -84,6 +87,29 @@ pub fn write_out(
         });
         before = Some(node);
     }
+    for (from, to, time_us) in jumps::heard_changes(problem, layers.plan()) {
+        let node = |layer: usize| layers.node(layer, *path.nodes.get(layer)?);
+        if let (Some(from), Some(there)) = (node(from), node(to)) {
+            let change = (&from.exit, &there.entry);
+            let bpm = layers.comfortable_in(time_us, change, problem.tempo_bpm);
+            let place = layers.plan().phases.get(to).map(|phase| phase.place);
+            writer.comfortable(bpm, place.unwrap_or_default());
+        }
+    }
+    let end = jumps::end(problem, layers.plan());
+    writer.out.end = end.and_then(|(layer, elsewhere, time_us)| {
+        let node = layers.node(layer, *path.nodes.get(layer)?)?;
+        let leading = |note: ThumbNote| ThumbNote {
+            bound: note.bound && !elsewhere,
+            ..note
+        };
+        Some(HandAtEnd {
+            hand: node.exit,
+            thumb: node.thumb.map(leading),
+            top: node.top,
+            time_us,
+        })
+    });
     writer.out.findings = writer.judge.findings;
     writer.out.findings.extend(problem.findings.iter().cloned());
     writer.out.findings.sort_by_key(|finding| finding.place);
@@ -117,10 +143,27 @@ struct Writer<'a> {
 }
 
 impl Writer<'_> {
-    fn time(&mut self, layer: usize, place: Place, pair: Option<(&Node, &Node)>) {
+    fn time(&mut self, layer: usize, place: Place, (before, node): (Option<&Node>, &Node)) {
         let tempo = self.problem.tempo_bpm;
-        let here = pair.and_then(|p| self.layers.comfortable_bpm(layer - 1, p, tempo));
-        if let Some(bpm) = here
+        let Some(before) = before else {
+            let bpm = self.layers.hand_before().and_then(|(hand, time_us)| {
+                let change = (&hand, &node.entry);
+                self.layers.comfortable_in(time_us, change, tempo)
+            });
+            self.comfortable(bpm, place);
+            return;
+        };
+        // What is not heard one after the other takes no time.
+        if !self.layers.is_seam(layer - 1) {
+            let pair = (before, node);
+            let bpm = self.layers.comfortable_bpm(layer - 1, pair, tempo);
+            self.comfortable(bpm, place);
+        }
+    }
+
+    /// Takes the tempo up to which a change is comfortable that arrives at a place.
+    fn comfortable(&mut self, bpm: Option<u16>, place: Place) {
+        if let Some(bpm) = bpm
             && self.out.comfortable.is_none_or(|(least, _)| bpm < least)
         {
             self.out.comfortable = Some((bpm, place));

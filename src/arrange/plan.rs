@@ -8,6 +8,7 @@ use super::moments::Moment;
 use super::moments::bar_starts;
 use super::moments::moments;
 use super::moments::taken_ahead;
+use super::moments::time_us;
 use super::phase::Need;
 use super::phase::Phase;
 use super::phase::PhaseSlide;
@@ -69,7 +70,7 @@ pub fn plan(problem: &Problem) -> Plan {
         let next = heads.get(i + 1);
         let next_written = next.map_or(end, |(next, _)| *next);
         let ahead = next
-            .filter(|(_, next)| next.chord.is_some())
+            .filter(|(_, next)| next.chord.is_some() && is_heard_next(problem, next.place))
             .and_then(|_| taken_ahead(rest, *written, next_written));
         let until = ahead.map_or(next_written, |moment| moment.ticks);
         let n_here = rest.partition_point(|moment| moment.ticks < until);
@@ -81,7 +82,8 @@ pub fn plan(problem: &Problem) -> Plan {
             written: *written,
             until,
         };
-        builder.add_chord(span, &time, here, next.map(|(_, span)| span));
+        let approaches = approaches(problem, (&heads, &builder.bar_starts), i, here);
+        builder.add_chord(span, &time, (here, &approaches));
         let next_place = next.map_or(Place::default(), |(_, next)| next.place);
         from = (ahead.map_or(next_place, |moment| moment.place), until);
     }
@@ -108,8 +110,55 @@ struct SpanTime {
     until: u64,
     /// When the hand leaves the chord.
     chord_until: u64,
-    /// The thumb slot that may approach the next chord.
-    approach: Option<u64>,
+}
+
+/// Whether what is written at a place is heard after what is written before it.
+fn is_heard_next(problem: &Problem, place: Place) -> bool {
+    let before = place.bar.checked_sub(1).filter(|_| place.at.0 == 0);
+    before.is_none_or(|bar| problem.form.leads_to(bar).is_none())
+}
+
+/// The thumb slots of a chord that may approach another one: its last before the chord that is heard
+/// next, which is the one written next, the one in force where a bar of it leads elsewhere, or the
+/// first of the tune if that begins again.
+fn approaches(
+    problem: &Problem,
+    (heads, bar_starts): (&[(u64, Span)], &[u64]),
+    number: usize,
+    moments: &[Moment],
+) -> Vec<u64> {
+    let Some((written, head)) = heads.get(number) else {
+        return Vec::new();
+    };
+    let end = bar_starts.last().copied().unwrap_or(0);
+    let next = heads.get(number + 1);
+    let until = next.map_or(end, |(next, _)| *next);
+    let start = |bar: usize| bar_starts.get(bar).copied().unwrap_or(end);
+    let in_force = |bar: usize| {
+        let n_begun = heads.partition_point(|(at, _)| *at <= start(bar));
+        n_begun.checked_sub(1).and_then(|last| heads.get(last))
+    };
+    let elsewhere = problem.form.leading_elsewhere();
+    let elsewhere = elsewhere.map(|(bar, goal)| (start(bar + 1), in_force(goal)));
+    let mut goals: Vec<(u64, Option<&(u64, Span)>)> = elsewhere
+        .filter(|(leaves, _)| (written + 1..=until).contains(leaves))
+        .collect();
+    if goals.last().is_none_or(|(leaves, _)| *leaves < until) {
+        let again = || heads.first().filter(|_| problem.form.again);
+        goals.push((until, next.or_else(again)));
+    }
+    let mut begins = *written;
+    let mut slots = Vec::new();
+    for (leaves, goal) in goals {
+        let leads_on =
+            goal.is_some_and(|(_, goal)| goal.chord.is_some() && goal.chord != head.chord);
+        let is_thumb = |moment: &&Moment| matches!(moment.event, Event::Thumb(_));
+        let mut before = moments.iter().filter(|moment| moment.ticks < leaves);
+        let last = before.rfind(is_thumb).map(|moment| moment.ticks);
+        slots.extend(last.filter(|ticks| leads_on && *ticks > begins));
+        begins = leaves;
+    }
+    slots
 }
 
 fn span_heads(problem: &Problem, bar_starts: &[u64]) -> Vec<(u64, Span)> {
@@ -164,7 +213,7 @@ struct Builder<'a> {
 
 impl Builder<'_> {
     fn time_us(&self, ticks: u64) -> u64 {
-        ticks * 60_000_000 / (u64::from(TICKS_PER_BEAT) * u64::from(self.problem.tempo_bpm.max(1)))
+        time_us(self.problem, ticks)
     }
 
     /// Adds a chord as one span, or as several under a tune.
@@ -172,11 +221,9 @@ impl Builder<'_> {
         &mut self,
         head: &Span,
         time: &ChordTime,
-        moments: &[Moment],
-        next: Option<&Span>,
+        (moments, approaches): (&[Moment], &[u64]),
     ) {
         let is_tune = |moment: &&Moment| matches!(moment.event, Event::Tune(_));
-        let is_thumb = |moment: &&Moment| matches!(moment.event, Event::Thumb(_));
         let from = (time.place, time.begins);
         let (moments, pieces) = if head.chord.is_some() {
             let cut = pieces(from, time.until, moments, &self.sung);
@@ -193,10 +240,6 @@ impl Builder<'_> {
                 vec![alone],
             )
         };
-        let leads_on = next.is_some_and(|next| next.chord.is_some() && next.chord != head.chord);
-        let last_thumb = moments.iter().rev().find(is_thumb);
-        let last_thumb = last_thumb.map(|moment| moment.ticks);
-        let approach = last_thumb.filter(|ticks| leads_on && *ticks > time.written);
         let mut rest = moments.as_slice();
         for (number, piece) in pieces.iter().enumerate() {
             let until = pieces
@@ -218,13 +261,18 @@ impl Builder<'_> {
                 },
                 until,
                 chord_until: time.until,
-                approach,
             };
-            self.add_span(span, piece, &time, here);
+            self.add_span(span, piece, &time, (here, approaches));
         }
     }
 
-    fn add_span(&mut self, mut span: Span, piece: &Piece, time: &SpanTime, moments: &[Moment]) {
+    fn add_span(
+        &mut self,
+        mut span: Span,
+        piece: &Piece,
+        time: &SpanTime,
+        (moments, approaches): (&[Moment], &[u64]),
+    ) {
         let first = self.plan.phases.len();
         let span_idx = self.plan.spans.len();
         let mut ring_until = 0;
@@ -241,7 +289,7 @@ impl Builder<'_> {
                         length: shortened(slot.length, time.chord_until - moment.ticks),
                         ..slot
                     };
-                    let approaches = time.approach == Some(moment.ticks);
+                    let approaches = approaches.contains(&moment.ticks);
                     let later = moments.get(i + 1);
                     let with_tune =
                         later.is_some_and(|next| sings(next) && next.ticks == moment.ticks);

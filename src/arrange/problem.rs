@@ -2,11 +2,13 @@
 //! and the choices that are already made. Built from a document by the session layer.
 
 use super::finding::Finding;
+use super::result::HandAtEnd;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
 use crate::instrument::StringIdx;
 use crate::theory::Chord;
+use crate::theory::Form;
 use crate::theory::Key;
 use crate::theory::Meter;
 use crate::theory::Midi;
@@ -134,4 +136,8 @@ pub struct Problem {
     pub findings: Vec<Finding>,
     /// Bars in written order.
     pub bars: Vec<BarPlan>,
+    /// Which of them are heard one after the other where they are not written so.
+    pub form: Form,
+    /// How the hands come out of the chorus before, if there is one.
+    pub before: Option<HandAtEnd>,
 }

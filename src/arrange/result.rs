@@ -1,7 +1,9 @@
 //! The arranger's answer: a grip per chord, every note with string, fret, fingers and function,
 //! and the effort with its hardest place. Plain data that sheets, sound and screens read.
 
+use super::change::HandState;
 use super::finding::Finding;
+use super::nodes::ThumbNote;
 use crate::instrument::Cost;
 use crate::instrument::Effort;
 use crate::instrument::Finger;
@@ -127,6 +129,19 @@ pub struct SlotEffort {
     pub effort: Effort,
 }
 
+/// How the hands come out of a tune: what another chorus goes on from.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct HandAtEnd {
+    /// What the left hand holds last, and where it is.
+    pub hand: HandState,
+    /// The last bass note.
+    pub(super) thumb: Option<ThumbNote>,
+    /// The last top note of a chord.
+    pub(super) top: Option<Midi>,
+    /// The time from the last strike to the end, in microseconds.
+    pub time_us: u64,
+}
+
 /// A solved arrangement.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Arrangement {
@@ -149,8 +164,11 @@ pub struct Arrangement {
     pub comfortable: Option<(u16, Place)>,
     /// What is wrong or could not be done.
     pub findings: Vec<Finding>,
+    /// How the hands come out of it; `None` if there is nothing to play.
+    pub end: Option<HandAtEnd>,
     /// The choruses after this one, over the same chart; put there by whoever had them arranged.
-    /// They have none themselves, and sum and hardest change are this one's alone.
+    /// They have none themselves, and sum and hardest change are this one's alone. Theirs count the
+    /// change from the chorus before.
     pub further: Vec<Self>,
 }
 

@@ -2,6 +2,7 @@
 //! and what bass note sounds on. Looks ahead and back in the plan; makes no node itself.
 
 use super::change::Changes;
+use super::jumps::Jumps;
 use super::moves::move_classes;
 use super::nodes::Source;
 use super::nodes::ThumbNote;
@@ -72,19 +73,25 @@ impl<'a> Desk<'a> {
     }
 }
 
-/// For every phase the pitch classes the thumb may have in the phase after it, found from the end
-/// backwards, because a leading move depends on what it leads to.
+/// For every phase the pitch classes the thumb may have in the phase heard after it, found from the
+/// end backwards, because a leading move depends on what it leads to. What is written elsewhere is
+/// led to as it is by itself.
 #[must_use]
-pub fn next_bass(problem: &Problem, plan: &Plan) -> Vec<PcSet> {
+pub fn next_bass(problem: &Problem, plan: &Plan, jumps: &Jumps) -> Vec<PcSet> {
     let mut sets = Vec::with_capacity(plan.phases.len());
     let mut next = PcSet::EMPTY;
-    for phase in plan.phases.iter().rev() {
+    let classes = |phase: &Phase, next: PcSet| {
+        let span = plan.spans.get(phase.span);
+        let chord = span.and_then(|span| span.chord.as_deref());
+        classes_of_phase(problem, phase, chord, next)
+    };
+    for (idx, phase) in plan.phases.iter().enumerate().rev() {
+        let elsewhere = jumps.onward(idx, plan.phases.len());
+        if let Some(goal) = elsewhere.and_then(|goal| plan.phases.get(goal)) {
+            next = classes(goal, PcSet::EMPTY);
+        }
         sets.push(next);
-        let chord = plan
-            .spans
-            .get(phase.span)
-            .and_then(|span| span.chord.as_deref());
-        next = classes_of_phase(problem, phase, chord, next);
+        next = classes(phase, next);
     }
     sets.reverse();
     sets

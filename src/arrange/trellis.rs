@@ -23,6 +23,11 @@ pub trait Layered {
     fn n_layers(&self) -> usize;
     /// Costs of the nodes of a layer.
     fn node_costs(&self, layer: usize) -> &[Cost];
+    /// What it costs to come to each node of the first layer from what was before, if anything was;
+    /// [`UNREACHED`] where that cannot be.
+    fn entry_costs(&self) -> &[Cost] {
+        &[]
+    }
     /// Calls `take(from, to, cost)` for every edge from `layer` to the next, `to` ascending within
     /// `from` or `from` ascending within `to`; the order decides nothing but ties.
     fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost));
@@ -120,7 +125,8 @@ pub(super) struct Entry {
     pub from: u32,
 }
 
-pub(super) const UNREACHED: Cost = Cost(i32::MAX);
+/// The cost of what cannot be.
+pub const UNREACHED: Cost = Cost(i32::MAX);
 
 /// The path with the smallest sum; among equals the one whose nodes come first.
 ///
@@ -154,7 +160,7 @@ pub fn solve_easiest_peak(
     keep_going: KeepGoing<'_>,
 ) -> Result<BestPath, NoPath> {
     let limit = smallest_peak(problem, keep_going)?;
-    solve(&Capped { problem, limit }, keep_going)
+    solve(&Capped::new(problem, limit), keep_going)
 }
 
 /// How many nodes of a path leave something out, then its largest edge: by this order the better
@@ -165,9 +171,13 @@ type Peak = (i32, Cost);
 fn smallest_peak(problem: &dyn Layered, keep_going: KeepGoing<'_>) -> Result<Cost, NoPath> {
     const NONE: Peak = (i32::MAX, UNREACHED);
     let left_out = |cost: Cost| cost.0.max(0) / LEFT_OUT.0;
-    let first = problem.node_costs(0).iter();
+    let first = problem.node_costs(0).iter().enumerate();
     let mut peaks: Vec<Peak> = first
-        .map(|cost| (left_out(*cost), Cost(i32::MIN)))
+        .map(|(node, cost)| match problem.entry_costs().get(node) {
+            Some(&UNREACHED) => NONE,
+            Some(entry) => (left_out(*cost), *entry),
+            None => (left_out(*cost), Cost(i32::MIN)),
+        })
         .collect();
     for layer in 1..problem.n_layers() {
         let costs = problem.node_costs(layer);
@@ -198,8 +208,21 @@ fn smallest_peak(problem: &dyn Layered, keep_going: KeepGoing<'_>) -> Result<Cos
 
 /// A problem without the edges that cost more than a limit.
 pub(super) struct Capped<'a> {
-    pub problem: &'a dyn Layered,
-    pub limit: Cost,
+    problem: &'a dyn Layered,
+    limit: Cost,
+    entry_costs: Vec<Cost>,
+}
+
+impl<'a> Capped<'a> {
+    /// A problem with a limit.
+    pub fn new(problem: &'a dyn Layered, limit: Cost) -> Self {
+        let capped = |cost: &Cost| if *cost > limit { UNREACHED } else { *cost };
+        Self {
+            problem,
+            limit,
+            entry_costs: problem.entry_costs().iter().map(capped).collect(),
+        }
+    }
 }
 
 impl Layered for Capped<'_> {
@@ -209,6 +232,10 @@ impl Layered for Capped<'_> {
 
     fn node_costs(&self, layer: usize) -> &[Cost] {
         self.problem.node_costs(layer)
+    }
+
+    fn entry_costs(&self) -> &[Cost] {
+        &self.entry_costs
     }
 
     fn edges(&self, layer: usize, take: &mut dyn FnMut(usize, usize, Cost)) {
@@ -228,11 +255,15 @@ pub(super) fn next_row(
 ) -> Vec<Entry> {
     let costs = problem.node_costs(layer);
     let Some(before) = before else {
-        let first = |cost: &Cost| Entry {
-            total: *cost,
+        let first = |(node, cost): (usize, &Cost)| Entry {
+            total: match problem.entry_costs().get(node) {
+                Some(&UNREACHED) => UNREACHED,
+                Some(entry) => *entry + *cost,
+                None => *cost,
+            },
             from: 0,
         };
-        return costs.iter().map(first).collect();
+        return costs.iter().enumerate().map(first).collect();
     };
     let mut entries = match problem.by_node() {
         Some(by_node) => cheapest_first(by_node, layer, before, costs.len()),
@@ -350,7 +381,11 @@ fn largest_edge(problem: &dyn Layered, nodes: &[usize]) -> Cost {
         [from, to] => problem.edge(layer, from, to),
         _ => None,
     });
-    costs.max().unwrap_or(Cost::ZERO).max(Cost::ZERO)
+    let entry = nodes
+        .first()
+        .and_then(|node| problem.entry_costs().get(*node));
+    let entry = entry.copied().unwrap_or(Cost::ZERO);
+    costs.max().unwrap_or(Cost::ZERO).max(entry).max(Cost::ZERO)
 }
 
 /// A problem with all its edges written out, for dumping and for tests.

@@ -11,6 +11,7 @@ use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
 use crate::instrument::StringIdx;
+use crate::theory::Form;
 use crate::theory::Harmony;
 use crate::theory::HouseStyle;
 use crate::theory::Key;
@@ -358,6 +359,13 @@ impl Document {
             }
         }
         order
+    }
+
+    /// Which bars are heard one after the other where they are not written so.
+    #[must_use]
+    pub fn form(&self) -> Form {
+        let again = self.choruses.count > 1;
+        Form::of(&self.played_order(), self.bars().count(), again)
     }
 
     /// The section a bar belongs to, and whether the bar is its first.

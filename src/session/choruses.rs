@@ -1,9 +1,10 @@
 //! A document arranged with all its choruses: the first as the document stands, every further one
-//! with the line of its own seed. Each is the optimum by itself; the change from one to the next is
-//! not weighed. What is wrong in a further chorus is told with its number.
+//! with the line of its own seed. Each is the optimum after the one before it, from whose last note and
+//! last grip it goes on. What is wrong in a further chorus is told with its number.
 
+use super::problem::ChorusEnd;
+use super::problem::problem_after;
 use super::problem::problem_from_document;
-use super::walk::line_is_written;
 use crate::arrange::Arrangement;
 use crate::arrange::Arranger;
 use crate::arrange::Finding;
@@ -32,15 +33,23 @@ pub fn with_choruses(
     if n_further == 0 {
         return Some(first);
     }
-    if !line_is_written(document) {
-        // Nothing varies: every chorus is the first again.
-        first.further = vec![first.clone(); n_further];
-        return Some(first);
-    }
-    let mut further = Vec::with_capacity(n_further);
+    let (mut problem, mut leads_to) = problem_after(document, ChorusEnd::default());
+    let mut further: Vec<Arrangement> = Vec::with_capacity(n_further);
     for (number, arranger) in (1..).zip(arrangers.iter_mut()) {
-        let problem = problem_from_document(&document.chorus(number));
-        let chorus = arranger.solve(&problem, keep_going)?;
+        let last = further.last().unwrap_or(&first);
+        let before = ChorusEnd {
+            hand: last.end,
+            leads_to,
+        };
+        let next = problem_after(&document.chorus(number), before);
+        leads_to = next.1;
+        let chorus = if next.0 == problem {
+            // Nothing varies: this chorus is the one before again.
+            last.clone()
+        } else {
+            arranger.solve(&next.0, keep_going)?
+        };
+        problem = next.0;
         let faults = chorus.findings.iter().filter(|f| f.kind.is_fault());
         let news = faults.filter(|f| !first.findings.contains(f));
         let told = news.map(|finding| Finding {

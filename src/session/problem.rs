@@ -11,6 +11,7 @@ use crate::arrange::ChordPlan;
 use crate::arrange::Finding;
 use crate::arrange::FindingKind;
 use crate::arrange::Fix;
+use crate::arrange::HandAtEnd;
 use crate::arrange::Place;
 use crate::arrange::Problem;
 use crate::arrange::Remedy;
@@ -21,6 +22,7 @@ use crate::document::Bar;
 use crate::document::Document;
 use crate::document::ThumbCell;
 use crate::theory::Harmony;
+use crate::theory::Midi;
 use crate::theory::Pluck;
 use crate::theory::Sliding;
 use crate::theory::ThumbMove;
@@ -30,15 +32,31 @@ use crate::thumb::Variety;
 use crate::voicing::Wish;
 use std::sync::Arc;
 
+/// How a chorus ends, as far as the next one goes on from it.
+#[derive(Clone, Copy, Default, Debug)]
+pub struct ChorusEnd {
+    /// How the hands come out of it.
+    pub hand: Option<HandAtEnd>,
+    /// The pitch that its written line leads to.
+    pub leads_to: Option<Midi>,
+}
+
 /// The arranger's problem for a document.
 #[must_use]
 pub fn problem_from_document(document: &Document) -> Problem {
+    problem_after(document, ChorusEnd::default()).0
+}
+
+/// The arranger's problem for a document that is played after a chorus that ends like this, and the
+/// pitch that its own written line leads to, if there is one and the tune begins again.
+#[must_use]
+pub fn problem_after(document: &Document, before: ChorusEnd) -> (Problem, Option<Midi>) {
     let mut bars = bar_plans(document);
-    let mut findings = write_line(document, &mut bars);
+    let (mut findings, leads_to) = write_line(document, &mut bars, before.leads_to);
     for (bar, plan) in bars.iter().enumerate() {
         findings.extend(idle_slides(bar, plan));
     }
-    Problem {
+    let problem = Problem {
         key: document.key,
         meter: document.meter,
         tempo_bpm: document.tempo_bpm,
@@ -58,7 +76,10 @@ pub fn problem_from_document(document: &Document) -> Problem {
         keep_hardest_easy: document.line.keep_hardest_easy,
         findings,
         bars,
-    }
+        form: document.form(),
+        before: before.hand,
+    };
+    (problem, leads_to)
 }
 
 /// How much the bars of a document's written thumb line differ; `None` if no line is written.

@@ -31,11 +31,17 @@ use crate::thumb::WayOut;
 /// about the fifth fret of the fourth.
 const RANGE_SEMITONES: i32 = 15;
 
-/// Writes the line of a document into its bars, if it wants one; returns what is at odds.
-pub fn write_line(document: &Document, bars: &mut [BarPlan]) -> Vec<Finding> {
-    let Some(problem) = line_problem(document, bars) else {
-        return Vec::new();
+/// Writes the line of a document into its bars, if it wants one, from the pitch on that a line before
+/// it has led to; returns what is at odds, and the pitch that it leads to itself.
+pub fn write_line(
+    document: &Document,
+    bars: &mut [BarPlan],
+    begins_at: Option<Midi>,
+) -> (Vec<Finding>, Option<Midi>) {
+    let Some(mut problem) = line_problem(document, bars) else {
+        return (Vec::new(), None);
     };
+    problem.begins_at = begins_at;
     let (line, conflicts) = thumb::write_anyway(&problem);
     for note in &line.notes {
         let slots = bars.get_mut(note.bar).map(|bar| &mut bar.thumb);
@@ -48,7 +54,8 @@ pub fn write_line(document: &Document, bars: &mut [BarPlan]) -> Vec<Finding> {
         }
     }
     let finding = |conflict| finding(&problem, conflict);
-    conflicts.into_iter().map(finding).collect()
+    let findings = conflicts.into_iter().map(finding);
+    (findings.collect(), line.leads_to)
 }
 
 /// The written line of a document's bars; `None` if none is wanted.
@@ -62,14 +69,18 @@ fn line_problem(document: &Document, bars: &[BarPlan]) -> Option<LineProblem> {
     if !line_is_written(document) {
         return None;
     }
-    let asked = bars.iter().zip(document.bars());
+    let form = document.form();
+    let asked = bars.iter().zip(document.bars()).enumerate();
     let line_bars: Vec<LineBar> = asked
-        .map(|(plan, bar)| line_bar(document, plan, bar.line))
+        .map(|(number, (plan, bar))| LineBar {
+            leads_to: form.leads_to(number),
+            ..line_bar(document, plan, bar.line)
+        })
         .collect();
     let rung = rung_of(document.line.walk);
     // Before another chorus the last beat leads back to the beginning.
-    let again = document.choruses.count > 1;
-    let mut problem = LineProblem::new(document.key, document.meter, &line_bars, rung, again);
+    let (key, meter) = (document.key, document.meter);
+    let mut problem = LineProblem::new(key, meter, &line_bars, rung, form.again);
     problem.seed = document.line.seed;
     problem.range = range_of(document);
     problem.rules = problem.rules.minus(document.line.rules_off);
@@ -111,14 +122,17 @@ fn take_sides(problem: &mut LineProblem, approach: Approach) {
         Approach::Above => (ThumbMove::ApproachBelow, problem.range.1),
         Approach::Alternate | Approach::Easiest => return,
     };
-    let mut goal: Option<Midi> = None;
-    for slot in problem.slots.iter_mut().rev() {
+    let given = problem.slots.iter();
+    let given: Vec<Option<Midi>> = given
+        .map(|slot| slot.locked.and_then(Lock::pitch))
+        .collect();
+    for (index, slot) in problem.slots.iter_mut().enumerate() {
         let is_plain = slot.rung == Rung::LastBeat && !slot.own_moves;
-        if is_plain && goal != Some(edge) {
+        let goal = given.get(slot.jumps_to.unwrap_or(index + 1));
+        if is_plain && goal != Some(&Some(edge)) {
             slot.allowed = slot.allowed.without(unwanted);
             slot.excused = slot.excused.with(Rule::OppositeSides);
         }
-        goal = slot.locked.and_then(Lock::pitch);
     }
 }
 
@@ -151,6 +165,7 @@ fn line_bar(document: &Document, bar: &BarPlan, asked: BarLine) -> LineBar {
         rung: asked.walk.map(rung_of),
         moves: asked.moves,
         riff: asked.riff.unwrap_or(document.line.riff),
+        leads_to: None,
     }
 }
 

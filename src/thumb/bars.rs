@@ -266,7 +266,10 @@ fn must_differ(problem: &LineProblem, before: &[&Slot], bar: &[&Slot]) -> bool {
     let holds = bar
         .first()
         .is_some_and(|slot| problem.holds(Rule::FreshBars, slot));
+    // Behind a bar that leads elsewhere another one is heard before.
+    let heard = before.last().is_none_or(|slot| slot.jumps_to.is_none());
     holds
+        && heard
         && before.len() == bar.len()
         && written(before)
         && written(bar)

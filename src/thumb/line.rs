@@ -52,10 +52,15 @@ pub struct Line {
     pub notes: Vec<LineNote>,
     /// How much its bars differ.
     pub variety: Variety,
+    /// The pitch it goes to after its last note, if the tune begins again there.
+    pub leads_to: Option<Midi>,
 }
 
 impl Line {
-    pub(super) fn of(problem: &LineProblem, notes: Vec<LineNote>) -> Self {
+    pub(super) fn of(problem: &LineProblem, mut notes: Vec<LineNote>) -> Self {
+        let beyond = notes.get(problem.slots.len());
+        let leads_to = beyond.and_then(|note| note.pitch);
+        notes.truncate(problem.slots.len());
         let with_chord: BTreeSet<usize> = problem
             .slots
             .iter()
@@ -63,7 +68,11 @@ impl Line {
             .map(|slot| slot.bar)
             .collect();
         let variety = variety(&notes, &with_chord);
-        Self { notes, variety }
+        Self {
+            notes,
+            variety,
+            leads_to,
+        }
     }
 
     /// The note at a place.

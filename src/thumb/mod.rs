@@ -9,6 +9,7 @@ mod draw;
 mod endings;
 mod layers;
 pub mod line;
+mod link;
 mod obstacle;
 pub mod patterns;
 pub mod problem;

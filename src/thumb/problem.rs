@@ -2,8 +2,8 @@
 //! hold, what is locked, the range and the seed. Built from plain bars and chords, so that neither
 //! the arranger nor the document has to know how slots are classed.
 
+use super::link;
 use super::rung::Rung;
-use super::rung::SlotKind;
 use super::slots;
 use crate::theory::Chord;
 use crate::theory::ChordScale;
@@ -73,10 +73,13 @@ pub struct Slot {
     pub span: Option<usize>,
     /// Whether it is the first of its bar.
     pub first_of_bar: bool,
-    /// Whether a chord begins here that did not sound before.
+    /// Whether a chord begins here that did not sound before, whichever bar is heard before.
     pub first_of_chord: bool,
-    /// Whether another chord begins in the next slot.
+    /// Whether another chord begins in the slot heard next.
     pub last_before_change: bool,
+    /// The place in [`LineProblem::slots`] of the slot that is heard after it, the first time it is
+    /// played, if that is not the next one. The next one is then not heard after it.
+    pub jumps_to: Option<usize>,
     /// Whether it lies on a strong beat: 1 and 3 of four, 1 and 4 of five, else 1.
     pub strong: bool,
     /// The rung of its bar, for the weights.
@@ -111,6 +114,8 @@ pub struct LineBar {
     /// Whether it takes up the pattern of the bar before it wherever it can, so that
     /// [`Rule::FreshBars`] does not hold in it.
     pub riff: bool,
+    /// The bar it leads to, if that is not the next one.
+    pub leads_to: Option<usize>,
 }
 
 impl LineBar {
@@ -127,6 +132,7 @@ impl LineBar {
             rung: None,
             moves: None,
             riff: false,
+            leads_to: None,
         }
     }
 }
@@ -151,12 +157,14 @@ pub struct LineProblem {
     pub seed: u64,
     /// Lowest and highest pitch.
     pub range: (Midi, Midi),
+    /// The pitch of its first note, if a line before it has led there.
+    pub begins_at: Option<Midi>,
 }
 
 impl LineProblem {
     /// The slots of a tune on a rung, with its rules, moves and weights; bars may have others.
     /// `again`: the tune begins again after its last bar, so that its last beat leads to its first
-    /// chord.
+    /// chord, unless that bar leads elsewhere.
     ///
     /// A rule that the rung of a bar does not have is excused in the slots of that bar. Rules about
     /// several notes or bars hold if they hold for the last of them.
@@ -169,9 +177,10 @@ impl LineProblem {
         let Builder {
             mut slots, chords, ..
         } = builder;
-        let goal = || after(&slots, &chords, bars.len());
-        let mut after = again.then(goal).flatten();
-        link(&mut slots, &mut after, bars);
+        let leads_on = again && bars.last().is_some_and(|bar| bar.leads_to.is_none());
+        let goal = || link::beyond(&slots, &chords, bars.len());
+        let mut after = leads_on.then(goal).flatten();
+        link::link(&mut slots, &mut after, bars, &chords);
         let all = slots.iter().chain(&after);
         let rules = all.fold(RuleSet::EMPTY, |set, slot| set.union(slot.rung.rules()));
         for slot in slots.iter_mut().chain(&mut after) {
@@ -190,6 +199,7 @@ impl LineProblem {
             rules,
             seed: 0,
             range: USUAL_RANGE,
+            begins_at: None,
         }
     }
 
@@ -235,6 +245,13 @@ impl LineProblem {
         self.spans.get(slot.span?)
     }
 
+    /// Whether two slots have different chords.
+    #[must_use]
+    pub fn chord_changes(&self, from: &Slot, to: &Slot) -> bool {
+        let chord = |slot: &Slot| self.span(slot).map(|span| &span.chord);
+        from.span != to.span && chord(from) != chord(to)
+    }
+
     /// Whether a rule holds in a slot.
     #[must_use]
     pub const fn holds(&self, rule: Rule, slot: &Slot) -> bool {
@@ -274,6 +291,7 @@ impl Builder {
                 first_of_bar: number == 0,
                 first_of_chord,
                 last_before_change: false,
+                jumps_to: None,
                 strong: is_strong(*at, meter),
                 rung: bar.rung.unwrap_or(self.rung),
                 allowed: MoveSet::EMPTY,
@@ -303,64 +321,6 @@ impl Builder {
         };
         (span, span.is_some() && span != before)
     }
-}
-
-/// The first slot again, as the goal of the last one. If the tune ends on the chord it begins
-/// with, that chord goes on.
-fn after(slots: &[Slot], chords: &[Arc<Chord>], n_bars: usize) -> Option<Slot> {
-    let (first, last) = (slots.first()?, slots.last()?);
-    let chord = |slot: &Slot| chords.get(slot.span?);
-    let goes_on = chord(first)? == chord(last)?;
-    Some(Slot {
-        bar: n_bars,
-        span: if goes_on { last.span } else { first.span },
-        first_of_chord: !goes_on,
-        own_moves: false,
-        locked: None,
-        ..first.clone()
-    })
-}
-
-/// Tells each slot of the one after it, and which moves its bar's rung or its player allows there.
-fn link(slots: &mut [Slot], after: &mut Option<Slot>, bars: &[LineBar]) {
-    let mut next = after.clone();
-    if let Some(goal) = after {
-        goal.allowed = MoveSet::ROOTS;
-    }
-    let in_bar = places_in_bar(slots);
-    for (slot, (number, n_of_chord)) in slots.iter_mut().zip(in_bar).rev() {
-        let follows = |wanted: fn(&Slot, &Slot) -> bool| {
-            next.as_ref()
-                .is_some_and(|next| next.span.is_some() && wanted(slot, next))
-        };
-        let change = slot.span.is_some() && follows(|_, next| next.first_of_chord);
-        // A bar that begins with an approach is nothing to lead to.
-        let over = slot.span.is_some()
-            && follows(|slot, next| next.bar != slot.bar && !next.last_before_change);
-        let kind = SlotKind {
-            begins: slot.first_of_chord || slot.first_of_bar && !change,
-            leads_to_change: change,
-            leads_over_bar: over,
-            second_of_four: number == 1 && n_of_chord >= 4,
-            of_two: n_of_chord == 2,
-        };
-        slot.last_before_change = change;
-        let own = bars.get(slot.bar).and_then(|bar| bar.moves);
-        slot.allowed = match slot.span {
-            Some(_) => own.unwrap_or_else(|| slot.rung.allowed(kind)),
-            None => MoveSet::of(&[ThumbMove::Rest]),
-        };
-        next = Some(slot.clone());
-    }
-}
-
-/// For each slot: which one of its chord's slots in this bar it is, and how many those are.
-fn places_in_bar(slots: &[Slot]) -> Vec<(usize, usize)> {
-    let same = |a: &Slot, b: &Slot| a.bar == b.bar && a.span == b.span;
-    let groups = slots.chunk_by(|a, b| same(a, b) && !b.first_of_chord);
-    groups
-        .flat_map(|group| (0..group.len()).map(|number| (number, group.len())))
-        .collect()
 }
 
 const fn is_strong(at: Ticks, meter: Meter) -> bool {

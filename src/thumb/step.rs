@@ -28,6 +28,22 @@ pub struct State {
     side: i8,
     /// Which way the next note has to step after a leap: 1 up, −1 down, 0 any.
     owes: i8,
+    /// Where the line will come back to a slot, the place of that slot's note among its candidates,
+    /// counted from 1; 0 elsewhere, and where it is not known.
+    pub back: u16,
+    /// The same for the note of a later slot that has been led to already.
+    pub ahead: u16,
+}
+
+impl State {
+    /// The same with other notes to go to.
+    pub const fn going_to(self, back: u16, ahead: u16) -> Self {
+        Self {
+            back,
+            ahead,
+            ..self
+        }
+    }
 }
 
 /// A note in its slot.
@@ -46,6 +62,8 @@ pub fn begin(problem: &LineProblem, at: At<'_>, candidate: u16) -> Option<State>
         home: 0,
         side: 0,
         owes: 0,
+        back: 0,
+        ahead: 0,
     };
     if must_be_entered(problem, at) {
         return None;
@@ -71,14 +89,11 @@ pub fn follow(
     to: At<'_>,
     candidate: u16,
 ) -> Option<State> {
+    if !pays(problem, state, from, to) {
+        return None;
+    }
     let interval = interval(from.note, to.note);
     let answers = problem.holds(Rule::AnswerLeaps, to.slot);
-    if answers && state.owes != 0 && to.slot.span.is_some() {
-        let step = interval? * i16::from(state.owes);
-        if !(1..=2).contains(&step) {
-            return None;
-        }
-    }
     // Roots of chords of a beat each are given: they leap as the chords do, and leave no room to
     // answer.
     let from_given = from.slot.first_of_chord && to.slot.first_of_chord;
@@ -93,8 +108,26 @@ pub fn follow(
         home: state.home,
         side: if new_bar { 0 } else { state.side },
         owes: i8::try_from(owes).unwrap_or(0),
+        back: state.back,
+        ahead: state.ahead,
     };
     remembered(problem, carried, to)
+}
+
+/// Whether a line in a state may go to a note that is heard after it but written elsewhere. What is
+/// remembered there is what the notes before it in writing left: a leap over the jump need not be
+/// answered.
+pub fn may_jump(problem: &LineProblem, state: State, from: At<'_>, to: At<'_>) -> bool {
+    may_follow(problem, from, to) && pays(problem, state, from, to)
+}
+
+/// Whether a note answers the leap before it, if one has to be answered.
+fn pays(problem: &LineProblem, state: State, from: At<'_>, to: At<'_>) -> bool {
+    if state.owes == 0 || to.slot.span.is_none() || !problem.holds(Rule::AnswerLeaps, to.slot) {
+        return true;
+    }
+    let step = interval(from.note, to.note).map(|step| step * i16::from(state.owes));
+    step.is_some_and(|step| (1..=2).contains(&step))
 }
 
 /// Takes a note into what is remembered of root and side.
@@ -186,10 +219,11 @@ fn is_fresh(problem: &LineProblem, from: At<'_>, to: At<'_>) -> bool {
         return true;
     }
     // Two chords of a beat each over the same bass have no other note.
-    let given = from.slot.first_of_chord && to.slot.first_of_chord;
+    let changes = problem.chord_changes(from.slot, to.slot);
+    let given = from.slot.first_of_chord && changes;
     let weakens = from.slot.strong && !to.slot.strong;
     // An approach that only repeats the note before it would not be heard as one.
-    let into_change = to.slot.first_of_chord || to.slot.last_before_change;
+    let into_change = changes || to.slot.last_before_change;
     given || !(into_change || weakens)
 }
 

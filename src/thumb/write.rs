@@ -27,15 +27,14 @@ pub fn write(problem: &LineProblem) -> Result<Line, Conflict> {
     let onward = bars
         .onward()
         .map_err(|bar| obstacle::repeated(problem, bars.range(bar + 1)))?;
-    let mut notes = draw::notes(&bars, &onward);
-    notes.truncate(problem.slots.len());
-    Ok(Line::of(problem, notes))
+    Ok(Line::of(problem, draw::notes(&bars, &onward)))
 }
 
 /// Writes a line in any case. Where locks and rules are at odds, the lock stands and the rule is
 /// excused at that place. Where the moves that the player chose for a bar leave no line, the rules
 /// stand and all moves are allowed at one place more; but if nothing else is left, a bar may be
-/// like the one before. The conflicts tell where that was done.
+/// like the one before. The conflicts tell where that was done. If no line can begin where the one
+/// before it has led, it begins elsewhere.
 #[must_use]
 pub fn write_anyway(problem: &LineProblem) -> (Line, Vec<Conflict>) {
     let mut eased = problem.clone();
@@ -44,6 +43,14 @@ pub fn write_anyway(problem: &LineProblem) -> (Line, Vec<Conflict>) {
         match write(&eased) {
             Ok(line) => return (line, conflicts),
             Err(conflict) => {
+                let anywhere = LineProblem {
+                    begins_at: None,
+                    ..eased.clone()
+                };
+                if eased.begins_at.is_some() && write(&anywhere).is_ok() {
+                    eased = anywhere;
+                    continue;
+                }
                 let way = nearest(&eased, &conflict.ways);
                 let repeated = conflicts
                     .iter()

@@ -39,6 +39,8 @@ pub struct Chart {
     pub meter: Meter,
     pub key: Key,
     pub bars: Vec<LineBar>,
+    /// Bars as they are heard.
+    pub heard: Vec<usize>,
 }
 
 impl Chart {
@@ -56,11 +58,31 @@ impl Chart {
             let chords = words.iter().map(chord);
             LineBar::walking(meter.bar(), places.into_iter().zip(chords).collect())
         };
+        let bars: Vec<LineBar> = bars.split('|').map(bar).collect();
         Self {
             meter,
             key,
-            bars: bars.split('|').map(bar).collect(),
+            heard: (0..bars.len()).collect(),
+            bars,
         }
+    }
+
+    /// The same with its bars heard in another order; each leads to the one heard after it the first
+    /// time.
+    pub fn heard_as(mut self, heard: &[usize]) -> Self {
+        self.heard = heard.to_vec();
+        for bar in 0..self.bars.len() {
+            self.bars[bar].leads_to = self.after(bar).filter(|next| *next != bar + 1);
+        }
+        self
+    }
+
+    /// The bar heard after a bar the first time; the one written after it if it is never heard, or
+    /// last.
+    fn after(&self, bar: usize) -> Option<usize> {
+        let first = self.heard.iter().position(|heard| *heard == bar);
+        let next = first.and_then(|first| self.heard.get(first + 1)).copied();
+        next.or(Some(bar + 1).filter(|next| *next < self.bars.len()))
     }
 
     pub fn problem(&self, rung: Rung, again: bool) -> LineProblem {
@@ -154,26 +176,33 @@ pub fn broken_bars(
     for note in notes {
         let chord = chart.chord_at(note.bar, note.at);
         let before = heard.last();
-        let begins = chord.is_some() && before.is_none_or(|b| b.chord != chord);
-        let first_of_bar = before.is_none_or(|b| b.bar != note.bar);
         heard.push(Heard {
             bar: note.bar,
             at: note.at,
             chord,
-            begins,
-            first_of_bar,
+            begins: false,
+            first_of_bar: before.is_none_or(|b| b.bar != note.bar),
             thumb_move: note.thumb_move,
             pitch: note.pitch.map(|p| i32::from(p.number())),
         });
     }
+    let sources = sources(chart, &heard);
+    for (index, before) in sources.iter().enumerate() {
+        let written = index.checked_sub(1).is_some_and(|i| before.contains(&i));
+        let other = before.iter().any(|b| heard[*b].chord != heard[index].chord);
+        heard[index].begins = heard[index].chord.is_some() && (!written || other);
+    }
+    let last = chart.bars.len() - 1;
+    let ends = chart.after(last).is_none();
     let check = Check {
         chart,
         asked,
         heard: &heard,
+        sources: &sources,
         goal: heard
             .first()
             .and_then(|h| h.chord.clone())
-            .filter(|_| again),
+            .filter(|_| again && ends),
     };
     let mut faults = Vec::new();
     for (index, note) in heard.iter().enumerate() {
@@ -192,12 +221,34 @@ pub fn broken_bars(
     faults
 }
 
+/// For each note those that it is heard after: the one written before it, unless its bar leads
+/// elsewhere, and the last notes of bars that lead here from elsewhere.
+fn sources(chart: &Chart, heard: &[Heard]) -> Vec<Vec<usize>> {
+    let mut sources = vec![Vec::new(); heard.len()];
+    for index in 0..heard.len() {
+        let bar = heard[index].bar;
+        let is_last = heard.get(index + 1).is_none_or(|next| next.bar != bar);
+        let next = if is_last {
+            let goal = chart.after(bar);
+            goal.and_then(|goal| heard.iter().position(|note| note.bar == goal))
+        } else {
+            Some(index + 1)
+        };
+        if let Some(next) = next {
+            sources[next].push(index);
+        }
+    }
+    sources
+}
+
 type BarFault = (Option<Rule>, usize, String);
 
 struct Check<'a> {
     chart: &'a Chart,
     asked: &'a [Asked],
     heard: &'a [Heard],
+    /// For each note the notes it is heard after.
+    sources: &'a [Vec<usize>],
     /// The chord the last note leads to.
     goal: Option<Arc<Chord>>,
 }
@@ -213,19 +264,17 @@ impl Check<'_> {
         )
     }
 
+    /// The note heard next.
     fn next(&self, index: usize) -> Option<&Heard> {
-        self.heard.get(index + 1)
+        let next = self.sources.iter().position(|from| from.contains(&index));
+        self.heard.get(next?)
     }
 
-    fn before(&self, index: usize) -> Option<&Heard> {
-        self.heard.get(index.checked_sub(1)?)
-    }
-
-    /// Whether the next note begins another chord.
+    /// Whether the next note has another chord.
     fn leads_to_change(&self, index: usize) -> bool {
         let own = &self.heard[index].chord;
         match self.next(index) {
-            Some(next) => own.is_some() && next.begins,
+            Some(next) => own.is_some() && next.chord.is_some() && next.chord != *own,
             None => own.is_some() && self.goal.is_some() && self.goal != *own,
         }
     }
@@ -337,11 +386,22 @@ impl Check<'_> {
         }
     }
 
-    /// Rules about a note and the one before it or after it.
+    /// Rules about a note and those before it or after it.
     fn pairs(&self, index: usize, faults: &mut Vec<BarFault>) {
+        for from in &self.sources[index] {
+            self.pair((index, Some(*from)), faults);
+        }
+        if self.sources[index].is_empty() {
+            self.pair((index, None), faults);
+        }
+    }
+
+    fn pair(&self, (index, from): (usize, Option<usize>), faults: &mut Vec<BarFault>) {
         let heard = &self.heard[index];
         let mut fault = |rule| faults.push((Some(rule), heard.bar, self.place(index)));
-        let before = self.before(index);
+        let before = from.map(|from| &self.heard[from]);
+        // A leap to a note that is written elsewhere needs no answer.
+        let is_written = from.is_none_or(|from| from + 1 == index);
         let jump = before.and_then(|b| Some(heard.pitch? - b.pitch?));
         let way = match heard.thumb_move {
             StepUp => 1,
@@ -368,14 +428,15 @@ impl Check<'_> {
                     .map(|(n, p)| (n - p) * -jump.signum());
                 back.is_some_and(|back| (1..=2).contains(&back))
             });
-            if jump.abs() > 12 || (jump.abs() > 7 && !only_note && !answered) {
+            if jump.abs() > 12 || (jump.abs() > 7 && is_written && !only_note && !answered) {
                 fault(Rule::AnswerLeaps);
             }
             let approach = self.leads_to_change(index) && !heard.begins;
-            let into_change = approach || (heard.begins && !b.begins);
+            let changes = heard.chord != b.chord;
+            let into_change = approach || (changes && !b.begins);
             if jump == 0
                 && (into_change
-                    || (self.is_strong(b) && !self.is_strong(heard) && !(heard.begins && b.begins)))
+                    || (self.is_strong(b) && !self.is_strong(heard) && !(changes && b.begins)))
             {
                 fault(Rule::FreshNotes);
             }
@@ -436,6 +497,9 @@ impl Check<'_> {
             start += pair[0].len();
             let open = both.any(|index| self.has_choice(index));
             let moves = |bar: &[Heard]| bar.iter().map(|h| h.thumb_move).collect::<Vec<_>>();
+            if self.chart.after(pair[0][0].bar) != Some(pair[0][0].bar + 1) {
+                continue;
+            }
             let counts = pair.iter().all(|bar| bar.iter().any(|h| h.chord.is_some()));
             if counts && open && moves(pair[0]) == moves(pair[1]) {
                 let number = pair[1][0].bar;

@@ -2,9 +2,11 @@
 //! there, where the thumb goes next, and the degrees of the whole chord. Plain data from the
 //! session.
 
+use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::arrange::PlayedNote;
+use crate::document::Document;
 use crate::gui::grid::tune_model;
 use crate::gui::words;
 use crate::instrument::Finger;
@@ -151,12 +153,30 @@ pub fn board_view(session: &Session, with_degrees: bool, last_fret: u8) -> Board
         view.caption
             .push_str(&format!(" · tune {name}, {where_at}"));
     }
-    let next = arrangement
-        .notes
-        .iter()
-        .find(|n| n.place > place && sounds_pitch(n));
+    let next = next_thumb(session.document(), arrangement, place);
     view.next = next.map(|n| (n.string, n.fret, n.spelling.pretty()));
     view
+}
+
+/// The thumb note heard after a place: the next one of its bar, else the first from the bar on that it
+/// leads to.
+fn next_thumb<'a>(
+    document: &Document,
+    arrangement: &'a Arrangement,
+    place: Place,
+) -> Option<&'a PlayedNote> {
+    let mut here = arrangement.notes_in_bar(place.bar);
+    let in_bar = here.find(|n| n.place > place && sounds_pitch(n));
+    let onward = document.form().leads_to(place.bar).unwrap_or(place.bar + 1);
+    let from = arrangement.notes.partition_point(|n| n.place.bar < onward);
+    let beyond = || {
+        arrangement
+            .notes
+            .iter()
+            .skip(from)
+            .find(|n| sounds_pitch(n))
+    };
+    in_bar.or_else(beyond)
 }
 
 /// The note of the tune that is played at a place, or held there.

@@ -936,6 +936,7 @@ fn options_of_export_change_the_pages() {
     // Each changes the pages, and none of them the project.
     for options in [
         ["--staff", "on"],
+        ["--font", "serif"],
         ["--size", "large"],
         ["--bars", "1"],
         ["--table", "on"],
@@ -946,6 +947,7 @@ fn options_of_export_change_the_pages() {
     }
     for options in [
         ["--staff", "off"],
+        ["--font", "sans"],
         ["--size", "normal"],
         ["--bars", "auto"],
         ["--table", "off"],
@@ -967,6 +969,7 @@ fn options_of_export_change_the_pages() {
     );
     for wrong in [
         ["--staff", "yes"],
+        ["--font", "times"],
         ["--size", "huge"],
         ["--bars", "9"],
         ["--table", "own"],

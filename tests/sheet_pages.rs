@@ -16,9 +16,13 @@ use std::sync::Arc;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::ChosenGrip;
 use thumbwalk::arrange::Place;
+use thumbwalk::document::BARS_PER_SYSTEM;
 use thumbwalk::document::Document;
+use thumbwalk::document::MusicSize;
+use thumbwalk::document::SheetFont;
 use thumbwalk::document::TuneDensity;
 use thumbwalk::export::pdf;
+use thumbwalk::score::fonts::FontRole;
 use thumbwalk::score::pages::Anchor;
 use thumbwalk::score::pages::Bounds;
 use thumbwalk::score::pages::Drawn;
@@ -276,6 +280,19 @@ fn time_runs_to_the_right(pages: &[Page], song: &Song) {
     }
 }
 
+/// All letters and figures are in the face that was chosen; music signs have a font of their own.
+fn letters_are_in_one_face(pages: &[Page], font: SheetFont) {
+    for mark in pages.iter().flat_map(|page| &page.marks) {
+        if let Drawn::Text { role, text, .. } = &mark.drawn {
+            let fine = match role {
+                FontRole::Text(own, _) => *own == font,
+                FontRole::Music => text == "♭" || text == "♯",
+            };
+            assert!(fine, "{text} in {role:?}");
+        }
+    }
+}
+
 fn check(song: &Song, options: &PageOptions) -> Vec<Page> {
     let pages = lay_out(&song.0, &song.1, options);
     every_note_is_printed_once(&pages, &song.1);
@@ -283,6 +300,7 @@ fn check(song: &Song, options: &PageOptions) -> Vec<Page> {
     nothing_leaves_the_margins(&pages, options.paper);
     no_text_overlaps(&pages);
     time_runs_to_the_right(&pages, song);
+    letters_are_in_one_face(&pages, options.font);
     pages
 }
 
@@ -293,6 +311,10 @@ fn hand_made_tunes_are_laid_out_cleanly_on_both_papers() {
             for all in [true, false] {
                 let options = PageOptions {
                     paper,
+                    font: match paper {
+                        Paper::A4 => SheetFont::Sans,
+                        Paper::Letter => SheetFont::Serif,
+                    },
                     show_staff: !all,
                     size_permille: 1000,
                     show_diagrams: all,
@@ -624,6 +646,46 @@ fn left_hand_fingers_are_repeated_only_where_they_change() {
     }
 }
 
+/// Every way in which a sheet can be asked for.
+fn any_options() -> impl Strategy<Value = PageOptions> {
+    let shown = proptest::array::uniform9(any::<bool>());
+    let page = (
+        prop::sample::select(Paper::ALL.to_vec()),
+        prop::sample::select(SheetFont::ALL.to_vec()),
+        prop::sample::select(MusicSize::ALL.to_vec()),
+        proptest::option::of(BARS_PER_SYSTEM),
+    );
+    (page, shown).prop_map(|((paper, font, size, bars_per_system), shown)| {
+        let [
+            show_staff,
+            show_diagrams,
+            show_fingers,
+            show_pluck_letters,
+            show_moves,
+            show_move_table,
+            table_on_own_page,
+            show_student_line,
+            show_lesson_text,
+        ] = shown;
+        PageOptions {
+            paper,
+            font,
+            show_staff,
+            show_diagrams,
+            show_fingers,
+            show_pluck_letters,
+            show_moves,
+            show_move_table,
+            table_on_own_page,
+            show_student_line,
+            show_lesson_text,
+            tempo_boxes: Vec::new(),
+            size_permille: size.permille(),
+            bars_per_system,
+        }
+    })
+}
+
 proptest! {
     #![proptest_config(ProptestConfig {
         cases: 48,
@@ -635,13 +697,9 @@ proptest! {
     fn random_arrangements_are_laid_out_cleanly(
         plan in proptest::collection::vec(random_bar(), 1..9),
         meter in 0..Meter::ALL.len(),
-        letter in any::<bool>(),
+        options in any_options(),
     ) {
         let song = build(Meter::ALL[meter], Key::C_MAJOR, &plan);
-        let options = PageOptions {
-            paper: if letter { Paper::Letter } else { Paper::A4 },
-            ..PageOptions::default()
-        };
         check(&song, &options);
     }
 }

@@ -267,7 +267,7 @@ impl Words {
                 let read = |t: &str| t.parse().ok().filter(|ms| LAY_BACK_MS.contains(ms));
                 typed.changes.lay_back_ms = Some(self.read("--lay-back", &expected, read)?);
             }
-            "purpose" | "paper" | "staff" | "size" | "bars" | "table" => {
+            "purpose" | "paper" | "staff" | "font" | "size" | "bars" | "table" => {
                 self.sheet_option(option, &mut typed.sheet)?;
             }
             "dpi" => self.dpi_option(typed)?,

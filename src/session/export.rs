@@ -225,6 +225,7 @@ pub fn page_options(document: &Document) -> PageOptions {
             Paper::A4 => pages::Paper::A4,
             Paper::Letter => pages::Paper::Letter,
         },
+        font: sheet.font,
         show_staff: sheet.staff,
         show_diagrams: sheet.diagrams,
         show_fingers: sheet.fingers,

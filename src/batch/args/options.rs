@@ -9,6 +9,7 @@ use super::Words;
 use crate::document::BARS_PER_SYSTEM;
 use crate::document::MusicSize;
 use crate::document::Paper;
+use crate::document::SheetFont;
 use crate::document::SheetPreset;
 use crate::export::png::DPI;
 use crate::import::Grid;
@@ -133,6 +134,10 @@ impl Words {
             "size" => {
                 let expected = "small, normal or large";
                 sheet.size = Some(self.read("--size", expected, MusicSize::from_word)?);
+            }
+            "font" => {
+                let read = SheetFont::from_word;
+                sheet.font = Some(self.read("--font", "sans or serif", read)?);
             }
             "bars" => {
                 let expected = "auto, or a number from 1 to 8";

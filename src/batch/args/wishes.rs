@@ -5,6 +5,7 @@ use crate::document::Approach;
 use crate::document::Feel;
 use crate::document::MusicSize;
 use crate::document::Paper;
+use crate::document::SheetFont;
 use crate::document::SheetPreset;
 use crate::document::SheetSettings;
 use crate::document::Walk;
@@ -93,6 +94,8 @@ pub struct SheetChanges {
     pub paper: Option<Paper>,
     /// A staff with notes above the tab, or none.
     pub staff: Option<bool>,
+    /// The face of letters and figures.
+    pub font: Option<SheetFont>,
     /// How large the music is.
     pub size: Option<MusicSize>,
     /// Bars in a system; `Some(None)` leaves it to the layout.
@@ -114,6 +117,7 @@ impl SheetChanges {
         SheetSettings {
             paper,
             staff: self.staff.unwrap_or(sheet.staff),
+            font: self.font.unwrap_or(sheet.font),
             size: self.size.unwrap_or(sheet.size),
             bars_per_system: self.bars_per_system.unwrap_or(sheet.bars_per_system),
             move_table,

@@ -80,6 +80,7 @@ fn sheet(sheet: SheetSettings) -> SheetV1 {
     SheetV1 {
         paper: sheet.paper.word().into(),
         staff: sheet.staff,
+        font: sheet.font.word().into(),
         size: sheet.size.word().into(),
         bars_per_system: sheet.bars_per_system,
         diagrams: sheet.diagrams,

@@ -331,6 +331,7 @@ impl Reader {
         Ok(SheetSettings {
             paper: self.value(words::value_of(&words::PAPERS, &from.paper))?,
             staff: from.staff,
+            font: self.value(words::value_of(&words::SHEET_FONTS, &from.font))?,
             size: self.value(words::value_of(&words::MUSIC_SIZES, &from.size))?,
             bars_per_system: bars,
             diagrams: from.diagrams,

@@ -300,6 +300,8 @@ pub struct SheetV1 {
     pub paper: String,
     /// A staff with notes above the tab.
     pub staff: bool,
+    /// `sans` or `serif`.
+    pub font: String,
     /// `small`, `normal` or `large`.
     pub size: String,
     /// Bars in a system; without a number the layout decides.
@@ -327,6 +329,7 @@ impl Default for SheetV1 {
         Self {
             paper: "a4".into(),
             staff: false,
+            font: "sans".into(),
             size: "normal".into(),
             bars_per_system: None,
             diagrams: true,

@@ -96,10 +96,16 @@ fn repeat_dots(pen: &mut Pen, scene: &Scene<'_>, staff_y: Option<f64>, meaning: 
 }
 
 /// Draws section name, ending and number of repeats above a bar.
-pub fn names(pen: &mut Pen, music: &BarMusic, place: &BarPlaces, bottom: f64, opens_system: bool) {
+pub fn names(
+    pen: &mut Pen,
+    scene: &Scene<'_>,
+    music: &BarMusic,
+    place: &BarPlaces,
+    (bottom, opens_system): (f64, bool),
+) {
     let start = if opens_system { 0.0 } else { place.left };
     let name = music.section.as_deref().unwrap_or("");
-    let boxed = section(pen, name, start, bottom);
+    let boxed = section(pen, scene, name, (start, bottom));
     let meaning = Meaning::BarLine(music.bar);
     if music.ending > 0 {
         let from = if boxed > 0.0 {
@@ -120,9 +126,10 @@ pub fn names(pen: &mut Pen, music: &BarMusic, place: &BarPlaces, bottom: f64, op
         pen.line(meaning, (from, y), (to, y), line);
         if music.ending_opens {
             pen.line(meaning, (from, y - line / 2.0), (from, hook), line);
-            let at = (from + 0.9, y + 0.8 + sizes::ENDING.cap());
+            let style = scene.style(sizes::ENDING);
+            let at = (from + 0.9, y + 0.8 + style.cap());
             let number = format!("{}.", music.ending);
-            pen.text(meaning, sizes::ENDING, Anchor::Left, at, &number);
+            pen.text(meaning, style, Anchor::Left, at, &number);
         }
         if music.ending_closes && music.repeat_times > 0 {
             pen.line(meaning, (to, y - line / 2.0), (to, hook), line);
@@ -131,16 +138,17 @@ pub fn names(pen: &mut Pen, music: &BarMusic, place: &BarPlaces, bottom: f64, op
     if music.repeat_times > 2 {
         let words = format!("play {} times", music.repeat_times);
         let at = (place.right - 1.0, bottom - 1.2);
-        pen.text(meaning, sizes::CREDITS, Anchor::Right, at, &words);
+        let style = scene.style(sizes::CREDITS);
+        pen.text(meaning, style, Anchor::Right, at, &words);
     }
 }
 
 /// A boxed name; gives the width it took.
-fn section(pen: &mut Pen, name: &str, x: f64, bottom: f64) -> f64 {
+fn section(pen: &mut Pen, scene: &Scene<'_>, name: &str, (x, bottom): (f64, f64)) -> f64 {
     if name.is_empty() {
         return 0.0;
     }
-    let style = sizes::SECTION;
+    let style = scene.style(sizes::SECTION);
     let pad = 1.0;
     let line = smufl::BOX_LINE * SPACE;
     let width = (style.width(name) + 2.0 * pad).max(5.0);

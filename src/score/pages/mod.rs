@@ -72,7 +72,7 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
     };
     let tightest = if options.show_staff { 0.93 } else { 0.86 };
     let (blocks, gaps) = stacking::fitted(drawn, options.paper, scale, tightest);
-    stacking::stack(blocks, gaps, &document.title, options.paper)
+    stacking::stack(blocks, gaps, &document.title, options)
 }
 
 /// Everything that is printed, in its order, with the music at a size.
@@ -99,7 +99,7 @@ fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64, scale: f64) -> Vec<
         (Vec::new(), lesson.collect())
     };
     blocks.extend(before);
-    let boxes = tempo_boxes::draw(&options.tempo_boxes, width);
+    let boxes = tempo_boxes::draw(&options.tempo_boxes, width, options.font);
     blocks.extend(boxes.map(|row| other(row, 4.0)));
     let indent = if options.show_staff {
         sizes::BRACKET_WIDTH

@@ -12,6 +12,7 @@ use crate::arrange::ChosenGrip;
 use crate::arrange::Place;
 use crate::arrange::PlayedNote;
 use crate::document::Document;
+use crate::document::SheetFont;
 use crate::instrument::Finger;
 use crate::instrument::Grip;
 use crate::instrument::MAX_STRINGS;
@@ -128,7 +129,7 @@ pub fn bars(
             let written = writer.bar(music.bar, music.length, music.leads_on());
             music.staff = Some(staff::bar(document, arrangement, written));
         }
-        add_chords(music, document, arrangement, &mut used);
+        add_chords(music, document, arrangement, &mut used, options.font);
         music.retakes = retakes(music.bar, arrangement);
         add_voices(music, document, arrangement, &mut carried);
         if options.show_fingers {
@@ -181,6 +182,7 @@ fn add_chords(
     document: &Document,
     arrangement: &Arrangement,
     used: &mut Vec<(String, Grip)>,
+    font: SheetFont,
 ) {
     let Some(bar) = document.bar(music.bar) else {
         return;
@@ -205,7 +207,7 @@ fn add_chords(
         }
         music.chords.push(ChordMark {
             at: chord.at,
-            symbol: SymbolRuns::new(&printed, root_length),
+            symbol: SymbolRuns::new(&printed, root_length, font),
             grip,
             first_use,
         });

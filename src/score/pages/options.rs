@@ -1,6 +1,10 @@
 //! What a sheet shows and on which paper. Every choice has a default that a teacher would hand
 //! out as it is. Never holds anything that belongs to the tune.
 
+use super::pen::Lettering;
+use super::pen::Style;
+use crate::document::SheetFont;
+
 /// The paper.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
 pub enum Paper {
@@ -39,6 +43,8 @@ impl Paper {
 pub struct PageOptions {
     /// The paper.
     pub paper: Paper,
+    /// The face of letters and figures.
+    pub font: SheetFont,
     /// A staff with notes above the tab, which then leaves the rhythm to it.
     pub show_staff: bool,
     /// Chord diagrams over the systems where a grip is new.
@@ -65,10 +71,19 @@ pub struct PageOptions {
     pub bars_per_system: Option<u8>,
 }
 
+impl PageOptions {
+    /// How something is set in the face of the sheet.
+    #[must_use]
+    pub fn style(&self, lettering: Lettering) -> Style {
+        lettering.in_face(self.font)
+    }
+}
+
 impl Default for PageOptions {
     fn default() -> Self {
         Self {
             paper: Paper::A4,
+            font: SheetFont::Sans,
             show_staff: false,
             show_diagrams: true,
             show_fingers: true,

@@ -5,6 +5,7 @@
 
 use super::closing;
 use super::mark::Page;
+use super::options::PageOptions;
 use super::options::Paper;
 use super::pen::Pen;
 use super::sizes;
@@ -205,9 +206,10 @@ fn keep_company(sheets: &mut [Vec<Block>], room: f64) {
 }
 
 /// Stacks blocks on as many pages as they need, with a part of their gaps.
-pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, paper: Paper) -> Vec<Page> {
-    let (paper_width, paper_height) = paper.size_mm();
-    let room = room_of(paper);
+pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, options: &PageOptions) -> Vec<Page> {
+    let (paper_width, paper_height) = options.paper.size_mm();
+    let room = room_of(options.paper);
+    let small = options.style(sizes::FOOT);
     for block in &mut blocks {
         block.gap *= gaps;
     }
@@ -232,7 +234,7 @@ pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, paper: Paper) -> Ve
         }
         let foot_y = paper_height - sizes::BOTTOM_MARGIN;
         let frame = (sizes::SIDE_MARGIN, paper_width - sizes::SIDE_MARGIN, foot_y);
-        closing::foot(&mut pen, title, i + 1, n_sheets, frame);
+        closing::foot(&mut pen, small, title, (i + 1, n_sheets), frame);
         pages.push(Page {
             width: paper_width,
             height: paper_height,

@@ -13,7 +13,9 @@ use super::music::BarMusic;
 use super::music::ChordMark;
 use super::notes;
 use super::options::PageOptions;
+use super::pen::Lettering;
 use super::pen::Pen;
+use super::pen::Style;
 use super::sizes;
 use super::smufl;
 use super::staff::draw;
@@ -69,6 +71,12 @@ impl Scene<'_> {
         } else {
             sizes::DIAGRAM_FRET
         }
+    }
+
+    /// How something is set in the face of the sheet.
+    #[must_use]
+    pub fn style(&self, lettering: Lettering) -> Style {
+        self.options.style(lettering)
     }
 
     /// The line of a string; the highest-pitched string lies at 0.
@@ -185,7 +193,7 @@ impl System<'_> {
         }
         rows.symbols_y = y - 0.3;
         if self.chords().next().is_some() {
-            y -= 0.3 + sizes::SYMBOL.cap() + 1.0;
+            y -= 0.3 + scene.style(sizes::SYMBOL).cap() + 1.0;
         }
         rows.names_bottom = y;
         if self.bars.iter().any(barlines::needs_names_row) {
@@ -202,7 +210,7 @@ impl System<'_> {
             below += 1.6;
         }
         if scene.options.show_moves && lower().any(|v| !v.strikes.is_empty()) {
-            below += 0.9 + sizes::MOVE.cap();
+            below += 0.9 + scene.style(sizes::MOVE).cap();
             rows.moves_y = below;
             below += 0.8;
         }
@@ -232,7 +240,7 @@ impl System<'_> {
         let staff = scene.options.show_staff.then(|| {
             let mut pen = Pen::default();
             draw::lines(&mut pen, scene, right);
-            draw::bars(&mut pen, self.bars, &self.places);
+            draw::bars(&mut pen, scene, self.bars, &self.places);
             pen
         });
         let rows = self.rows(scene, staff.as_ref());
@@ -270,9 +278,9 @@ impl System<'_> {
 
     fn names_and_chords(&self, pen: &mut Pen, scene: &Scene<'_>, rows: &Rows) {
         for (i, (music, place)) in self.bars.iter().zip(&self.places).enumerate() {
-            barlines::names(pen, music, place, rows.names_bottom, i == 0);
+            barlines::names(pen, scene, music, place, (rows.names_bottom, i == 0));
         }
-        let half_digit = sizes::DIGIT.width("0") / 2.0;
+        let half_digit = scene.style(sizes::DIGIT).width("0") / 2.0;
         for (music, place, chord) in self.chords() {
             let x = place.x_of(chord.at) - half_digit;
             let meaning = Meaning::Symbol(music.bar);
@@ -285,6 +293,7 @@ impl System<'_> {
                 n_rows: rows.diagram_rows,
                 fret: scene.diagram_fret(),
                 left_handed: scene.document.instrument.left_handed,
+                style: scene.style(sizes::DIAGRAM_TEXT),
             };
             diagram::draw(pen, &grip, spot);
         }
@@ -319,7 +328,8 @@ impl System<'_> {
             let number = (first.bar + 1).to_string();
             let meaning = Meaning::BarNumber(first.bar);
             if !self.is_first {
-                pen.text(meaning, sizes::BAR_NUMBER, Anchor::Left, at, &number);
+                let style = scene.style(sizes::BAR_NUMBER);
+                pen.text(meaning, style, Anchor::Left, at, &number);
             }
         }
         for (i, (music, place)) in self.bars.iter().zip(&self.places).enumerate() {

@@ -424,27 +424,68 @@ fn times(page: &Page) -> Vec<u32> {
     figures.into_iter().map(|(.., figure)| figure).collect()
 }
 
+/// A tune in 4/4 some of whose bars are of other lengths, in ticks.
+fn with_lengths(n_bars: usize, lengths: &[(usize, u32)]) -> Song {
+    let (mut document, mut arrangement) = tune(n_bars);
+    for (bar, ticks) in lengths {
+        let mut at = *bar;
+        for section in &mut document.sections {
+            let section = Arc::make_mut(section);
+            match section.bars.get_mut(at) {
+                Some(own) => {
+                    own.length = Some(Ticks(*ticks));
+                    break;
+                }
+                None => at -= section.bars.len(),
+            }
+        }
+        (arrangement.notes).retain(|n| n.place.bar != *bar || n.place.at.0 < *ticks);
+    }
+    (document, arrangement)
+}
+
+/// A signature that changes with a system is announced at the end of the one before, on every staff,
+/// behind the bar line (Gould, Behind Bars, from memory).
+#[test]
+fn a_signature_that_changes_with_a_system_is_announced_before_it() {
+    let song = with_lengths(12, &[(4, 2880), (5, 2880), (6, 2880), (7, 2880)]);
+    for show_staff in [false, true] {
+        let options = PageOptions {
+            show_staff,
+            bars_per_system: Some(4),
+            ..PageOptions::default()
+        };
+        let pages = check(&song, &options);
+        // 4/4 and a warning of 3/4; 3/4 and a warning of 4/4; 4/4.
+        let staves_of = |figures: Vec<u32>| figures.len() * if show_staff { 2 } else { 1 };
+        let all: Vec<u32> = pages.iter().flat_map(times).collect();
+        assert_eq!(all.len(), staves_of(vec![4, 4, 3, 4, 3, 4, 4, 4, 4, 4]));
+        let right = 210.0 - sizes::SIDE_MARGIN;
+        let (lines, last_bar): (Vec<f64>, Vec<f64>) = pages
+            .iter()
+            .flat_map(|page| staves(page, 6).into_iter().map(move |staff| (page, staff)))
+            .map(|(page, (ys, reach))| {
+                let bars = marks(page, |m| matches!(m, Meaning::BarLine(_)));
+                let own = bars.iter().map(|m| m.bounds());
+                let own = own.filter(|b| b.top < ys[5] && b.bottom > ys[5]);
+                (reach, own.map(|b| b.right).fold(0.0, f64::max))
+            })
+            .unzip();
+        // The lines of a system with a warning go on behind its last bar line, to the margin at most.
+        for (reach, bar) in lines.iter().zip(&last_bar).take(2) {
+            assert!(reach - bar > 5.0 && *reach < right + 0.01, "{last_bar:?}");
+        }
+        assert!((lines[0] - right).abs() < 0.01, "{lines:?}");
+        assert!((last_bar[2] - lines[2]).abs() < 0.2, "{last_bar:?}");
+    }
+}
+
 /// A bar of another length says so, and the next one says that it is over; a pick-up has the metre's
 /// own signature (common practice).
 #[test]
 fn odd_bars_have_a_time_signature_of_their_own() {
     let lengths = |lengths: &[(usize, u32)]| {
-        let (mut document, mut arrangement) = tune(4);
-        for (bar, ticks) in lengths {
-            let mut at = *bar;
-            for section in &mut document.sections {
-                let section = Arc::make_mut(section);
-                match section.bars.get_mut(at) {
-                    Some(own) => {
-                        own.length = Some(Ticks(*ticks));
-                        break;
-                    }
-                    None => at -= section.bars.len(),
-                }
-            }
-            (arrangement.notes).retain(|n| n.place.bar != *bar || n.place.at.0 < *ticks);
-        }
-        let pages = check(&(document, arrangement), &PageOptions::default());
+        let pages = check(&with_lengths(4, lengths), &PageOptions::default());
         times(&pages[0])
     };
     assert_eq!(lengths(&[]), [4, 4]);

@@ -32,7 +32,16 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
     let target = wished.unwrap_or(USUAL_BARS).max(1);
     let lead = |is_first: bool| system::lead(scene, music.first().filter(|_| is_first));
     let first_lead = lead(true) - lead(false);
-    let ranges = ranges(music, &least, target, (width - lead(false), first_lead));
+    let tails: Vec<f64> = (1..=music.len())
+        .map(|next| system::courtesy_width(courtesy(music, next)))
+        .collect();
+    let needs = Needs {
+        least: &least,
+        tails: &tails,
+        room: width - lead(false),
+        first_less: first_lead,
+    };
+    let ranges = ranges(music, &needs, target);
     let fullest = ranges
         .iter()
         .filter_map(|r| music.get(r.clone()))
@@ -45,7 +54,8 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
         };
         let is_first = range.start == 0;
         let left = lead(is_first);
-        let room = width - left;
+        let courtesy = courtesy(music, range.end);
+        let room = width - left - system::courtesy_width(courtesy);
         let is_short = ends_block(music, range.end) && units(bars, scene) < fullest * NEARLY_FULL;
         let fill = if is_short {
             room * (units(bars, scene) / fullest)
@@ -70,9 +80,27 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
             places: measure::justify(&chosen, left, fill.max(needed).min(room)),
             is_first,
             diagrams,
+            courtesy,
         });
     }
     systems
+}
+
+/// What a system that ends before a bar announces: the time signature that changes there.
+fn courtesy(music: &[BarMusic], next: usize) -> Option<(u8, u8)> {
+    music.get(next).and_then(|bar| bar.time)
+}
+
+/// What bars need of a system, in millimetres.
+struct Needs<'a> {
+    /// Least width of each bar.
+    least: &'a [f64],
+    /// What each bar needs more if it ends a system.
+    tails: &'a [f64],
+    /// What a system has for bars.
+    room: f64,
+    /// How much less the first has.
+    first_less: f64,
 }
 
 /// Bars counted by their length, so that a pick-up counts little.
@@ -90,11 +118,11 @@ fn opens_block(bar: &BarMusic) -> bool {
     bar.section.as_ref().is_some_and(|name| !name.is_empty())
 }
 
-/// Breaks into systems. `room` is what a system has for bars, and how much less the first has.
-fn ranges(music: &[BarMusic], least: &[f64], target: usize, room: (f64, f64)) -> Vec<Range<usize>> {
+/// Breaks into systems.
+fn ranges(music: &[BarMusic], needs: &Needs<'_>, target: usize) -> Vec<Range<usize>> {
     let mut all = Vec::new();
     for block in blocks(music) {
-        let greedy = fill(music, least, block.clone(), target, room);
+        let greedy = fill(music, needs, block.clone(), target);
         let n_bars = |range: &Range<usize>| {
             music
                 .get(range.clone())
@@ -104,7 +132,7 @@ fn ranges(music: &[BarMusic], least: &[f64], target: usize, room: (f64, f64)) ->
         // systems of equal size look better.
         let is_crowded = greedy.iter().all(|range| n_bars(range) < target);
         let even = n_bars(&block).div_ceil(greedy.len().max(1)).max(1);
-        let shared = fill(music, least, block, even.min(target), room);
+        let shared = fill(music, needs, block, even.min(target));
         all.extend(if is_crowded && shared.len() == greedy.len() {
             shared
         } else {
@@ -135,20 +163,19 @@ fn blocks(music: &[BarMusic]) -> Vec<Range<usize>> {
 
 fn fill(
     music: &[BarMusic],
-    least: &[f64],
+    needs: &Needs<'_>,
     block: Range<usize>,
     target: usize,
-    room: (f64, f64),
 ) -> Vec<Range<usize>> {
-    let (room, first_less) = room;
     let mut systems = Vec::new();
     let mut start = block.start;
-    let mut used = if start == 0 { first_less } else { 0.0 };
+    let mut used = if start == 0 { needs.first_less } else { 0.0 };
     let mut full_bars = 0;
     for i in block.clone() {
-        let own = least.get(i).copied().unwrap_or(0.0);
+        let of_bar = |widths: &[f64]| widths.get(i).copied().unwrap_or(0.0);
+        let own = of_bar(needs.least);
         let counts = usize::from(music.get(i).is_some_and(|b| !b.is_partial));
-        let crowded = used + own > room;
+        let crowded = used + own + of_bar(needs.tails) > needs.room;
         if i > start && (crowded || full_bars + counts > target) {
             systems.push(start..i);
             start = i;
@@ -196,7 +223,13 @@ mod tests {
         for (pattern, bar_width, expected) in table {
             let music = bars(pattern);
             let least = vec![bar_width; music.len()];
-            let got: Vec<usize> = ranges(&music, &least, 4, (174.0, 6.0))
+            let needs = Needs {
+                least: &least,
+                tails: &[],
+                room: 174.0,
+                first_less: 6.0,
+            };
+            let got: Vec<usize> = ranges(&music, &needs, 4)
                 .into_iter()
                 .map(|r| r.len())
                 .collect();

@@ -3,6 +3,7 @@
 //! stretch. Columns never come closer than their needs unless a single bar is wider than the
 //! paper. Never looks at heights.
 
+use super::barlines;
 use super::diagram;
 use super::diagram::Shown;
 use super::music::BarMusic;
@@ -123,10 +124,13 @@ pub fn measure(
         Some(time) => system::time_width(time) + sizes::TIME_PAD,
         None => 0.0,
     };
-    BarSpacing {
-        columns,
-        lead: sizes::BAR_PAD + start + time + first,
+    let lead = sizes::BAR_PAD + start + time + first;
+    let least: f64 = columns.iter().map(|column| column.least).sum();
+    if let Some(last) = columns.last_mut() {
+        let names = barlines::names_width(options, music);
+        last.least += (names - lead - least).max(0.0);
     }
+    BarSpacing { columns, lead }
 }
 
 fn moments(music: &BarMusic) -> Vec<Ticks> {

@@ -98,6 +98,9 @@ pub struct System<'a> {
     pub is_first: bool,
     /// Which grips get a diagram.
     pub diagrams: Shown,
+    /// The time signature with which the next system begins, if it is a new one: it is announced
+    /// behind the last bar line (Gould, Behind Bars, from memory).
+    pub courtesy: Option<(u8, u8)>,
 }
 
 /// Heights of the rows, y from the top string line.
@@ -157,6 +160,12 @@ impl System<'_> {
             );
         }
         all
+    }
+
+    /// Where its lines end.
+    fn right(&self) -> f64 {
+        let last = self.places.last().map_or(0.0, |p| p.right);
+        last + courtesy_width(self.courtesy)
     }
 
     fn rows(&self, scene: &Scene<'_>, staff: Option<&Pen>) -> Rows {
@@ -236,7 +245,7 @@ impl System<'_> {
     /// Draws the system; the second value is its height.
     #[must_use]
     pub fn draw(&self, scene: &Scene<'_>) -> (Pen, f64) {
-        let right = self.places.last().map_or(0.0, |p| p.right);
+        let right = self.right();
         let staff = scene.options.show_staff.then(|| {
             let mut pen = Pen::default();
             draw::lines(&mut pen, scene, right);
@@ -277,9 +286,7 @@ impl System<'_> {
     }
 
     fn names_and_chords(&self, pen: &mut Pen, scene: &Scene<'_>, rows: &Rows) {
-        for (i, (music, place)) in self.bars.iter().zip(&self.places).enumerate() {
-            barlines::names(pen, scene, music, place, (rows.names_bottom, i == 0));
-        }
+        barlines::all_names(pen, scene, self.bars, &self.places, rows.names_bottom);
         let half_digit = scene.style(sizes::DIGIT).width("0") / 2.0;
         for (music, place, chord) in self.chords() {
             let x = place.x_of(chord.at) - half_digit;
@@ -344,14 +351,29 @@ impl System<'_> {
                 };
                 place.left + sizes::TIME_PAD + repeat
             };
-            let center = left + time_width(time) / 2.0;
-            time_signature(pen, time, (center, height / 2.0), sizes::TIME_SPACE);
-            if let Some(y) = staff_y {
-                let middle = y + draw::HEIGHT / 2.0;
-                time_signature(pen, time, (center, middle), sizes::SPACE);
-            }
+            times(pen, scene, staff_y, time, left);
+        }
+        if let Some((time, place)) = self.courtesy.zip(self.places.last()) {
+            times(pen, scene, staff_y, time, place.right + sizes::TIME_PAD);
         }
     }
+}
+
+/// A time signature on every staff, from its left end.
+fn times(pen: &mut Pen, scene: &Scene<'_>, staff_y: Option<f64>, time: (u8, u8), left: f64) {
+    let center = left + time_width(time) / 2.0;
+    let middle = scene.staff_height() / 2.0;
+    time_signature(pen, time, (center, middle), sizes::TIME_SPACE);
+    if let Some(y) = staff_y {
+        let middle = y + draw::HEIGHT / 2.0;
+        time_signature(pen, time, (center, middle), sizes::SPACE);
+    }
+}
+
+/// What a time signature behind the last bar line takes.
+#[must_use]
+pub fn courtesy_width(time: Option<(u8, u8)>) -> f64 {
+    time.map_or(0.0, |time| time_width(time) + 1.5 * sizes::TIME_PAD)
 }
 
 /// Width of a time signature without white around it.

@@ -74,12 +74,13 @@ fn one_bar(pen: &mut Pen, scene: &Scene<'_>, bar: &BarMusic, x: f64, width: f64)
     let style = scene.style(sizes::BAR_NUMBER);
     let at = (x + 0.8, 0.7 + style.cap());
     pen.text(MEANING, style, Anchor::Left, at, &number);
-    let beat = width / f64::from(scene.document.meter.beats().max(1));
+    let n_beats = bar.length.0.div_ceil(TICKS_PER_BEAT);
+    let beat = width / f64::from(scene.document.meter.beats().max(n_beats).max(1));
     let first = x + 1.6 + style.width(&number);
     let bold = scene.style(SYMBOL);
     symbols(pen, bold, bar, (x, first, x + width), beat);
     let codes_style = scene.style(CODE);
-    for beat_idx in 0..bar.length.0.div_ceil(TICKS_PER_BEAT) {
+    for beat_idx in 0..n_beats {
         let left = x + f64::from(beat_idx) * beat;
         if beat_idx > 0 {
             pen.line(MEANING, (left, SYMBOL_HEIGHT), (left, height), 0.18);

@@ -19,6 +19,7 @@ use thumbwalk::arrange::Place;
 use thumbwalk::document::BARS_PER_SYSTEM;
 use thumbwalk::document::Document;
 use thumbwalk::document::MusicSize;
+use thumbwalk::document::Section;
 use thumbwalk::document::SheetFont;
 use thumbwalk::document::TuneDensity;
 use thumbwalk::export::pdf;
@@ -577,6 +578,36 @@ fn sixteen_bars_with_diagrams_fit_on_one_page_at_a_readable_size() {
     assert_eq!(n_saved, 3);
 }
 
+/// A bar that would stand alone behind its section, often a second ending, joins the system before or
+/// has company: no system of one bar where others have four (common practice).
+#[test]
+fn no_bar_stands_alone_behind_full_systems() {
+    for n_bars in [9, 13, 17] {
+        for (show_staff, size_permille) in [(false, 1000), (true, 1000), (true, 1200)] {
+            let (mut document, arrangement) = tune(n_bars);
+            let bars = document.bars().cloned().collect();
+            let name = "A".into();
+            document.sections = vec![Arc::new(Section { name, bars })];
+            let options = PageOptions {
+                show_staff,
+                size_permille,
+                ..PageOptions::default()
+            };
+            let pages = check(&(document, arrangement), &options);
+            let opening = pages
+                .iter()
+                .flat_map(|page| marks(page, |m| matches!(m, Meaning::BarNumber(_))));
+            let Some(Meaning::BarNumber(last)) = opening.map(|mark| mark.meaning).last() else {
+                panic!("{n_bars} bars have several systems");
+            };
+            assert!(
+                n_bars - last > 1,
+                "{n_bars} bars: the last system begins with {last}"
+            );
+        }
+    }
+}
+
 /// What does not go on one page leaves no page but the last one half empty.
 #[test]
 fn pages_before_the_last_are_well_filled() {
@@ -597,7 +628,7 @@ fn pages_before_the_last_are_well_filled() {
                 let room =
                     page.height - sizes::BOTTOM_MARGIN - sizes::FOOT_HEIGHT - sizes::TOP_MARGIN;
                 let filled = (lowest - sizes::TOP_MARGIN) / room;
-                assert!(filled > 0.58, "{}: {filled}", song.0.title);
+                assert!(filled > 0.7, "{}: {filled}", song.0.title);
             }
         }
     }

@@ -15,7 +15,7 @@ use std::ops::Range;
 /// Bars per system unless asked otherwise.
 const USUAL_BARS: usize = 4;
 
-/// A last system less full than this, measured by the fullest, is not stretched: three bars of four
+/// A last system less full than this, measured by the fullest of its section, is not stretched: three bars of four
 /// stay on the grid of four, four beside a system of a pick-up and four are justified like all.
 const NEARLY_FULL: f64 = 0.8;
 
@@ -41,14 +41,25 @@ pub fn systems<'a>(scene: &Scene<'_>, music: &'a [BarMusic], width: f64) -> Vec<
         room: width - lead(false),
         first_less: first_lead,
     };
-    let ranges = ranges(music, &needs, target);
-    let fullest = ranges
-        .iter()
-        .filter_map(|r| music.get(r.clone()))
-        .map(|bars| units(bars, scene))
-        .fold(1.0, f64::max);
+    let ranges = ranges(music, &needs, target, wished.is_none());
+    let n_units = |range: &Range<usize>| music.get(range.clone()).map_or(0.0, |b| units(b, scene));
+    let fullest_of = |ranges: &[Range<usize>]| {
+        let units = ranges.iter().map(n_units);
+        units.fold(1.0, f64::max).min(target as f64)
+    };
+    let of_all = fullest_of(&ranges);
+    // A system at the end of a block is measured by the others of its block, or of the tune.
+    let mut fullest = Vec::with_capacity(ranges.len());
+    for block in ranges.split_inclusive(|range| ends_block(music, range.end)) {
+        let own = if block.len() > 1 {
+            fullest_of(block)
+        } else {
+            of_all
+        };
+        fullest.extend(block.iter().map(|_| own));
+    }
     let mut systems = Vec::with_capacity(ranges.len());
-    for range in ranges {
+    for (range, fullest) in ranges.into_iter().zip(fullest) {
         let (Some(bars), Some(tight)) = (music.get(range.clone()), tight.get(range.clone())) else {
             continue;
         };
@@ -103,10 +114,34 @@ struct Needs<'a> {
     first_less: f64,
 }
 
-/// Bars counted by their length, so that a pick-up counts little.
+impl Needs<'_> {
+    /// What bars need together as a system.
+    fn of(&self, range: &Range<usize>) -> f64 {
+        let first_less = if range.start == 0 {
+            self.first_less
+        } else {
+            0.0
+        };
+        let bars = self.least.get(range.clone()).unwrap_or_default();
+        let tail = range
+            .end
+            .checked_sub(1)
+            .and_then(|last| self.tails.get(last));
+        first_less + bars.iter().sum::<f64>() + tail.copied().unwrap_or(0.0)
+    }
+}
+
+/// Bars counted; a pick-up and the like by its length, so that it counts little.
 fn units(bars: &[BarMusic], scene: &Scene<'_>) -> f64 {
     let full = f64::from(scene.document.meter.bar().0);
-    bars.iter().map(|b| f64::from(b.length.0) / full).sum()
+    let unit = |bar: &BarMusic| {
+        if bar.is_partial {
+            f64::from(bar.length.0) / full
+        } else {
+            1.0
+        }
+    };
+    bars.iter().map(unit).sum()
 }
 
 /// Whether nothing, or a new named section, follows the bar before `end`.
@@ -118,8 +153,13 @@ fn opens_block(bar: &BarMusic) -> bool {
     bar.section.as_ref().is_some_and(|name| !name.is_empty())
 }
 
-/// Breaks into systems.
-fn ranges(music: &[BarMusic], needs: &Needs<'_>, target: usize) -> Vec<Range<usize>> {
+/// Breaks into systems; `may_join` if they may differ from the target for the sake of a lone bar.
+fn ranges(
+    music: &[BarMusic],
+    needs: &Needs<'_>,
+    target: usize,
+    may_join: bool,
+) -> Vec<Range<usize>> {
     let mut all = Vec::new();
     for block in blocks(music) {
         let greedy = fill(music, needs, block.clone(), target);
@@ -133,13 +173,63 @@ fn ranges(music: &[BarMusic], needs: &Needs<'_>, target: usize) -> Vec<Range<usi
         let is_crowded = greedy.iter().all(|range| n_bars(range) < target);
         let even = n_bars(&block).div_ceil(greedy.len().max(1)).max(1);
         let shared = fill(music, needs, block, even.min(target));
-        all.extend(if is_crowded && shared.len() == greedy.len() {
+        let chosen = if is_crowded && shared.len() == greedy.len() {
             shared
         } else {
             greedy
+        };
+        all.extend(if may_join {
+            without_lone_bar(music, needs, chosen)
+        } else {
+            chosen
         });
     }
     all
+}
+
+/// A bar that is left alone behind other systems, often a second ending, joins the one before if there
+/// is room. Else bars are shared out evenly among as many systems, if they fit so.
+fn without_lone_bar(
+    music: &[BarMusic],
+    needs: &Needs<'_>,
+    systems: Vec<Range<usize>>,
+) -> Vec<Range<usize>> {
+    let [.., before, last] = systems.as_slice() else {
+        return systems;
+    };
+    if last.len() != 1 || before.len() < 2 {
+        return systems;
+    }
+    let fits = |range: &Range<usize>| needs.of(range) <= needs.room;
+    let joined = before.start..last.end;
+    if fits(&joined) {
+        let mut all = systems.clone();
+        all.truncate(systems.len() - 2);
+        all.push(joined);
+        return all;
+    }
+    let start = systems.first().map_or(0, |system| system.start);
+    let whole = music.get(start..last.end).unwrap_or_default();
+    let n_bars = whole.iter().filter(|bar| !bar.is_partial).count();
+    let (least, more) = (n_bars / systems.len(), n_bars % systems.len());
+    let mut even = Vec::with_capacity(systems.len());
+    let mut at = start;
+    for i in 0..systems.len() {
+        let wanted = least + usize::from(i < more);
+        let mut end = at;
+        let mut full = 0;
+        while let Some(bar) = music.get(end).filter(|_| end < last.end) {
+            full += usize::from(!bar.is_partial);
+            if full > wanted {
+                break;
+            }
+            end += 1;
+        }
+        even.push(at..end);
+        at = end;
+    }
+    let is_whole = at == last.end && even.iter().all(|range| !range.is_empty() && fits(range));
+    if is_whole { even } else { systems }
 }
 
 /// Stretches of bars between named sections. A pick-up stays with what follows.
@@ -210,7 +300,11 @@ mod tests {
         let table = [
             ("A.......", 30.0, vec![4, 4]),
             ("A...........", 30.0, vec![4, 4, 4]),
-            ("A....", 30.0, vec![4, 1]),
+            ("A....", 30.0, vec![5]),
+            ("A........", 30.0, vec![4, 5]),
+            ("A........", 40.0, vec![3, 3, 3]),
+            ("A............", 40.0, vec![4, 3, 3, 3]),
+            ("A.........", 30.0, vec![4, 4, 2]),
             ("A.......", 50.0, vec![3, 3, 2]),
             ("A....", 45.0, vec![3, 2]),
             ("A.....", 50.0, vec![3, 3]),
@@ -229,7 +323,7 @@ mod tests {
                 room: 174.0,
                 first_less: 6.0,
             };
-            let got: Vec<usize> = ranges(&music, &needs, 4)
+            let got: Vec<usize> = ranges(&music, &needs, 4, true)
                 .into_iter()
                 .map(|r| r.len())
                 .collect();

@@ -53,7 +53,7 @@ pub struct BarMusic {
     pub bar: usize,
     /// Length.
     pub length: Ticks,
-    /// Whether it is shorter than the metre's bar.
+    /// Whether it is a pick-up, or at most half of the metre's bar.
     pub is_partial: bool,
     /// The time signature that changes here, count and unit.
     pub time: Option<(u8, u8)>,
@@ -151,7 +151,7 @@ fn skeleton(document: &Document) -> Vec<BarMusic> {
             all.push(BarMusic {
                 bar: number,
                 length,
-                is_partial: length < full,
+                is_partial: length < full && (number == 0 || 2 * length.0 <= full.0),
                 section: (i == 0).then(|| section.name.trim().to_owned()),
                 ends_section: i + 1 == n_bars,
                 repeat_start: bar.repeat_start,

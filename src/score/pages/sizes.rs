@@ -28,6 +28,8 @@ pub const BOTTOM_MARGIN: f64 = 13.0;
 pub const FOOT_HEIGHT: f64 = 7.0;
 /// White between the lowest sign of the notation staff and the highest fret digit of the tab.
 pub const STAVES_GAP: f64 = 3.2;
+/// The same where a page is to be saved.
+pub const STAVES_GAP_CLOSE: f64 = 2.2;
 /// From the bracket to the staves.
 pub const BRACKET_GAP: f64 = 0.75;
 /// What a system with a bracket is moved to the right.

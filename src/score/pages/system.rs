@@ -63,6 +63,15 @@ impl Scene<'_> {
         }
     }
 
+    /// White between the lowest sign of the notation staff and the tab.
+    const fn staves_gap(&self) -> f64 {
+        if self.close {
+            sizes::STAVES_GAP_CLOSE
+        } else {
+            sizes::STAVES_GAP
+        }
+    }
+
     /// Between two frets of a chord diagram.
     #[must_use]
     pub const fn diagram_fret(&self) -> f64 {
@@ -181,7 +190,7 @@ impl System<'_> {
         };
         if let Some(staff) = staff {
             let (top, bottom) = staff.reach();
-            let staff_y = y + 2.4 - sizes::STAVES_GAP - bottom.max(draw::HEIGHT + 2.0);
+            let staff_y = y + 2.4 - scene.staves_gap() - bottom.max(draw::HEIGHT + 2.0);
             rows.staff_y = Some(staff_y);
             y = staff_y + top.min(-1.0);
         } else if upper().any(|v| dotted(&v.strikes)) {

@@ -975,6 +975,7 @@ fn options_of_export_change_the_pages() {
         ["--table", "own"],
         ["--purpose", "fun"],
         ["--paper", "a5"],
+        ["--chorus", "0"],
     ] {
         let folder = tempfile::tempdir().expect("folder");
         std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");

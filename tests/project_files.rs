@@ -302,7 +302,7 @@ fn line() -> impl Strategy<Value = LineSettings> {
 }
 
 fn sheet() -> impl Strategy<Value = SheetSettings> {
-    let shown = proptest::array::uniform9(any::<bool>());
+    let shown = proptest::array::uniform10(any::<bool>());
     let page = (
         prop::sample::select(Paper::ALL.to_vec()),
         prop::sample::select(SheetFont::ALL.to_vec()),
@@ -312,6 +312,7 @@ fn sheet() -> impl Strategy<Value = SheetSettings> {
     (page, shown).prop_map(|((paper, font, size, bars_per_system), shown)| {
         let [
             staff,
+            all_choruses,
             diagrams,
             fingers,
             pluck_letters,
@@ -327,6 +328,7 @@ fn sheet() -> impl Strategy<Value = SheetSettings> {
             font,
             size,
             bars_per_system,
+            all_choruses,
             diagrams,
             fingers,
             pluck_letters,

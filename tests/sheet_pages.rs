@@ -32,6 +32,7 @@ use thumbwalk::score::pages::Meaning;
 use thumbwalk::score::pages::Page;
 use thumbwalk::score::pages::PageOptions;
 use thumbwalk::score::pages::Paper;
+use thumbwalk::score::pages::Part;
 use thumbwalk::score::pages::lay_out;
 use thumbwalk::score::pages::sizes;
 use thumbwalk::theory::Key;
@@ -328,6 +329,7 @@ fn hand_made_tunes_are_laid_out_cleanly_on_both_papers() {
                     show_lesson_text: all,
                     tempo_boxes: if all { vec![60, 72, 84] } else { Vec::new() },
                     bars_per_system: None,
+                    ..PageOptions::default()
                 };
                 check(&song, &options);
             }
@@ -754,6 +756,8 @@ fn any_options() -> impl Strategy<Value = PageOptions> {
             tempo_boxes: Vec::new(),
             size_permille: size.permille(),
             bars_per_system,
+            chorus: show_moves.then_some((2, 3)),
+            part: Part::default(),
         }
     })
 }

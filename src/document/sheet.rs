@@ -97,6 +97,8 @@ pub struct SheetSettings {
     pub size: MusicSize,
     /// Bars in a system, within [`BARS_PER_SYSTEM`]; `None` leaves it to the layout.
     pub bars_per_system: Option<u8>,
+    /// The pages of all choruses one after another, if there are several.
+    pub all_choruses: bool,
     /// Chord diagrams where a grip is new.
     pub diagrams: bool,
     /// Left-hand fingers at the notes.
@@ -123,6 +125,7 @@ impl Default for SheetSettings {
             font: SheetFont::Sans,
             size: MusicSize::Normal,
             bars_per_system: None,
+            all_choruses: false,
             diagrams: true,
             fingers: true,
             pluck_letters: true,
@@ -256,11 +259,20 @@ impl SheetPreset {
         }
     }
 
-    /// The preset that has just these settings, whatever the paper.
+    /// These settings for this purpose: paper and choruses stay.
+    #[must_use]
+    pub fn applied_to(self, sheet: &SheetSettings) -> SheetSettings {
+        SheetSettings {
+            all_choruses: sheet.all_choruses,
+            ..self.settings(sheet.paper)
+        }
+    }
+
+    /// The preset that has just these settings, whatever the paper and the choruses.
     #[must_use]
     pub fn of(settings: &SheetSettings) -> Option<Self> {
         let mut presets = Self::ALL.into_iter();
-        presets.find(|preset| preset.settings(settings.paper) == *settings)
+        presets.find(|preset| preset.applied_to(settings) == *settings)
     }
 }
 

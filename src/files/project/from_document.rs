@@ -83,6 +83,7 @@ fn sheet(sheet: SheetSettings) -> SheetV1 {
         font: sheet.font.word().into(),
         size: sheet.size.word().into(),
         bars_per_system: sheet.bars_per_system,
+        all_choruses: sheet.all_choruses,
         diagrams: sheet.diagrams,
         fingers: sheet.fingers,
         pluck_letters: sheet.pluck_letters,

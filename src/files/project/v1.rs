@@ -306,6 +306,8 @@ pub struct SheetV1 {
     pub size: String,
     /// Bars in a system; without a number the layout decides.
     pub bars_per_system: Option<u8>,
+    /// The pages of all choruses one after another.
+    pub all_choruses: bool,
     /// Chord diagrams where a grip is new.
     pub diagrams: bool,
     /// Left-hand fingers at the notes.
@@ -332,6 +334,7 @@ impl Default for SheetV1 {
             font: "sans".into(),
             size: "normal".into(),
             bars_per_system: None,
+            all_choruses: false,
             diagrams: true,
             fingers: true,
             pluck_letters: true,

@@ -62,7 +62,7 @@ fn purpose_ui(ui: &mut Ui, sheet: &mut SheetSettings) {
                 .selectable_label(now == Some(preset), preset.words())
                 .clicked()
             {
-                *sheet = preset.settings(sheet.paper);
+                *sheet = preset.applied_to(sheet);
             }
         }
     });

@@ -119,7 +119,7 @@ fn signs(scene: &Scene<'_>, music: &[BarMusic]) -> String {
     parts.join(" ")
 }
 
-/// The foot of a page.
+/// The foot of a page; a title stands before its number.
 pub fn foot(
     pen: &mut Pen,
     style: Style,
@@ -130,7 +130,7 @@ pub fn foot(
     let (left, right, y) = frame;
     pen.text(Meaning::Foot, style, Anchor::Left, (left, y), CAUTION);
     let number = format!("page {page} of {n_pages}");
-    let label = if title.is_empty() || page == 1 {
+    let label = if title.is_empty() {
         number
     } else {
         format!("{title} · {number}")

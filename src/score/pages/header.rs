@@ -1,5 +1,5 @@
 //! The title block: title and credits, lines for the student's name and the date, key, metre,
-//! tempo and feel, tuning and capo where they are not the usual ones, and words for the student.
+//! tempo and feel, which chorus it is if there are several, tuning and capo where they are not the usual ones, and words for the student.
 //! The swing is shown as an equation where it is two to one, in words otherwise.
 
 use super::mark::Anchor;
@@ -47,6 +47,11 @@ pub fn draw(scene: &Scene<'_>, width: f64) -> (Pen, f64) {
     }
     y += 8.2;
     facts(&mut pen, scene, y);
+    if let Some((number, count)) = scene.options.chorus {
+        let words = format!("Chorus {number} of {count}");
+        let at = (width, y);
+        pen.text(Meaning::Title, facts_style, Anchor::Right, at, &words);
+    }
     let strings = strings_line(scene).unwrap_or_default();
     for line in words::wrap(facts_style, &strings, width) {
         y += 5.4;

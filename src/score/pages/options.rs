@@ -38,6 +38,15 @@ impl Paper {
     }
 }
 
+/// Where the pages of a sheet stand among those that are handed out together.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub struct Part {
+    /// Pages before them.
+    pub before: usize,
+    /// Pages in all; `None` for those of the sheet itself.
+    pub in_all: Option<usize>,
+}
+
 /// What is printed.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct PageOptions {
@@ -69,6 +78,10 @@ pub struct PageOptions {
     pub size_permille: u16,
     /// Bars in a system; `None` is four, fewer where they are crowded.
     pub bars_per_system: Option<u8>,
+    /// Which chorus is printed, from 1, and of how many, if there are several.
+    pub chorus: Option<(u8, u8)>,
+    /// The sheet as a part of several that are numbered through.
+    pub part: Part,
 }
 
 impl PageOptions {
@@ -96,6 +109,8 @@ impl Default for PageOptions {
             tempo_boxes: Vec::new(),
             size_permille: 1000,
             bars_per_system: None,
+            chorus: None,
+            part: Part::default(),
         }
     }
 }

@@ -252,7 +252,10 @@ pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, options: &PageOptio
         }
         let foot_y = paper_height - sizes::BOTTOM_MARGIN;
         let frame = (sizes::SIDE_MARGIN, paper_width - sizes::SIDE_MARGIN, foot_y);
-        closing::foot(&mut pen, small, title, (i + 1, n_sheets), frame);
+        let in_all = options.part.in_all.unwrap_or(n_sheets);
+        let number = (options.part.before + i + 1, in_all);
+        let title = if i > 0 { title } else { "" };
+        closing::foot(&mut pen, small, title, number, frame);
         pages.push(Page {
             width: paper_width,
             height: paper_height,

@@ -599,7 +599,8 @@ fn no_bar_stands_alone_behind_full_systems() {
             let opening = pages
                 .iter()
                 .flat_map(|page| marks(page, |m| matches!(m, Meaning::BarNumber(_))));
-            let Some(Meaning::BarNumber(last)) = opening.map(|mark| mark.meaning).last() else {
+            let Some(Meaning::BarNumber(last)) = opening.map(|mark| mark.meaning).next_back()
+            else {
                 panic!("{n_bars} bars have several systems");
             };
             assert!(

@@ -17,6 +17,9 @@ use thumbwalk::document::Edit;
 use thumbwalk::document::ThumbCell;
 use thumbwalk::document::Walk;
 use thumbwalk::instrument::Grip;
+use thumbwalk::score::pages::Drawn;
+use thumbwalk::score::pages::Meaning;
+use thumbwalk::score::pages::Page;
 use thumbwalk::score::perform;
 use thumbwalk::session::Action;
 use thumbwalk::session::Session;
@@ -26,6 +29,7 @@ use thumbwalk::session::export;
 use thumbwalk::session::open;
 use thumbwalk::session::problem_from_document;
 use thumbwalk::theory::Midi;
+use thumbwalk::session::sheet_pages;
 use thumbwalk::theory::ThumbMove;
 use thumbwalk::theory::Ticks;
 use thumbwalk::voicing::Voicing;
@@ -285,6 +289,53 @@ fn pages_show_the_chosen_chorus_and_midi_has_them_all() {
     let both = perform(session.document(), &arrangement, None).notes.len();
     assert_eq!(struck.count(), both);
     assert!(both > n_notes(&arrangement.further[0]));
+}
+
+/// Words of a kind on a page.
+fn words(page: &Page, meaning: Meaning) -> Vec<&str> {
+    let own = page.marks.iter().filter(|mark| mark.meaning == meaning);
+    own.filter_map(|mark| match &mark.drawn {
+        Drawn::Text { text, .. } => Some(text.as_str()),
+        _ => None,
+    })
+    .collect()
+}
+
+/// Pages say which chorus they show; those of all choruses follow one another, numbered through, with
+/// every note of every chorus.
+#[test]
+fn pages_of_one_chorus_or_of_all_say_which_they_show() {
+    let mut document = tune(Walk::Mixed, 3);
+    let whole = arrange_document(&document);
+    document.choruses.on_sheet = 2;
+    let one = sheet_pages::of(&document, &whole);
+    assert!(words(&one.pages[0], Meaning::Title).contains(&"Chorus 2 of 3"));
+    assert_eq!(one.choruses, vec![2; one.pages.len()]);
+    document.sheet.all_choruses = true;
+    let all = sheet_pages::of(&document, &whole);
+    assert_eq!(all.choruses, [1, 2, 3]);
+    for (i, (page, number)) in all.pages.iter().zip(1_u8..).enumerate() {
+        let chorus = format!("Chorus {number} of 3");
+        assert!(words(page, Meaning::Title).contains(&chorus.as_str()));
+        let foot = words(page, Meaning::Foot);
+        let number_of_page = format!("page {} of 3", i + 1);
+        assert!(
+            foot.iter().any(|text| text.ends_with(&number_of_page)),
+            "{foot:?}"
+        );
+        let digits = page
+            .marks
+            .iter()
+            .filter(|mark| matches!(mark.meaning, Meaning::Note(_)));
+        assert_eq!(digits.count(), whole.chorus(number).notes.len());
+    }
+    document.choruses.count = 1;
+    let alone = sheet_pages::of(&document, &whole);
+    let titles = words(&alone.pages[0], Meaning::Title).concat();
+    assert!(
+        alone.pages.len() == 1 && !titles.contains("Chorus"),
+        "{titles}"
+    );
 }
 
 #[test]

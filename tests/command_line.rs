@@ -942,6 +942,7 @@ fn options_of_export_change_the_pages() {
     // Each changes the pages, and none of them the project.
     for options in [
         ["--staff", "on"],
+        ["--font", "serif"],
         ["--size", "large"],
         ["--bars", "1"],
         ["--table", "on"],
@@ -952,6 +953,7 @@ fn options_of_export_change_the_pages() {
     }
     for options in [
         ["--staff", "off"],
+        ["--font", "sans"],
         ["--size", "normal"],
         ["--bars", "auto"],
         ["--table", "off"],
@@ -973,11 +975,13 @@ fn options_of_export_change_the_pages() {
     );
     for wrong in [
         ["--staff", "yes"],
+        ["--font", "times"],
         ["--size", "huge"],
         ["--bars", "9"],
         ["--table", "own"],
         ["--purpose", "fun"],
         ["--paper", "a5"],
+        ["--chorus", "0"],
     ] {
         let folder = tempfile::tempdir().expect("folder");
         std::fs::write(folder.path().join("tune.ron"), PROJECT).expect("written");

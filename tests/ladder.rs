@@ -14,8 +14,11 @@ use thumbwalk::document::Document;
 use thumbwalk::document::Section;
 use thumbwalk::document::Walk;
 use thumbwalk::files;
+use thumbwalk::score::pages::Drawn;
+use thumbwalk::score::pages::Meaning;
 use thumbwalk::session::ladder::Ladder;
 use thumbwalk::session::ladder::climb;
+use thumbwalk::session::sheet_pages;
 use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Meter;
 use thumbwalk::theory::MoveSet;
@@ -148,4 +151,21 @@ fn the_command_writes_every_rung_as_a_project_and_as_pages() {
     assert_eq!(first.line.walk, Walk::Roots);
     let pages = std::fs::read(out.join("1-roots.pdf")).expect("pages");
     assert!(pages.starts_with(b"%PDF-"));
+}
+
+/// A booklet is numbered through: `page 3 of 8`, whichever rung it belongs to.
+#[test]
+fn pages_of_a_booklet_are_numbered_through() {
+    let document = samples().swap_remove(0);
+    let ladder = climb(&document, &mut |_, _| true).expect("a ladder");
+    let pages = sheet_pages::of_ladder(&ladder);
+    assert!(pages.len() >= ladder.rungs.len());
+    for (i, page) in pages.iter().enumerate() {
+        let wanted = format!("page {} of {}", i + 1, pages.len());
+        let says_so = page.marks.iter().any(|mark| match &mark.drawn {
+            Drawn::Text { text, .. } => mark.meaning == Meaning::Foot && text.ends_with(&wanted),
+            _ => false,
+        });
+        assert!(says_so, "{wanted}");
+    }
 }

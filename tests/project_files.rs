@@ -19,6 +19,7 @@ use thumbwalk::document::LineSettings;
 use thumbwalk::document::MusicSize;
 use thumbwalk::document::Paper;
 use thumbwalk::document::Section;
+use thumbwalk::document::SheetFont;
 use thumbwalk::document::SheetSettings;
 use thumbwalk::document::TUNE_OCTAVES;
 use thumbwalk::document::ThumbCell;
@@ -301,15 +302,17 @@ fn line() -> impl Strategy<Value = LineSettings> {
 }
 
 fn sheet() -> impl Strategy<Value = SheetSettings> {
-    let shown = proptest::array::uniform9(any::<bool>());
+    let shown = proptest::array::uniform10(any::<bool>());
     let page = (
         prop::sample::select(Paper::ALL.to_vec()),
+        prop::sample::select(SheetFont::ALL.to_vec()),
         prop::sample::select(MusicSize::ALL.to_vec()),
         proptest::option::of(BARS_PER_SYSTEM),
     );
-    (page, shown).prop_map(|((paper, size, bars_per_system), shown)| {
+    (page, shown).prop_map(|((paper, font, size, bars_per_system), shown)| {
         let [
             staff,
+            all_choruses,
             diagrams,
             fingers,
             pluck_letters,
@@ -322,8 +325,10 @@ fn sheet() -> impl Strategy<Value = SheetSettings> {
         SheetSettings {
             paper,
             staff,
+            font,
             size,
             bars_per_system,
+            all_choruses,
             diagrams,
             fingers,
             pluck_letters,

@@ -10,6 +10,7 @@ use sheet_song::keep;
 use sheet_song::tune;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::document::Document;
+use thumbwalk::document::SheetFont;
 use thumbwalk::export::pdf;
 use thumbwalk::export::pdf::PdfMeta;
 use thumbwalk::export::svg;
@@ -99,6 +100,28 @@ fn a_page_becomes_a_self_contained_svg() {
             assert_eq!(text.matches("<g ").count(), text.matches("</g>").count());
             assert!(!text.contains("& "), "ampersands are escaped");
         }
+    }
+}
+
+/// The PDF of a sheet holds the fonts of its face and of no other, as subsets (ISO 32000-1, 9.6.4:
+/// six capitals and a plus sign before the name).
+#[test]
+fn a_pdf_holds_the_fonts_that_its_sheet_uses() {
+    let (document, arrangement) = everything();
+    for (font, has, has_not) in [
+        (SheetFont::Sans, "+Andika", "+Charis"),
+        (SheetFont::Serif, "+Charis", "+Andika"),
+    ] {
+        let options = PageOptions {
+            font,
+            ..PageOptions::default()
+        };
+        let pages = lay_out(&document, &arrangement, &options);
+        let bytes = pdf_of(&document, &pages);
+        keep(&format!("{}.pdf", font.word()), &bytes);
+        let text = String::from_utf8_lossy(&bytes);
+        let name = text.contains(has) && text.contains("+Bravura");
+        assert!(name && !text.contains(has_not), "{font:?}");
     }
 }
 

@@ -31,6 +31,7 @@ mod wishes;
 pub use wishes::ArrangeWish;
 pub use wishes::Changes;
 pub use wishes::ChordWish;
+pub use wishes::ChorusWish;
 pub use wishes::CompareWish;
 pub use wishes::DrillWish;
 pub use wishes::ExportWish;
@@ -267,7 +268,7 @@ impl Words {
                 let read = |t: &str| t.parse().ok().filter(|ms| LAY_BACK_MS.contains(ms));
                 typed.changes.lay_back_ms = Some(self.read("--lay-back", &expected, read)?);
             }
-            "purpose" | "paper" | "staff" | "size" | "bars" | "table" => {
+            "purpose" | "paper" | "staff" | "font" | "size" | "bars" | "table" | "chorus" => {
                 self.sheet_option(option, &mut typed.sheet)?;
             }
             "dpi" => self.dpi_option(typed)?,

@@ -4,6 +4,7 @@
 use super::Console;
 use super::Exit;
 use super::Failure;
+use super::args::ChorusWish;
 use super::args::ExportWish;
 use super::input;
 use super::solved::Solved;
@@ -15,6 +16,15 @@ use crate::session::sound_file;
 pub fn run(wish: &ExportWish, console: &mut Console<'_>) -> Result<Exit, Failure> {
     let mut document = input::document(&wish.source, console)?;
     document.sheet = wish.sheet.applied_to(document.sheet);
+    if let Some(ChorusWish::Number(number)) = wish.sheet.chorus {
+        let count = document.choruses.count;
+        if number > count {
+            let choruses = if count == 1 { "chorus" } else { "choruses" };
+            let words = format!("--chorus {number}: the tune has {count} {choruses}");
+            return Err(Failure::Refused(words));
+        }
+        document.choruses.on_sheet = number;
+    }
     let solved = Solved::of(document);
     let mut options = ExportOptions::default();
     options.dpi = wish.dpi.unwrap_or(options.dpi);

@@ -95,8 +95,8 @@ impl Topic {
             ],
             Self::Import => &["o", "part", "track", "grid", "list"],
             Self::Export => &[
-                "o", "purpose", "paper", "staff", "size", "bars", "table", "dpi", "rate", "bits",
-                "stems",
+                "o", "purpose", "paper", "staff", "font", "size", "bars", "table", "chorus", "dpi",
+                "rate", "bits", "stems",
             ],
             Self::Drill => &["lines", "rung", "series"],
             Self::Keys => &["capos", "capo", "tunings", "range", "top", "json"],
@@ -267,8 +267,9 @@ Write a project or a chart in other formats
 
 usage: thumbwalk export FILE -o OUT [-o OUT …]
                         [--purpose handout|score|beginner] [--paper a4|letter]
-                        [--staff on|off] [--size small|normal|large]
-                        [--bars auto|N] [--table on|page|off] [--dpi N]
+                        [--staff on|off] [--font sans|serif]
+                        [--size small|normal|large] [--bars auto|N]
+                        [--table on|page|off] [--chorus N|all] [--dpi N]
                         [--rate 44100|48000] [--bits 16|24] [--stems]
 
 OUT's ending decides:
@@ -288,10 +289,13 @@ OUT's ending decides:
                  settings, which the options below can change again
   --paper P      the paper of pages, a4 or letter, if not the project's own
   --staff S      on: a staff with notes above the tab of pages; off: tab alone
+  --font F       letters and figures of pages: sans (Andika) or serif (Charis SIL)
   --size S       how large the music is on pages: small, normal or large
   --bars N       bars in a system of pages, 1 to 8, or auto
   --table T      the movement table of pages: on, behind the music; page, on a page
                  of its own; off
+  --chorus N     of a tune with choruses, the one that pages, text and notation show;
+                 all: the pages of all, one after another
   --dpi N        dots per inch of .png, 36 to 600; 150 unless you say otherwise
   --rate R       of sound: frames a second, 44100 or 48000 (the default)
   --bits B       of sound: bits of a sample, 16 (the default) or 24

@@ -26,6 +26,7 @@ pub use sections::SectionPlace;
 pub use sheet::BARS_PER_SYSTEM;
 pub use sheet::MusicSize;
 pub use sheet::Paper;
+pub use sheet::SheetFont;
 pub use sheet::SheetPreset;
 pub use sheet::SheetSettings;
 pub use tune::SungNote;

@@ -45,6 +45,45 @@ impl Paper {
     }
 }
 
+/// The face that letters and figures of a sheet are set in.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
+pub enum SheetFont {
+    /// Andika, without serifs: plain letters that are hard to mistake for one another.
+    #[default]
+    Sans,
+    /// Charis SIL, with serifs: as books and printed music are set.
+    Serif,
+}
+
+impl SheetFont {
+    /// Every face, the usual one first.
+    pub const ALL: [Self; 2] = [Self::Sans, Self::Serif];
+
+    /// What the screen calls it.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Sans => "Without serifs (Andika)",
+            Self::Serif => "With serifs (Charis)",
+        }
+    }
+
+    /// A stable ASCII word for files and the command line.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Sans => "sans",
+            Self::Serif => "serif",
+        }
+    }
+
+    /// The face with this [`word`](Self::word).
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|font| font.word() == word)
+    }
+}
+
 /// What the sheet shows.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct SheetSettings {
@@ -52,10 +91,14 @@ pub struct SheetSettings {
     pub paper: Paper,
     /// A staff with notes above the tab.
     pub staff: bool,
+    /// The face of letters and figures.
+    pub font: SheetFont,
     /// How large the music is.
     pub size: MusicSize,
     /// Bars in a system, within [`BARS_PER_SYSTEM`]; `None` leaves it to the layout.
     pub bars_per_system: Option<u8>,
+    /// The pages of all choruses one after another, if there are several.
+    pub all_choruses: bool,
     /// Chord diagrams where a grip is new.
     pub diagrams: bool,
     /// Left-hand fingers at the notes.
@@ -79,8 +122,10 @@ impl Default for SheetSettings {
         Self {
             paper: Paper::A4,
             staff: false,
+            font: SheetFont::Sans,
             size: MusicSize::Normal,
             bars_per_system: None,
+            all_choruses: false,
             diagrams: true,
             fingers: true,
             pluck_letters: true,
@@ -198,6 +243,7 @@ impl SheetPreset {
             Self::Handout => handout,
             Self::FullScore => SheetSettings {
                 staff: true,
+                font: SheetFont::Serif,
                 diagrams: false,
                 moves: false,
                 student_line: false,
@@ -213,11 +259,20 @@ impl SheetPreset {
         }
     }
 
-    /// The preset that has just these settings, whatever the paper.
+    /// These settings for this purpose: paper and choruses stay.
+    #[must_use]
+    pub fn applied_to(self, sheet: &SheetSettings) -> SheetSettings {
+        SheetSettings {
+            all_choruses: sheet.all_choruses,
+            ..self.settings(sheet.paper)
+        }
+    }
+
+    /// The preset that has just these settings, whatever the paper and the choruses.
     #[must_use]
     pub fn of(settings: &SheetSettings) -> Option<Self> {
         let mut presets = Self::ALL.into_iter();
-        presets.find(|preset| preset.settings(settings.paper) == *settings)
+        presets.find(|preset| preset.applied_to(settings) == *settings)
     }
 }
 

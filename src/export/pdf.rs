@@ -28,6 +28,8 @@ use krilla::surface::Surface;
 use krilla::text::Font;
 use krilla::text::GlyphId;
 use krilla::text::KrillaGlyph;
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 /// What the file says about itself.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -72,7 +74,7 @@ pub fn write_while(
     go_on: &mut dyn FnMut(usize) -> bool,
 ) -> Result<Option<Vec<u8>>, PdfError> {
     let walker = Walker {
-        fonts: load_fonts()?,
+        fonts: load_fonts(pages)?,
     };
     let mut document = Document::new();
     let authors = Some(meta.credits.trim().to_owned()).filter(|c| !c.is_empty());
@@ -117,27 +119,28 @@ fn point(spot: Spot) -> Point {
     Point::from_xy(pt(spot.x), pt(spot.y))
 }
 
-fn load_fonts() -> Result<[Font; 4], PdfError> {
-    let load = |role: FontRole| Font::new(role.bytes().into(), 0).ok_or(PdfError::Fonts);
-    let [a, b, c, d] = FontRole::ALL.map(load);
-    Ok([a?, b?, c?, d?])
+/// The fonts that pages use.
+fn load_fonts(pages: &[Page]) -> Result<BTreeMap<FontRole, Font>, PdfError> {
+    let marks = pages.iter().flat_map(|page| &page.marks);
+    let roles: BTreeSet<FontRole> = marks
+        .filter_map(|mark| match &mark.drawn {
+            Drawn::Text { role, .. } => Some(*role),
+            Drawn::Glyph { .. } => Some(FontRole::Music),
+            _ => None,
+        })
+        .collect();
+    let load = |role: FontRole| {
+        let font = Font::new(role.bytes().into(), 0).ok_or(PdfError::Fonts)?;
+        Ok((role, font))
+    };
+    roles.into_iter().map(load).collect()
 }
 
 struct Walker {
-    fonts: [Font; 4],
+    fonts: BTreeMap<FontRole, Font>,
 }
 
 impl Walker {
-    fn font(&self, role: FontRole) -> &Font {
-        let [regular, bold, italic, music] = &self.fonts;
-        match role {
-            FontRole::Regular => regular,
-            FontRole::Bold => bold,
-            FontRole::Italic => italic,
-            FontRole::Music => music,
-        }
-    }
-
     fn draw(&self, surface: &mut Surface<'_>, drawn: &Drawn) {
         match drawn {
             Drawn::Line {
@@ -200,10 +203,7 @@ impl Walker {
     fn sign(&self, surface: &mut Surface<'_>, glyph: u16, size: f64, text: &str, at: Spot) {
         let id = GlyphId::new(u32::from(glyph));
         let glyph = KrillaGlyph::new(id, 0.0, 0.0, 0.0, 0.0, 0..text.len(), None);
-        surface.set_fill(Some(ink(Ink::Black)));
-        surface.set_stroke(None);
-        let font = self.font(FontRole::Music).clone();
-        surface.draw_glyphs(point(at), &[glyph], font, text, pt(size), false);
+        self.glyphs(surface, FontRole::Music, &[glyph], text, (size, at));
     }
 
     fn text(&self, surface: &mut Surface<'_>, role: FontRole, size: f64, text: &str, at: Spot) {
@@ -220,10 +220,22 @@ impl Walker {
                 )
             })
             .collect();
-        surface.set_fill(Some(ink(Ink::Black)));
-        surface.set_stroke(None);
-        let font = self.font(role).clone();
-        surface.draw_glyphs(point(at), &glyphs, font, text, pt(size), false);
+        self.glyphs(surface, role, &glyphs, text, (size, at));
+    }
+
+    fn glyphs(
+        &self,
+        surface: &mut Surface<'_>,
+        role: FontRole,
+        glyphs: &[KrillaGlyph],
+        text: &str,
+        (size, at): (f64, Spot),
+    ) {
+        if let Some(font) = self.fonts.get(&role) {
+            surface.set_fill(Some(ink(Ink::Black)));
+            surface.set_stroke(None);
+            surface.draw_glyphs(point(at), glyphs, font.clone(), text, pt(size), false);
+        }
     }
 }
 

@@ -11,6 +11,8 @@ pub use high_contrast::LIGHT_HIGH;
 pub use style::install_look;
 pub use style::show;
 
+use crate::document::SheetFont;
+use crate::score::fonts::Cut;
 use crate::score::fonts::FontRole;
 use egui::Color32;
 use egui::FontFamily;
@@ -189,9 +191,10 @@ pub fn music(size: f32) -> FontId {
 #[must_use]
 pub fn sheet_family(role: FontRole) -> FontFamily {
     match role {
-        FontRole::Regular => FontFamily::Proportional,
-        FontRole::Bold => FontFamily::Name(fonts::BOLD.into()),
-        FontRole::Italic => FontFamily::Name(fonts::ITALIC.into()),
+        FontRole::Text(SheetFont::Sans, Cut::Regular) => FontFamily::Proportional,
+        FontRole::Text(SheetFont::Sans, Cut::Bold) => FontFamily::Name(fonts::BOLD.into()),
+        FontRole::Text(SheetFont::Sans, Cut::Italic) => FontFamily::Name(fonts::ITALIC.into()),
+        FontRole::Text(SheetFont::Serif, cut) => FontFamily::Name(fonts::serif(cut).into()),
         FontRole::Music => FontFamily::Name(fonts::MUSIC.into()),
     }
 }

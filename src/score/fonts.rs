@@ -3,6 +3,7 @@
 //! Letters are set at their own widths without kerning, which keeps every walk over the marks
 //! identical. Never opens a file and never falls back to a font of the system.
 
+use crate::document::SheetFont;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -11,45 +12,85 @@ use ttf_parser::GlyphId;
 use ttf_parser::OutlineBuilder;
 use ttf_parser::Rect;
 
-/// A face of the sheet.
+/// A cut of a text face.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub enum FontRole {
-    /// Running text and fret digits.
+pub enum Cut {
+    /// Running text, figures of fingers.
     Regular,
-    /// Titles, chord symbols and section names.
+    /// Titles, chord symbols, section names and fret digits.
     Bold,
     /// Right-hand letters, bar numbers and credits.
     Italic,
+}
+
+impl Cut {
+    /// Every cut.
+    pub const ALL: [Self; 3] = [Self::Regular, Self::Bold, Self::Italic];
+}
+
+/// A font of the sheet.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum FontRole {
+    /// Letters and figures.
+    Text(SheetFont, Cut),
     /// Music signs (SMuFL code points; em = 4 staff spaces).
     Music,
 }
 
 impl FontRole {
-    /// Every face.
-    pub const ALL: [Self; 4] = [Self::Regular, Self::Bold, Self::Italic, Self::Music];
+    /// Every font.
+    pub const ALL: [Self; 7] = {
+        use Cut::Bold;
+        use Cut::Italic;
+        use Cut::Regular;
+        use SheetFont::Sans;
+        use SheetFont::Serif;
+        [
+            Self::Text(Sans, Regular),
+            Self::Text(Sans, Bold),
+            Self::Text(Sans, Italic),
+            Self::Text(Serif, Regular),
+            Self::Text(Serif, Bold),
+            Self::Text(Serif, Italic),
+            Self::Music,
+        ]
+    };
 
     /// The font file as it is embedded.
     #[must_use]
     pub const fn bytes(self) -> &'static [u8] {
         match self {
-            Self::Regular => include_bytes!("../../assets/fonts/Andika-Regular.ttf"),
-            Self::Bold => include_bytes!("../../assets/fonts/Andika-Bold.ttf"),
-            Self::Italic => include_bytes!("../../assets/fonts/Andika-Italic.ttf"),
+            Self::Text(SheetFont::Sans, Cut::Regular) => {
+                include_bytes!("../../assets/fonts/Andika-Regular.ttf")
+            }
+            Self::Text(SheetFont::Sans, Cut::Bold) => {
+                include_bytes!("../../assets/fonts/Andika-Bold.ttf")
+            }
+            Self::Text(SheetFont::Sans, Cut::Italic) => {
+                include_bytes!("../../assets/fonts/Andika-Italic.ttf")
+            }
+            Self::Text(SheetFont::Serif, Cut::Regular) => {
+                include_bytes!("../../assets/fonts/CharisSIL-Regular.ttf")
+            }
+            Self::Text(SheetFont::Serif, Cut::Bold) => {
+                include_bytes!("../../assets/fonts/CharisSIL-Bold.ttf")
+            }
+            Self::Text(SheetFont::Serif, Cut::Italic) => {
+                include_bytes!("../../assets/fonts/CharisSIL-Italic.ttf")
+            }
             Self::Music => include_bytes!("../../assets/fonts/Bravura.otf"),
         }
     }
 
     const fn idx(self) -> usize {
         match self {
-            Self::Regular => 0,
-            Self::Bold => 1,
-            Self::Italic => 2,
-            Self::Music => 3,
+            Self::Text(face, cut) => 3 * (face as usize) + cut as usize,
+            Self::Music => 6,
         }
     }
 }
 
-static FACES: LazyLock<[Option<Face<'static>>; 4]> =
+static FACES: LazyLock<[Option<Face<'static>>; 7]> =
     LazyLock::new(|| FontRole::ALL.map(|role| Face::parse(role.bytes(), 0).ok()));
 
 fn face(role: FontRole) -> Option<&'static Face<'static>> {
@@ -204,16 +245,50 @@ pub fn outline(role: FontRole, glyph: u16, sink: &mut impl OutlineSink) {
 mod tests {
     use super::*;
 
+    fn text_fonts() -> impl Iterator<Item = FontRole> {
+        let fonts = FontRole::ALL.into_iter();
+        fonts.filter(|role| *role != FontRole::Music)
+    }
+
     #[test]
     fn every_face_can_be_read() {
-        for role in FontRole::ALL {
+        for (i, role) in FontRole::ALL.into_iter().enumerate() {
             assert!(face(role).is_some(), "{role:?}");
+            assert_eq!(role.idx(), i);
+        }
+    }
+
+    #[test]
+    fn the_faces_are_those_that_their_licences_name() {
+        // Name tables of the fonts (OpenType, name ID 1).
+        let family = |role: FontRole| {
+            let names = face(role).unwrap().names();
+            let mut families = names.into_iter().filter(|name| name.name_id == 1);
+            families.find_map(|name| name.to_string()).unwrap()
+        };
+        for role in FontRole::ALL {
+            let (expected, licence) = match role {
+                FontRole::Text(SheetFont::Sans, _) => (
+                    "Andika",
+                    include_str!("../../assets/fonts/ANDIKA-LICENSE.txt"),
+                ),
+                FontRole::Text(SheetFont::Serif, _) => (
+                    "Charis SIL",
+                    include_str!("../../assets/fonts/CHARIS-LICENSE.txt"),
+                ),
+                FontRole::Music => (
+                    "Bravura",
+                    include_str!("../../assets/fonts/BRAVURA-LICENSE.txt"),
+                ),
+            };
+            assert_eq!(family(role), expected);
+            assert!(licence.contains(expected) && licence.contains("SIL OPEN FONT LICENSE"));
         }
     }
 
     #[test]
     fn figures_have_one_width_so_that_columns_line_up() {
-        for role in [FontRole::Regular, FontRole::Bold, FontRole::Italic] {
+        for role in text_fonts() {
             let zero = text_width(role, 10.0, "0");
             for digit in "123456789".chars() {
                 let width = text_width(role, 10.0, &digit.to_string());
@@ -224,8 +299,8 @@ mod tests {
 
     #[test]
     fn text_faces_have_the_signs_that_sheets_use() {
-        for role in [FontRole::Regular, FontRole::Bold, FontRole::Italic] {
-            assert!(covers(role, "♭♯↑↓→×–°øΔ"), "{role:?}");
+        for role in text_fonts() {
+            assert!(covers(role, "♭♯↑↓→×–°øΔ·…"), "{role:?}");
         }
         assert!(covers(FontRole::Music, "♭♯"));
     }

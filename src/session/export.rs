@@ -3,10 +3,11 @@
 //! page out without a word: a format that holds one page only gets a file for each.
 
 use super::ladder::Ladder;
-use super::ladder::tempo_steps;
+use super::sheet_pages;
+pub use super::sheet_pages::on_sheet;
+pub use super::sheet_pages::page_options;
 use crate::arrange::Arrangement;
 use crate::document::Document;
-use crate::document::Paper;
 use crate::export::chart_text;
 use crate::export::midi;
 use crate::export::moves_csv;
@@ -18,8 +19,6 @@ use crate::export::svg;
 use crate::export::tab_text;
 use crate::export::wav;
 use crate::files;
-use crate::score::pages;
-use crate::score::pages::PageOptions;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -91,11 +90,7 @@ pub fn write_pages(
     if !go_on(0.0) {
         return Ok(None);
     }
-    let pages = pages::lay_out(
-        document,
-        on_sheet(document, arrangement),
-        &page_options(document),
-    );
+    let pages = sheet_pages::of(document, arrangement).pages;
     let n_pages = pages.len().max(1) as f32;
     let save = |path: &Path, bytes: &[u8]| {
         files::write_bytes_atomically(path, bytes).map_err(|error| error.to_string())
@@ -123,12 +118,6 @@ pub fn write_pages(
         written.push(path);
     }
     Ok(Some(written))
-}
-
-/// The chorus that pages, text and notation show.
-#[must_use]
-pub fn on_sheet<'a>(document: &Document, arrangement: &'a Arrangement) -> &'a Arrangement {
-    arrangement.chorus(document.choruses.on_sheet)
 }
 
 fn about(document: &Document) -> pdf::PdfMeta {
@@ -216,30 +205,6 @@ pub const FORMATS: &[Format] = &[
 /// Characters in a line of text: what a terminal and an e-mail show without breaking it.
 const TEXT_WIDTH: usize = 80;
 
-/// What a document's sheet settings ask of its pages, for the preview and for every export.
-#[must_use]
-pub fn page_options(document: &Document) -> PageOptions {
-    let sheet = document.sheet;
-    PageOptions {
-        paper: match sheet.paper {
-            Paper::A4 => pages::Paper::A4,
-            Paper::Letter => pages::Paper::Letter,
-        },
-        show_staff: sheet.staff,
-        show_diagrams: sheet.diagrams,
-        show_fingers: sheet.fingers,
-        show_pluck_letters: sheet.pluck_letters,
-        show_moves: sheet.moves,
-        show_move_table: sheet.move_table,
-        table_on_own_page: sheet.table_page,
-        show_student_line: sheet.student_line,
-        show_lesson_text: sheet.lesson_text,
-        size_permille: sheet.size.permille(),
-        bars_per_system: sheet.bars_per_system,
-        tempo_boxes: Vec::new(),
-    }
-}
-
 /// Writes the pages of all rungs of a ladder as one PDF, with boxes for the tempi; `go_on` as of
 /// [`write_pages`].
 ///
@@ -250,15 +215,10 @@ pub fn booklet(
     path: &Path,
     go_on: &mut dyn FnMut(f32) -> bool,
 ) -> Result<Option<Vec<PathBuf>>, String> {
-    let mut all = Vec::new();
-    for rung in &ladder.rungs {
-        if !go_on(0.0) {
-            return Ok(None);
-        }
-        let mut options = page_options(&rung.document);
-        options.tempo_boxes = tempo_steps(rung.document.tempo_bpm);
-        all.extend(pages::lay_out(&rung.document, &rung.arrangement, &options));
+    if !go_on(0.0) {
+        return Ok(None);
     }
+    let all = sheet_pages::of_ladder(ladder);
     let n_pages = all.len().max(1) as f32;
     let first = ladder.rungs.first();
     let meta = first.map(|rung| about(&rung.document)).unwrap_or_default();
@@ -275,11 +235,7 @@ fn write_pdf(
     arrangement: &Arrangement,
     _: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(
-        document,
-        on_sheet(document, arrangement),
-        &page_options(document),
-    );
+    let pages = sheet_pages::of(document, arrangement).pages;
     let bytes = pdf::write(&pages, &about(document)).map_err(|error| error.to_string())?;
     Ok(vec![bytes])
 }
@@ -289,11 +245,7 @@ fn write_svg(
     arrangement: &Arrangement,
     _: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(
-        document,
-        on_sheet(document, arrangement),
-        &page_options(document),
-    );
+    let pages = sheet_pages::of(document, arrangement).pages;
     Ok(pages.iter().map(|page| svg::write(page).into()).collect())
 }
 
@@ -302,11 +254,7 @@ fn write_png(
     arrangement: &Arrangement,
     options: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
-    let pages = pages::lay_out(
-        document,
-        on_sheet(document, arrangement),
-        &page_options(document),
-    );
+    let pages = sheet_pages::of(document, arrangement).pages;
     let pictures = pages.iter().map(|page| png::write(page, options.dpi));
     let pictures: Result<Vec<Vec<u8>>, png::TooLarge> = pictures.collect();
     pictures.map_err(|error| error.to_string())

@@ -30,6 +30,7 @@ mod remedy;
 mod safety;
 pub mod samples;
 mod sections;
+pub mod sheet_pages;
 mod solver;
 pub mod sound_file;
 pub mod status;

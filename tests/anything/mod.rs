@@ -16,6 +16,7 @@ use thumbwalk::document::Document;
 use thumbwalk::document::Edit;
 use thumbwalk::document::Feel;
 use thumbwalk::document::Paper;
+use thumbwalk::document::SheetFont;
 use thumbwalk::document::ThumbCell;
 use thumbwalk::document::Walk;
 use thumbwalk::instrument::Instrument;
@@ -137,6 +138,7 @@ fn setting(document: &Document, a: u8, b: u8) -> Edit {
         }
         11 => {
             sheet.paper = pick(&[Paper::A4, Paper::Letter], b);
+            sheet.font = pick(&SheetFont::ALL, b / 2);
             Edit::SetSheet(sheet)
         }
         12 => {

@@ -559,4 +559,17 @@ fn choruses_are_set_with_the_tune_and_chosen_for_the_sheet() {
         .set_value_accesskit(2.0);
     settle(&mut window);
     assert_eq!(document(&window).choruses.on_sheet, 2);
+    let n_pages = |window: &Window| {
+        let pages = names(window);
+        pages
+            .iter()
+            .filter(|n| n.starts_with("go to page "))
+            .count()
+    };
+    let before = n_pages(&window);
+    click(&mut window, "All choruses, one after another");
+    assert!(document(&window).sheet.all_choruses);
+    assert_eq!(n_pages(&window), 3 * before);
+    click(&mut window, "undo");
+    assert!(!document(&window).sheet.all_choruses);
 }

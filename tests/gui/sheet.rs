@@ -8,6 +8,7 @@ use crate::harness::press;
 use crate::harness::settle;
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
+use thumbwalk::document::SheetFont;
 use thumbwalk::document::SheetPreset;
 use thumbwalk::session::Area;
 use thumbwalk::session::export::FORMATS;
@@ -89,6 +90,19 @@ fn a_purpose_sets_what_is_shown_and_own_choices_are_named_so() {
     assert_eq!(SheetPreset::of(&document(&window).sheet), None);
     click(&mut window, "undo");
     assert!(document(&window).sheet.staff);
+}
+
+#[test]
+fn the_font_of_the_sheet_is_chosen_as_a_step_that_can_be_undone() {
+    let mut window = open();
+    click(&mut window, "Sheet");
+    window.get_by_label("Font of the sheet").scroll_to_me();
+    settle(&mut window);
+    click(&mut window, "Font of the sheet");
+    click(&mut window, SheetFont::Serif.words());
+    assert_eq!(document(&window).sheet.font, SheetFont::Serif);
+    click(&mut window, "undo");
+    assert_eq!(document(&window).sheet.font, SheetFont::Sans);
 }
 
 #[test]

@@ -56,7 +56,13 @@ pub fn build(meter: Meter, key: Key, plan: &[RandomBar]) -> (Document, Arrangeme
             bar,
             at: Ticks(ticks),
         };
-        for beat in 0..meter.beats() {
+        let length = match random.flags >> 6 {
+            1 => Ticks(960),
+            2 => Ticks(meter.bar().0 + 960),
+            _ => meter.bar(),
+        };
+        let beats = length.0 / 960;
+        for beat in 0..beats {
             if let Some(Some((string, fret, what))) = random.thumb.get(beat as usize % 4) {
                 let note = player.note(at(beat * 960), 960, StringIdx(*string), *fret);
                 let what = ThumbMove::ALL.get(usize::from(*what)).copied();
@@ -66,7 +72,7 @@ pub fn build(meter: Meter, key: Key, plan: &[RandomBar]) -> (Document, Arrangeme
         }
         let part = 960 / meter.divisions();
         for (slot, (strings, fret, short, slide)) in (0_u32..).zip(&random.upper) {
-            if slot * part >= meter.bar().0 {
+            if slot * part >= length.0 {
                 break;
             }
             for (i, letter) in (0..3_u8).zip([PluckFinger::I, PluckFinger::M, PluckFinger::A]) {
@@ -88,7 +94,7 @@ pub fn build(meter: Meter, key: Key, plan: &[RandomBar]) -> (Document, Arrangeme
         }
         let symbols = ["Dm7", "G13", "Cmaj7", "F#m7b5"];
         let chords: Vec<_> = (0..u32::from(random.chords))
-            .filter(|beat| *beat < meter.beats())
+            .filter(|beat| *beat < beats)
             .zip(symbols)
             .map(|(beat, symbol)| chord_at(symbol, beat))
             .collect();
@@ -109,6 +115,7 @@ pub fn build(meter: Meter, key: Key, plan: &[RandomBar]) -> (Document, Arrangeme
             repeat_start: random.flags & 3 == 1,
             repeat_times: if random.flags & 12 == 4 { 3 } else { 0 },
             ending: if random.flags & 48 == 16 { 1 } else { 0 },
+            length: (length != meter.bar()).then_some(length),
             ..Bar::default()
         });
     }

@@ -1,14 +1,17 @@
 //! What single options of the command line take, by what they belong to: sound, pages, import, keys
 //! and drills. Each reads its value and says what was expected.
 
+use super::ChorusWish;
 use super::MOST_LINES;
 use super::Options;
 use super::SheetChanges;
 use super::Usage;
 use super::Words;
 use crate::document::BARS_PER_SYSTEM;
+use crate::document::MAX_CHORUSES;
 use crate::document::MusicSize;
 use crate::document::Paper;
+use crate::document::SheetFont;
 use crate::document::SheetPreset;
 use crate::export::png::DPI;
 use crate::import::Grid;
@@ -133,6 +136,22 @@ impl Words {
             "size" => {
                 let expected = "small, normal or large";
                 sheet.size = Some(self.read("--size", expected, MusicSize::from_word)?);
+            }
+            "chorus" => {
+                let expected = format!("all, or a number from 1 to {MAX_CHORUSES}");
+                let read = |t: &str| match t {
+                    "all" => Some(ChorusWish::All),
+                    n => n
+                        .parse()
+                        .ok()
+                        .filter(|n| (1..=MAX_CHORUSES).contains(n))
+                        .map(ChorusWish::Number),
+                };
+                sheet.chorus = Some(self.read("--chorus", &expected, read)?);
+            }
+            "font" => {
+                let read = SheetFont::from_word;
+                sheet.font = Some(self.read("--font", "sans or serif", read)?);
             }
             "bars" => {
                 let expected = "auto, or a number from 1 to 8";

@@ -5,6 +5,7 @@ use crate::document::Approach;
 use crate::document::Feel;
 use crate::document::MusicSize;
 use crate::document::Paper;
+use crate::document::SheetFont;
 use crate::document::SheetPreset;
 use crate::document::SheetSettings;
 use crate::document::Walk;
@@ -86,6 +87,15 @@ pub struct Changes {
     pub capo: Option<u8>,
 }
 
+/// Which chorus pages show.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ChorusWish {
+    /// All, one after another.
+    All,
+    /// One, from 1.
+    Number(u8),
+}
+
 /// Settings of pages that a command line can change.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct SheetChanges {
@@ -93,8 +103,12 @@ pub struct SheetChanges {
     pub paper: Option<Paper>,
     /// A staff with notes above the tab, or none.
     pub staff: Option<bool>,
+    /// The face of letters and figures.
+    pub font: Option<SheetFont>,
     /// How large the music is.
     pub size: Option<MusicSize>,
+    /// Which chorus they show.
+    pub chorus: Option<ChorusWish>,
     /// Bars in a system; `Some(None)` leaves it to the layout.
     pub bars_per_system: Option<Option<u8>>,
     /// What the sheet is for; the other changes go on top.
@@ -108,12 +122,24 @@ impl SheetChanges {
     #[must_use]
     pub fn applied_to(self, sheet: SheetSettings) -> SheetSettings {
         let paper = self.paper.unwrap_or(sheet.paper);
-        let sheet = self.purpose.map_or(sheet, |preset| preset.settings(paper));
+        let all_choruses = match self.chorus {
+            Some(ChorusWish::All) => true,
+            Some(ChorusWish::Number(_)) => false,
+            None => sheet.all_choruses,
+        };
+        let sheet = SheetSettings {
+            paper,
+            all_choruses,
+            ..sheet
+        };
+        let sheet = self
+            .purpose
+            .map_or(sheet, |preset| preset.applied_to(&sheet));
         let now = (sheet.move_table, sheet.table_page);
         let (move_table, table_page) = self.table.unwrap_or(now);
         SheetSettings {
-            paper,
             staff: self.staff.unwrap_or(sheet.staff),
+            font: self.font.unwrap_or(sheet.font),
             size: self.size.unwrap_or(sheet.size),
             bars_per_system: self.bars_per_system.unwrap_or(sheet.bars_per_system),
             move_table,

@@ -80,8 +80,10 @@ fn sheet(sheet: SheetSettings) -> SheetV1 {
     SheetV1 {
         paper: sheet.paper.word().into(),
         staff: sheet.staff,
+        font: sheet.font.word().into(),
         size: sheet.size.word().into(),
         bars_per_system: sheet.bars_per_system,
+        all_choruses: sheet.all_choruses,
         diagrams: sheet.diagrams,
         fingers: sheet.fingers,
         pluck_letters: sheet.pluck_letters,

@@ -331,8 +331,10 @@ impl Reader {
         Ok(SheetSettings {
             paper: self.value(words::value_of(&words::PAPERS, &from.paper))?,
             staff: from.staff,
+            font: self.value(words::value_of(&words::SHEET_FONTS, &from.font))?,
             size: self.value(words::value_of(&words::MUSIC_SIZES, &from.size))?,
             bars_per_system: bars,
+            all_choruses: from.all_choruses,
             diagrams: from.diagrams,
             fingers: from.fingers,
             pluck_letters: from.pluck_letters,

@@ -300,10 +300,14 @@ pub struct SheetV1 {
     pub paper: String,
     /// A staff with notes above the tab.
     pub staff: bool,
+    /// `sans` or `serif`.
+    pub font: String,
     /// `small`, `normal` or `large`.
     pub size: String,
     /// Bars in a system; without a number the layout decides.
     pub bars_per_system: Option<u8>,
+    /// The pages of all choruses one after another.
+    pub all_choruses: bool,
     /// Chord diagrams where a grip is new.
     pub diagrams: bool,
     /// Left-hand fingers at the notes.
@@ -327,8 +331,10 @@ impl Default for SheetV1 {
         Self {
             paper: "a4".into(),
             staff: false,
+            font: "sans".into(),
             size: "normal".into(),
             bars_per_system: None,
+            all_choruses: false,
             diagrams: true,
             fingers: true,
             pluck_letters: true,

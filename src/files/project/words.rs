@@ -4,6 +4,7 @@
 use crate::document::Feel;
 use crate::document::MusicSize;
 use crate::document::Paper;
+use crate::document::SheetFont;
 use crate::document::ThumbCell;
 use crate::document::TuneDensity;
 use crate::document::TuneNote;
@@ -54,6 +55,11 @@ pub const PAPERS: Words<Paper, 2> = [
     (Paper::A4, Paper::A4.word()),
     (Paper::Letter, Paper::Letter.word()),
 ];
+
+pub const SHEET_FONTS: Words<SheetFont, 2> = {
+    let [a, b] = SheetFont::ALL;
+    [(a, a.word()), (b, b.word())]
+};
 
 pub const MUSIC_SIZES: Words<MusicSize, 3> = {
     let [a, b, c] = MusicSize::ALL;

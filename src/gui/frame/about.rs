@@ -31,7 +31,7 @@ pub fn about_ui(ui: &mut Ui, actions: &mut Actions) {
             ui.label("A workbench for arranging solo fingerstyle jazz guitar");
             ui.label("Free to use, change and pass on under the MIT licence");
             controls::heading(ui, "Typefaces");
-            ui.label("Andika and Bravura, under the SIL Open Font License 1.1");
+            ui.label("Andika, Charis SIL and Bravura, under the SIL Open Font License 1.1");
             controls::heading(ui, "Made with");
             Grid::new("licences")
                 .num_columns(3)

@@ -22,13 +22,14 @@ use crate::arrange::Place;
 use crate::document::Choruses;
 use crate::document::Document;
 use crate::document::Edit;
-use crate::score::pages;
 use crate::score::pages::Page;
 use crate::session::Action;
 use crate::session::Area;
 use crate::session::Selection;
 use crate::session::Session;
 use crate::session::export;
+use crate::session::sheet_pages;
+use crate::session::sheet_pages::SheetPages;
 use egui::CentralPanel;
 use egui::Frame;
 use egui::Id;
@@ -55,6 +56,8 @@ struct Laid {
     document: Arc<Document>,
     arrangement: Arc<Arrangement>,
     pages: Vec<Page>,
+    /// The chorus on each page, from 1.
+    choruses: Vec<u8>,
 }
 
 /// What the area remembers between frames.
@@ -97,14 +100,12 @@ impl SheetState {
         if is_fresh || session.is_solving() {
             return;
         }
+        let SheetPages { pages, choruses } = sheet_pages::of(document, arrangement);
         self.laid = Some(Laid {
             document: Arc::clone(document),
             arrangement: Arc::clone(arrangement),
-            pages: pages::lay_out(
-                document,
-                export::on_sheet(document, arrangement),
-                &export::page_options(document),
-            ),
+            pages,
+            choruses,
         });
     }
 }
@@ -115,14 +116,22 @@ fn chorus_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     if now.count < 2 {
         return;
     }
+    let mut sheet = session.document().sheet;
     ui.horizontal(|ui| {
         ui.label("Chorus on the pages");
         let (shown, last) = (u16::from(now.on_sheet), u16::from(now.count));
-        if let Some(number) = controls::number(ui, "Number of the chorus", shown, 1..=last, "") {
-            let on_sheet = u8::try_from(number).unwrap_or(1);
-            actions.edit(Edit::SetChoruses(Choruses { on_sheet, ..now }));
-        }
+        ui.add_enabled_ui(!sheet.all_choruses, |ui| {
+            let chosen = controls::number(ui, "Number of the chorus", shown, 1..=last, "");
+            if let Some(number) = chosen {
+                let on_sheet = u8::try_from(number).unwrap_or(1);
+                actions.edit(Edit::SetChoruses(Choruses { on_sheet, ..now }));
+            }
+        });
     });
+    let words = "All choruses, one after another";
+    if ui.checkbox(&mut sheet.all_choruses, words).changed() {
+        actions.edit(Edit::SetSheet(sheet));
+    }
 }
 
 /// Words, what to show, paper and zoom.
@@ -239,7 +248,7 @@ fn pages_ui(ui: &mut Ui, state: &mut SheetState, actions: &mut Actions) {
                 let pointer = response
                     .hover_pos()
                     .filter(|_| !ui.input(|i| i.pointer.is_decidedly_dragging()));
-                if let Some(found) = pointer.and_then(|at| found_at(laid, page, rect, at)) {
+                if let Some(found) = pointer.and_then(|at| found_at(laid, i, rect, at)) {
                     response
                         .clone()
                         .on_hover_cursor(egui::CursorIcon::PointingHand)
@@ -260,7 +269,9 @@ fn pages_ui(ui: &mut Ui, state: &mut SheetState, actions: &mut Actions) {
 }
 
 /// What a point of the screen means on a page that fills a rectangle.
-fn found_at(laid: &Laid, page: &Page, rect: Rect, at: Pos2) -> Option<(Place, Lane)> {
+fn found_at(laid: &Laid, page: usize, rect: Rect, at: Pos2) -> Option<(Place, Lane)> {
+    let chorus = laid.choruses.get(page).copied().unwrap_or(1);
+    let page = laid.pages.get(page)?;
     let scale = page.width / f64::from(rect.width().max(1.0));
     let from_corner = at - rect.min;
     let (x, y) = (f64::from(from_corner.x), f64::from(from_corner.y));
@@ -268,7 +279,7 @@ fn found_at(laid: &Laid, page: &Page, rect: Rect, at: Pos2) -> Option<(Place, La
         page,
         (x * scale, y * scale),
         &laid.document,
-        &laid.arrangement,
+        laid.arrangement.chorus(chorus),
     )
 }
 

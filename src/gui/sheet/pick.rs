@@ -35,7 +35,9 @@ pub fn at(
         Meaning::Symbol(bar) => Some((place(bar, 0), Lane::Fingers)),
         Meaning::TableBar(bar) => {
             let b = mark.bounds();
-            let beats = document.meter.beats().max(1);
+            let own = document.bar(bar).and_then(|own| own.length);
+            let own = own.map_or(0, |length| length.0.div_ceil(TICKS_PER_BEAT));
+            let beats = document.meter.beats().max(own).max(1);
             let share = ((x - b.left) / (b.right - b.left).max(1.0)).clamp(0.0, 0.999);
             let beat = (share * f64::from(beats)) as u32;
             Some((place(bar, beat * TICKS_PER_BEAT), Lane::Thumb))

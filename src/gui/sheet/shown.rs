@@ -7,6 +7,7 @@ use crate::document::Document;
 use crate::document::Edit;
 use crate::document::MusicSize;
 use crate::document::Paper;
+use crate::document::SheetFont;
 use crate::document::SheetPreset;
 use crate::document::SheetSettings;
 use crate::gui::actions::Actions;
@@ -40,6 +41,8 @@ pub fn shown_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
             ui.radio_value(&mut sheet.size, size, size.words());
         }
     });
+    controls::caption(ui, "Letters and figures");
+    font_ui(ui, &mut sheet);
     ui.horizontal(|ui| {
         ui.label("Bars per system");
         bars_ui(ui, &mut sheet);
@@ -59,8 +62,16 @@ fn purpose_ui(ui: &mut Ui, sheet: &mut SheetSettings) {
                 .selectable_label(now == Some(preset), preset.words())
                 .clicked()
             {
-                *sheet = preset.settings(sheet.paper);
+                *sheet = preset.applied_to(sheet);
             }
+        }
+    });
+}
+
+fn font_ui(ui: &mut Ui, sheet: &mut SheetSettings) {
+    controls::wide_choice(ui, "Font of the sheet", sheet.font.words(), |ui| {
+        for font in SheetFont::ALL {
+            ui.selectable_value(&mut sheet.font, font, font.words());
         }
     });
 }

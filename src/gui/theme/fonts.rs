@@ -1,7 +1,10 @@
 //! The faces that come with the program: Andika for text (it has ♭ and ♯, and figures of one
-//! width), Bravura for music signs. System fonts are never asked, so that the window looks the
+//! width), Bravura for music signs; Charis SIL for
+//! sheets that are set with serifs. System fonts are never asked, so that the window looks the
 //! same everywhere.
 
+use crate::document::SheetFont;
+use crate::score::fonts::Cut;
 use crate::score::fonts::FontRole;
 use egui::Context;
 use egui::FontData;
@@ -17,28 +20,42 @@ pub(super) const ITALIC: &str = "italic";
 /// Family of music signs.
 pub(super) const MUSIC: &str = "music";
 
-const REGULAR_FACE: &[u8] = FontRole::Regular.bytes();
-const BOLD_FACE: &[u8] = FontRole::Bold.bytes();
-const ITALIC_FACE: &[u8] = FontRole::Italic.bytes();
+const REGULAR_FACE: &[u8] = FontRole::Text(SheetFont::Sans, Cut::Regular).bytes();
+const BOLD_FACE: &[u8] = FontRole::Text(SheetFont::Sans, Cut::Bold).bytes();
+const ITALIC_FACE: &[u8] = FontRole::Text(SheetFont::Sans, Cut::Italic).bytes();
 const MUSIC_FACE: &[u8] = FontRole::Music.bytes();
+
+/// Family of a cut with serifs, for sheets that are set in it.
+pub(super) const fn serif(cut: Cut) -> &'static str {
+    match cut {
+        Cut::Regular => "serif",
+        Cut::Bold => "serif-bold",
+        Cut::Italic => "serif-italic",
+    }
+}
 
 /// Installs the faces.
 pub(super) fn install(ctx: &Context) {
     let data = |bytes: &'static [u8]| Arc::new(FontData::from_static(bytes));
-    let font_data = BTreeMap::from([
+    let mut font_data = BTreeMap::from([
         ("andika".to_owned(), data(REGULAR_FACE)),
         ("andika-bold".to_owned(), data(BOLD_FACE)),
         ("andika-italic".to_owned(), data(ITALIC_FACE)),
         ("bravura".to_owned(), data(MUSIC_FACE)),
     ]);
     let stack = |first: &str| vec![first.to_owned(), "bravura".to_owned()];
-    let families = BTreeMap::from([
+    let mut families = BTreeMap::from([
         (FontFamily::Proportional, stack("andika")),
         (FontFamily::Monospace, stack("andika")),
         (FontFamily::Name(BOLD.into()), stack("andika-bold")),
         (FontFamily::Name(ITALIC.into()), stack("andika-italic")),
         (FontFamily::Name(MUSIC.into()), vec!["bravura".to_owned()]),
     ]);
+    for cut in Cut::ALL {
+        let bytes = FontRole::Text(SheetFont::Serif, cut).bytes();
+        font_data.insert(serif(cut).to_owned(), data(bytes));
+        families.insert(FontFamily::Name(serif(cut).into()), stack(serif(cut)));
+    }
     ctx.set_fonts(FontDefinitions {
         font_data,
         families,

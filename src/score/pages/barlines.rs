@@ -5,7 +5,9 @@ use super::mark::Anchor;
 use super::mark::Meaning;
 use super::measure::BarPlaces;
 use super::music::BarMusic;
+use super::options::PageOptions;
 use super::pen::Pen;
+use super::pen::Style;
 use super::sizes;
 use super::sizes::SPACE;
 use super::smufl;
@@ -95,34 +97,91 @@ fn repeat_dots(pen: &mut Pen, scene: &Scene<'_>, staff_y: Option<f64>, meaning: 
     }
 }
 
-/// Draws section name, ending and number of repeats above a bar.
-pub fn names(pen: &mut Pen, music: &BarMusic, place: &BarPlaces, bottom: f64, opens_system: bool) {
-    let start = if opens_system { 0.0 } else { place.left };
-    let name = music.section.as_deref().unwrap_or("");
-    let boxed = section(pen, name, start, bottom);
+/// White between names above a bar, and before the end of the bar.
+const NAME_GAP: f64 = 1.0;
+/// A section name that is longer runs on over the next bars.
+const LONGEST_NAME: f64 = 30.0;
+
+/// What the names above a bar need of its width.
+#[must_use]
+pub fn names_width(options: &PageOptions, music: &BarMusic) -> f64 {
+    let section = music.section.as_deref().unwrap_or("");
+    let boxed = match section {
+        "" => 0.0,
+        name => box_width(options.style(sizes::SECTION), name).min(LONGEST_NAME) + NAME_GAP,
+    };
+    let ending = match music.ending {
+        0 => 0.0,
+        number => 0.9 + options.style(sizes::ENDING).width(&ending_text(number)) + NAME_GAP,
+    };
+    let repeats = match music.repeat_times {
+        0..=2 => 0.0,
+        times => options.style(sizes::CREDITS).width(&short_times(times)) + NAME_GAP,
+    };
+    boxed + ending + repeats
+}
+
+fn ending_text(number: u8) -> String {
+    format!("{number}.")
+}
+
+fn short_times(times: u8) -> String {
+    format!("{times}×")
+}
+
+/// Draws section names, endings and numbers of repeats above the bars of a system.
+pub fn all_names(
+    pen: &mut Pen,
+    scene: &Scene<'_>,
+    bars: &[BarMusic],
+    places: &[BarPlaces],
+    bottom: f64,
+) {
+    let mut taken = 0.0;
+    for (i, (music, place)) in bars.iter().zip(places).enumerate() {
+        let start = if i == 0 { 0.0 } else { place.left.max(taken) };
+        taken = names(pen, scene, music, place, (start, bottom));
+    }
+}
+
+/// Draws the names above a bar from a place on; gives where what comes next may begin.
+fn names(
+    pen: &mut Pen,
+    scene: &Scene<'_>,
+    music: &BarMusic,
+    place: &BarPlaces,
+    (start, bottom): (f64, f64),
+) -> f64 {
     let meaning = Meaning::BarLine(music.bar);
+    let mut taken = start.max(place.left);
+    let name = music.section.as_deref().unwrap_or("");
+    if !name.is_empty() {
+        taken = start + section(pen, scene, name, (start, bottom)) + NAME_GAP;
+    }
     if music.ending > 0 {
-        let from = if boxed > 0.0 {
-            start + boxed + 1.0
+        let from = if taken > place.left {
+            taken
         } else if music.ending_opens {
             place.left + 0.3
         } else {
             place.left
         };
         let to = if music.ending_closes {
-            place.right - 1.0
+            place.right - NAME_GAP
         } else {
             place.right
         };
         let line = smufl::ENDING_LINE * SPACE;
         let y = bottom - NAMES_HEIGHT + 0.9;
         let hook = y + 3.6;
-        pen.line(meaning, (from, y), (to, y), line);
+        pen.line(meaning, (from, y), (to.max(from), y), line);
         if music.ending_opens {
             pen.line(meaning, (from, y - line / 2.0), (from, hook), line);
-            let at = (from + 0.9, y + 0.8 + sizes::ENDING.cap());
-            let number = format!("{}.", music.ending);
-            pen.text(meaning, sizes::ENDING, Anchor::Left, at, &number);
+            let style = scene.style(sizes::ENDING);
+            let at = (from + 0.9, y + 0.8 + style.cap());
+            let number = ending_text(music.ending);
+            pen.text(meaning, style, Anchor::Left, at, &number);
+            taken = at.0 + style.width(&number) + NAME_GAP;
         }
         if music.ending_closes && music.repeat_times > 0 {
             pen.line(meaning, (to, y - line / 2.0), (to, hook), line);
@@ -130,20 +189,32 @@ pub fn names(pen: &mut Pen, music: &BarMusic, place: &BarPlaces, bottom: f64, op
     }
     if music.repeat_times > 2 {
         let words = format!("play {} times", music.repeat_times);
-        let at = (place.right - 1.0, bottom - 1.2);
-        pen.text(meaning, sizes::CREDITS, Anchor::Right, at, &words);
+        let right = place.right - NAME_GAP;
+        let style = scene.style(sizes::CREDITS);
+        let words = if right - style.width(&words) < taken {
+            short_times(music.repeat_times)
+        } else {
+            words
+        };
+        let at = (right.max(taken + style.width(&words)), bottom - 1.2);
+        pen.text(meaning, style, Anchor::Right, at, &words);
+        taken = at.0 + NAME_GAP;
     }
+    taken
 }
 
+fn box_width(style: Style, name: &str) -> f64 {
+    (style.width(name) + 2.0 * BOX_PAD).max(5.0)
+}
+
+/// White between a section name and its box.
+const BOX_PAD: f64 = 1.0;
+
 /// A boxed name; gives the width it took.
-fn section(pen: &mut Pen, name: &str, x: f64, bottom: f64) -> f64 {
-    if name.is_empty() {
-        return 0.0;
-    }
-    let style = sizes::SECTION;
-    let pad = 1.0;
+fn section(pen: &mut Pen, scene: &Scene<'_>, name: &str, (x, bottom): (f64, f64)) -> f64 {
+    let style = scene.style(sizes::SECTION);
     let line = smufl::BOX_LINE * SPACE;
-    let width = (style.width(name) + 2.0 * pad).max(5.0);
+    let width = box_width(style, name);
     let height = style.cap() + 1.7;
     let top = bottom - 0.7 - height;
     pen.boxed(

@@ -11,7 +11,7 @@ use super::sizes;
 use super::system::Scene;
 use super::words;
 use crate::arrange::Lane;
-use crate::score::fonts::FontRole;
+use crate::score::fonts::Cut;
 use crate::theory::ThumbMove;
 
 /// Printed small at the foot of every page.
@@ -44,8 +44,8 @@ pub fn legend(
     what: Explained,
 ) -> Option<(Pen, f64)> {
     let mut pen = Pen::default();
-    let style = sizes::LEGEND;
-    let bold = Style::new(FontRole::Bold, style.size);
+    let style = scene.style(sizes::LEGEND);
+    let bold = scene.style(sizes::LEGEND.cut(Cut::Bold));
     let mut y = 0.0;
     let options = scene.options;
     let table_here = options.show_move_table && !options.table_on_own_page;
@@ -119,13 +119,18 @@ fn signs(scene: &Scene<'_>, music: &[BarMusic]) -> String {
     parts.join(" ")
 }
 
-/// The foot of a page.
-pub fn foot(pen: &mut Pen, title: &str, page: usize, n_pages: usize, frame: (f64, f64, f64)) {
+/// The foot of a page; a title stands before its number.
+pub fn foot(
+    pen: &mut Pen,
+    style: Style,
+    title: &str,
+    (page, n_pages): (usize, usize),
+    frame: (f64, f64, f64),
+) {
     let (left, right, y) = frame;
-    let style = sizes::FOOT;
     pen.text(Meaning::Foot, style, Anchor::Left, (left, y), CAUTION);
     let number = format!("page {page} of {n_pages}");
-    let label = if title.is_empty() || page == 1 {
+    let label = if title.is_empty() {
         number
     } else {
         format!("{title} · {number}")

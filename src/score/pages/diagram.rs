@@ -6,6 +6,7 @@ use super::mark::Anchor;
 use super::mark::Ink;
 use super::mark::Meaning;
 use super::pen::Pen;
+use super::pen::Style;
 use super::sizes;
 use crate::instrument::Finger;
 use crate::instrument::Grip;
@@ -49,12 +50,12 @@ fn grid_width(grip: &Grip) -> f64 {
     f64::from(grip.shape.n_strings().saturating_sub(1)) * sizes::DIAGRAM_STRING
 }
 
-/// Width of a diagram with its fret number.
+/// Width of a diagram with its fret number set in a style.
 #[must_use]
-pub fn width(grip: &Grip) -> f64 {
+pub fn width(grip: &Grip, style: Style) -> f64 {
     let (first, _) = window(grip);
     let label = if first > 1 {
-        LABEL_GAP + sizes::DIAGRAM_TEXT.width(&fret_label(first))
+        LABEL_GAP + style.width(&fret_label(first))
     } else {
         0.0
     };
@@ -78,6 +79,8 @@ pub struct Spot {
     pub fret: f64,
     /// Whether it is mirrored.
     pub left_handed: bool,
+    /// How its figures are set.
+    pub style: Style,
 }
 
 /// Draws a diagram.
@@ -88,12 +91,14 @@ pub fn draw(pen: &mut Pen, grip: &Grip, spot: Spot) {
         x,
         bottom,
         left_handed,
+        style,
         ..
     } = spot;
     let top = bottom - BELOW - f64::from(n_frets) * spot.fret;
     let frame = Frame {
         grip: *grip,
         left_handed,
+        style,
         x,
         top,
         row: spot.fret,
@@ -109,6 +114,7 @@ pub fn draw(pen: &mut Pen, grip: &Grip, spot: Spot) {
 struct Frame {
     grip: Grip,
     left_handed: bool,
+    style: Style,
     x: f64,
     top: f64,
     row: f64,
@@ -157,7 +163,7 @@ impl Frame {
             let at = (self.x - thin / 2.0, self.top - 0.65);
             pen.filled(Meaning::Diagram, at, nut, Ink::Black);
         } else {
-            let style = sizes::DIAGRAM_TEXT;
+            let style = self.style;
             let y = self.fret_y(self.first) + style.cap() / 2.0;
             let label = fret_label(self.first);
             pen.text(
@@ -172,7 +178,7 @@ impl Frame {
 
     /// Crosses and circles above, finger digits below.
     fn signs(&self, pen: &mut Pen) {
-        let style = sizes::DIAGRAM_TEXT;
+        let style = self.style;
         for s in 0..self.grip.shape.n_strings() {
             let string = StringIdx(s);
             let x = self.string_x(string);
@@ -227,6 +233,7 @@ fn cross(pen: &mut Pen, x: f64, y: f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::SheetFont;
     use crate::instrument::Shape;
 
     #[test]
@@ -257,6 +264,7 @@ mod tests {
                 n_rows: 4,
                 fret: sizes::DIAGRAM_FRET,
                 left_handed,
+                style: sizes::DIAGRAM_TEXT.in_face(SheetFont::Sans),
             };
             draw(&mut pen, &grip, spot);
             let mut xs: Vec<i64> = pen

@@ -1,5 +1,5 @@
 //! The title block: title and credits, lines for the student's name and the date, key, metre,
-//! tempo and feel, tuning and capo where they are not the usual ones, and words for the student.
+//! tempo and feel, which chorus it is if there are several, tuning and capo where they are not the usual ones, and words for the student.
 //! The swing is shown as an equation where it is two to one, in words otherwise.
 
 use super::mark::Anchor;
@@ -12,7 +12,6 @@ use super::system::Scene;
 use super::words;
 use crate::document::Feel;
 use crate::instrument::Tuning;
-use crate::score::fonts::FontRole;
 use crate::theory::Key;
 use crate::theory::Midi;
 
@@ -23,12 +22,14 @@ const STUDENT_WIDTH: f64 = 64.0;
 pub fn draw(scene: &Scene<'_>, width: f64) -> (Pen, f64) {
     let mut pen = Pen::default();
     let mut title_width = width;
+    let facts_style = scene.style(sizes::FACTS);
+    let credits_style = scene.style(sizes::CREDITS);
     if scene.options.show_student_line {
         title_width -= STUDENT_WIDTH + 6.0;
-        student_lines(&mut pen, width);
+        student_lines(&mut pen, facts_style, width);
     }
     let mut y = 0.0;
-    let (style, lines) = title_lines(&scene.document.title, title_width);
+    let (style, lines) = title_lines(scene, title_width);
     for line in lines {
         y += if y > 0.0 {
             1.12 * style.size
@@ -37,56 +38,54 @@ pub fn draw(scene: &Scene<'_>, width: f64) -> (Pen, f64) {
         };
         pen.text(Meaning::Title, style, Anchor::Left, (0.0, y), &line);
     }
-    for line in words::wrap(sizes::CREDITS, &scene.document.credits, title_width) {
+    for line in words::wrap(credits_style, &scene.document.credits, title_width) {
         y += 6.0;
-        pen.text(
-            Meaning::Title,
-            sizes::CREDITS,
-            Anchor::Left,
-            (0.0, y),
-            &line,
-        );
+        pen.text(Meaning::Title, credits_style, Anchor::Left, (0.0, y), &line);
     }
     if scene.options.show_student_line {
         y = y.max(12.4);
     }
     y += 8.2;
     facts(&mut pen, scene, y);
+    if let Some((number, count)) = scene.options.chorus {
+        let words = format!("Chorus {number} of {count}");
+        let at = (width, y);
+        pen.text(Meaning::Title, facts_style, Anchor::Right, at, &words);
+    }
     let strings = strings_line(scene).unwrap_or_default();
-    for line in words::wrap(sizes::FACTS, &strings, width) {
+    for line in words::wrap(facts_style, &strings, width) {
         y += 5.4;
-        pen.text(Meaning::Title, sizes::FACTS, Anchor::Left, (0.0, y), &line);
+        pen.text(Meaning::Title, facts_style, Anchor::Left, (0.0, y), &line);
     }
     y += 2.6;
     pen.line(Meaning::Title, (0.0, y), (width, y), 0.3);
     (pen, y + 3.0)
 }
 
-fn title_lines(title: &str, width: f64) -> (Style, Vec<String>) {
+fn title_lines(scene: &Scene<'_>, width: f64) -> (Style, Vec<String>) {
+    let title = &scene.document.title;
     let set = |style: Style| (style, words::wrap(style, title.trim(), width));
-    let [first, .., smallest] = sizes::TITLES;
-    let fitting = sizes::TITLES
-        .into_iter()
-        .map(set)
-        .find(|(_, l)| l.len() <= 2);
+    let styles = sizes::TITLES.map(|title| scene.style(title));
+    let [first, .., smallest] = styles;
+    let fitting = styles.into_iter().map(set).find(|(_, l)| l.len() <= 2);
     if title.trim().is_empty() {
         return (first, Vec::new());
     }
     fitting.unwrap_or_else(|| set(smallest))
 }
 
-fn student_lines(pen: &mut Pen, width: f64) {
+fn student_lines(pen: &mut Pen, style: Style, width: f64) {
     let left = width - STUDENT_WIDTH;
     for (word, y) in [("Student", 4.6), ("Date", 12.4)] {
-        pen.text(Meaning::Title, sizes::FACTS, Anchor::Left, (left, y), word);
-        let from = left + sizes::FACTS.width(word) + 1.5;
+        pen.text(Meaning::Title, style, Anchor::Left, (left, y), word);
+        let from = left + style.width(word) + 1.5;
         pen.line(Meaning::Title, (from, y + 0.6), (width, y + 0.6), 0.25);
     }
 }
 
 /// Key, metre, tempo and feel on one line.
 fn facts(pen: &mut Pen, scene: &Scene<'_>, y: f64) {
-    let style = sizes::FACTS;
+    let style = scene.style(sizes::FACTS);
     let document = scene.document;
     let gap = 7.0;
     let mut x = 0.0;
@@ -112,7 +111,7 @@ fn facts(pen: &mut Pen, scene: &Scene<'_>, y: f64) {
         Feel::Straight | Feel::Swing(1000) => word(pen, &mut x, "Straight eighths", gap),
         Feel::Swing(2000) => {
             word(pen, &mut x, "Swing", 2.6);
-            swing_equation(pen, x, y);
+            swing_equation(pen, scene, x, y);
         }
         Feel::Swing(ratio) => {
             let text = format!("Swing, long to short {} : 1", thousandths(ratio));
@@ -136,7 +135,8 @@ fn key_words(key: Key) -> String {
 }
 
 /// Two beamed eighths equal a quarter and an eighth under a three.
-fn swing_equation(pen: &mut Pen, x: f64, y: f64) {
+fn swing_equation(pen: &mut Pen, scene: &Scene<'_>, x: f64, y: f64) {
+    let letters = scene.style(sizes::FACTS);
     let space = 1.2;
     let stem = 3.2;
     let head = smufl::HEAD_WIDTH * space;
@@ -163,8 +163,8 @@ fn swing_equation(pen: &mut Pen, x: f64, y: f64) {
         beam,
     );
     let equals = x + 3.6 + head + 1.6;
-    pen.text(Meaning::Title, sizes::FACTS, Anchor::Left, (equals, y), "=");
-    let right = equals + sizes::FACTS.width("=") + 1.6;
+    pen.text(Meaning::Title, letters, Anchor::Left, (equals, y), "=");
+    let right = equals + letters.width("=") + 1.6;
     let third = note(pen, right);
     let fourth = note(pen, right + 4.0);
     let flag_x = fourth - thick / 2.0;
@@ -174,11 +174,11 @@ fn swing_equation(pen: &mut Pen, x: f64, y: f64) {
         space,
         (flag_x, base - stem),
     );
-    triplet_bracket(pen, third - head, fourth + 0.9, base - stem - 0.9);
+    let three = scene.style(sizes::FEEL_TRIPLET);
+    triplet_bracket(pen, three, (third - head, fourth + 0.9), base - stem - 0.9);
 }
 
-fn triplet_bracket(pen: &mut Pen, left: f64, right: f64, y: f64) {
-    let style = Style::new(FontRole::Italic, 2.3);
+fn triplet_bracket(pen: &mut Pen, style: Style, (left, right): (f64, f64), y: f64) {
     let middle = f64::midpoint(left, right);
     let line = smufl::TUPLET_LINE;
     pen.text(
@@ -237,7 +237,7 @@ pub fn lesson(scene: &Scene<'_>, width: f64) -> Vec<(Pen, f64)> {
     if text.is_empty() || !scene.options.show_lesson_text {
         return Vec::new();
     }
-    let style = sizes::LESSON;
+    let style = scene.style(sizes::LESSON);
     words::wrap(style, text, width)
         .into_iter()
         .map(|line| {

@@ -3,6 +3,7 @@
 //! stretch. Columns never come closer than their needs unless a single bar is wider than the
 //! paper. Never looks at heights.
 
+use super::barlines;
 use super::diagram;
 use super::diagram::Shown;
 use super::music::BarMusic;
@@ -123,10 +124,13 @@ pub fn measure(
         Some(time) => system::time_width(time) + sizes::TIME_PAD,
         None => 0.0,
     };
-    BarSpacing {
-        columns,
-        lead: sizes::BAR_PAD + start + time + first,
+    let lead = sizes::BAR_PAD + start + time + first;
+    let least: f64 = columns.iter().map(|column| column.least).sum();
+    if let Some(last) = columns.last_mut() {
+        let names = barlines::names_width(options, music);
+        last.least += (names - lead - least).max(0.0);
     }
+    BarSpacing { columns, lead }
 }
 
 fn moments(music: &BarMusic) -> Vec<Ticks> {
@@ -148,7 +152,7 @@ fn moments(music: &BarMusic) -> Vec<Ticks> {
 }
 
 fn column(at: Ticks, music: &BarMusic, arrangement: &Arrangement, options: &PageOptions) -> Column {
-    let half_digit = sizes::DIGIT.width("0") / 2.0;
+    let half_digit = options.style(sizes::DIGIT).width("0") / 2.0;
     let (mut left, mut right) = (half_digit, half_digit);
     let clusters = music.staff.iter().flat_map(|staff| &staff.clusters);
     for cluster in clusters.filter(|cluster| cluster.at == at) {
@@ -183,13 +187,17 @@ fn column(at: Ticks, music: &BarMusic, arrangement: &Arrangement, options: &Page
 
 /// What a note needs left and right of its middle.
 fn note_sides(note: &PlayedNote, has_finger: bool, options: &PageOptions) -> (f64, f64) {
-    let half = sizes::DIGIT.width(&digit_text(note)) / 2.0;
-    let finger = if has_finger { finger_width() } else { 0.0 };
+    let half = options.style(sizes::DIGIT).width(&digit_text(note)) / 2.0;
+    let finger = if has_finger {
+        finger_width(options)
+    } else {
+        0.0
+    };
     let slide = note.slide_from.map_or(0.0, |fret| {
-        SLIDE_LENGTH + sizes::GRACE_DIGIT.width(&fret.to_string())
+        SLIDE_LENGTH + options.style(sizes::GRACE_DIGIT).width(&fret.to_string())
     });
     let code = match note.thumb_move.filter(|_| options.show_moves) {
-        Some(thumb_move) => sizes::MOVE.width(thumb_move.code()) / 2.0,
+        Some(thumb_move) => options.style(sizes::MOVE).width(thumb_move.code()) / 2.0,
         None => 0.0,
     };
     let left = half + finger + slide;
@@ -198,8 +206,8 @@ fn note_sides(note: &PlayedNote, has_finger: bool, options: &PageOptions) -> (f6
 
 /// What a finger figure adds to the left of a digit.
 #[must_use]
-pub fn finger_width() -> f64 {
-    sizes::FINGER.width("0") + sizes::FINGER_GAP
+pub fn finger_width(options: &PageOptions) -> f64 {
+    options.style(sizes::FINGER).width("0") + sizes::FINGER_GAP
 }
 
 /// Length of the line of a slide.
@@ -222,7 +230,8 @@ fn make_room_for_chords(
     diagrams: Shown,
 ) {
     // Width needed from each symbol or diagram to the next one.
-    let frame = |grip: &Grip| diagram::width(grip) - sizes::DIAGRAM_STRING;
+    let small = options.style(sizes::DIAGRAM_TEXT);
+    let frame = |grip: &Grip| diagram::width(grip, small) - sizes::DIAGRAM_STRING;
     let framed = |chord: &ChordMark| {
         let shown = diagrams > Shown::New || chord.first_use;
         chord.grip.filter(|_| options.show_diagrams && shown)

@@ -36,6 +36,7 @@ pub use mark::Spot;
 pub use mark::Step;
 pub use options::PageOptions;
 pub use options::Paper;
+pub use options::Part;
 
 use crate::arrange::Arrangement;
 use crate::document::Document;
@@ -72,7 +73,37 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
     };
     let tightest = if options.show_staff { 0.93 } else { 0.86 };
     let (blocks, gaps) = stacking::fitted(drawn, options.paper, scale, tightest);
-    stacking::stack(blocks, gaps, &document.title, options.paper)
+    let title = match options.chorus {
+        Some((number, _)) => format!("{}, chorus {number}", document.title),
+        None => document.title.clone(),
+    };
+    stacking::stack(blocks, gaps, &title, options)
+}
+
+/// Lays out several sheets that are handed out together, their pages numbered through; the numbers of
+/// pages of each.
+#[must_use]
+pub fn lay_out_together(
+    sheets: &[(&Document, &Arrangement, PageOptions)],
+) -> (Vec<Page>, Vec<usize>) {
+    let laid = sheets
+        .iter()
+        .map(|(document, arrangement, options)| lay_out(document, arrangement, options));
+    let counts: Vec<usize> = laid.map(|pages| pages.len()).collect();
+    let in_all = Some(counts.iter().sum());
+    let mut all = Vec::new();
+    for (document, arrangement, options) in sheets {
+        let part = Part {
+            before: all.len(),
+            in_all,
+        };
+        let numbered = PageOptions {
+            part,
+            ..options.clone()
+        };
+        all.extend(lay_out(document, arrangement, &numbered));
+    }
+    (all, counts)
 }
 
 /// Everything that is printed, in its order, with the music at a size.
@@ -99,7 +130,7 @@ fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64, scale: f64) -> Vec<
         (Vec::new(), lesson.collect())
     };
     blocks.extend(before);
-    let boxes = tempo_boxes::draw(&options.tempo_boxes, width);
+    let boxes = tempo_boxes::draw(&options.tempo_boxes, width, options.font);
     blocks.extend(boxes.map(|row| other(row, 4.0)));
     let indent = if options.show_staff {
         sizes::BRACKET_WIDTH

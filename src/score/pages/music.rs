@@ -12,6 +12,7 @@ use crate::arrange::ChosenGrip;
 use crate::arrange::Place;
 use crate::arrange::PlayedNote;
 use crate::document::Document;
+use crate::document::SheetFont;
 use crate::instrument::Finger;
 use crate::instrument::Grip;
 use crate::instrument::MAX_STRINGS;
@@ -52,7 +53,7 @@ pub struct BarMusic {
     pub bar: usize,
     /// Length.
     pub length: Ticks,
-    /// Whether it is shorter than the metre's bar.
+    /// Whether it is a pick-up, or at most half of the metre's bar.
     pub is_partial: bool,
     /// The time signature that changes here, count and unit.
     pub time: Option<(u8, u8)>,
@@ -128,7 +129,7 @@ pub fn bars(
             let written = writer.bar(music.bar, music.length, music.leads_on());
             music.staff = Some(staff::bar(document, arrangement, written));
         }
-        add_chords(music, document, arrangement, &mut used);
+        add_chords(music, document, arrangement, &mut used, options.font);
         music.retakes = retakes(music.bar, arrangement);
         add_voices(music, document, arrangement, &mut carried);
         if options.show_fingers {
@@ -150,7 +151,7 @@ fn skeleton(document: &Document) -> Vec<BarMusic> {
             all.push(BarMusic {
                 bar: number,
                 length,
-                is_partial: length < full,
+                is_partial: length < full && (number == 0 || 2 * length.0 <= full.0),
                 section: (i == 0).then(|| section.name.trim().to_owned()),
                 ends_section: i + 1 == n_bars,
                 repeat_start: bar.repeat_start,
@@ -181,6 +182,7 @@ fn add_chords(
     document: &Document,
     arrangement: &Arrangement,
     used: &mut Vec<(String, Grip)>,
+    font: SheetFont,
 ) {
     let Some(bar) = document.bar(music.bar) else {
         return;
@@ -205,7 +207,7 @@ fn add_chords(
         }
         music.chords.push(ChordMark {
             at: chord.at,
-            symbol: SymbolRuns::new(&printed, root_length),
+            symbol: SymbolRuns::new(&printed, root_length, font),
             grip,
             first_use,
         });

@@ -38,7 +38,7 @@ pub fn draw(pen: &mut Pen, scene: &Scene<'_>, music: &BarMusic, places: &BarPlac
 fn one(pen: &mut Pen, scene: &Scene<'_>, idx: usize, note: &PlayedNote, x: f64, held: bool) {
     let y = scene.string_y(note.string);
     let text = measure::digit_text(note);
-    let style = sizes::DIGIT;
+    let style = scene.style(sizes::DIGIT);
     let width = style.width(&text);
     let (blank_w, blank_h) = (width + 0.35, 1.2);
     pen.filled(
@@ -57,17 +57,21 @@ fn one(pen: &mut Pen, scene: &Scene<'_>, idx: usize, note: &PlayedNote, x: f64, 
     );
     let left = x - width / 2.0;
     if let Some(finger) = note.finger.filter(|_| held) {
-        finger_digit(pen, idx, finger, (left, y));
+        finger_digit(pen, scene, idx, finger, (left, y));
     }
     if let Some(from) = note.slide_from {
-        let room = if held { measure::finger_width() } else { 0.0 };
-        slide(pen, idx, from, note.fret, (left - room, y));
+        let room = if held {
+            measure::finger_width(scene.options)
+        } else {
+            0.0
+        };
+        slide(pen, scene, idx, (from, note.fret), (left - room, y));
     }
 }
 
 /// A small figure before the digit, a little above the line, which is blanked behind it too.
-fn finger_digit(pen: &mut Pen, idx: usize, finger: Finger, end: (f64, f64)) {
-    let small = sizes::FINGER;
+fn finger_digit(pen: &mut Pen, scene: &Scene<'_>, idx: usize, finger: Finger, end: (f64, f64)) {
+    let small = scene.style(sizes::FINGER);
     let (left, y) = end;
     let digit = finger.digit().to_string();
     let width = small.width(&digit);
@@ -83,7 +87,8 @@ fn finger_digit(pen: &mut Pen, idx: usize, finger: Finger, end: (f64, f64)) {
 }
 
 /// A small digit and a line that rises or falls into the note.
-fn slide(pen: &mut Pen, idx: usize, from: u8, to: u8, end: (f64, f64)) {
+fn slide(pen: &mut Pen, scene: &Scene<'_>, idx: usize, frets: (u8, u8), end: (f64, f64)) {
+    let (from, to) = frets;
     let (right, y) = end;
     let lean = if from < to { 0.5 } else { -0.5 };
     let stop = right - 0.15;
@@ -94,7 +99,7 @@ fn slide(pen: &mut Pen, idx: usize, from: u8, to: u8, end: (f64, f64)) {
         (stop, y - lean),
         0.28,
     );
-    let style = sizes::GRACE_DIGIT;
+    let style = scene.style(sizes::GRACE_DIGIT);
     let text = from.to_string();
     let width = style.width(&text);
     let x = start - 0.2 - width;
@@ -114,7 +119,7 @@ pub fn open_ties(pen: &mut Pen, scene: &Scene<'_>, strike: &Strike, x: f64) {
         let Some(note) = scene.arrangement.notes.get(*idx) else {
             continue;
         };
-        let half = sizes::DIGIT.width(&measure::digit_text(note)) / 2.0;
+        let half = scene.style(sizes::DIGIT).width(&measure::digit_text(note)) / 2.0;
         let left = x + half + 0.15;
         let y = scene.string_y(note.string) - 0.38;
         tie(pen, Meaning::Ring(*idx), left, left + 2.3, y);
@@ -153,7 +158,7 @@ pub fn moves(pen: &mut Pen, scene: &Scene<'_>, music: &BarMusic, places: &BarPla
             if let Some(thumb_move) = note.and_then(|n| n.thumb_move) {
                 pen.text(
                     Meaning::Move(*idx),
-                    sizes::MOVE,
+                    scene.style(sizes::MOVE),
                     Anchor::Middle,
                     (places.x_of(strike.at), y),
                     thumb_move.code(),
@@ -181,7 +186,7 @@ pub fn pluck_letters(
             {
                 pen.text(
                     Meaning::Pluck(*first),
-                    sizes::PLUCK,
+                    scene.style(sizes::PLUCK),
                     Anchor::Middle,
                     (x, rows.letters_y),
                     &letters,

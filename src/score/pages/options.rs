@@ -1,6 +1,10 @@
 //! What a sheet shows and on which paper. Every choice has a default that a teacher would hand
 //! out as it is. Never holds anything that belongs to the tune.
 
+use super::pen::Lettering;
+use super::pen::Style;
+use crate::document::SheetFont;
+
 /// The paper.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
 pub enum Paper {
@@ -34,11 +38,22 @@ impl Paper {
     }
 }
 
+/// Where the pages of a sheet stand among those that are handed out together.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub struct Part {
+    /// Pages before them.
+    pub before: usize,
+    /// Pages in all; `None` for those of the sheet itself.
+    pub in_all: Option<usize>,
+}
+
 /// What is printed.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct PageOptions {
     /// The paper.
     pub paper: Paper,
+    /// The face of letters and figures.
+    pub font: SheetFont,
     /// A staff with notes above the tab, which then leaves the rhythm to it.
     pub show_staff: bool,
     /// Chord diagrams over the systems where a grip is new.
@@ -63,12 +78,25 @@ pub struct PageOptions {
     pub size_permille: u16,
     /// Bars in a system; `None` is four, fewer where they are crowded.
     pub bars_per_system: Option<u8>,
+    /// Which chorus is printed, from 1, and of how many, if there are several.
+    pub chorus: Option<(u8, u8)>,
+    /// The sheet as a part of several that are numbered through.
+    pub part: Part,
+}
+
+impl PageOptions {
+    /// How something is set in the face of the sheet.
+    #[must_use]
+    pub fn style(&self, lettering: Lettering) -> Style {
+        lettering.in_face(self.font)
+    }
 }
 
 impl Default for PageOptions {
     fn default() -> Self {
         Self {
             paper: Paper::A4,
+            font: SheetFont::Sans,
             show_staff: false,
             show_diagrams: true,
             show_fingers: true,
@@ -81,6 +109,8 @@ impl Default for PageOptions {
             tempo_boxes: Vec::new(),
             size_permille: 1000,
             bars_per_system: None,
+            chorus: None,
+            part: Part::default(),
         }
     }
 }

@@ -8,8 +8,50 @@ use super::mark::Mark;
 use super::mark::Meaning;
 use super::mark::Spot;
 use super::mark::Step;
+use crate::document::SheetFont;
 use crate::score::fonts;
+use crate::score::fonts::Cut;
 use crate::score::fonts::FontRole;
+
+/// How a text is set in whichever face the sheet has. Sizes are those of the sans face; another
+/// face is scaled so that its capitals and figures are as tall, and everything that is centred on
+/// them stays so.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Lettering {
+    cut: Cut,
+    size: f64,
+}
+
+impl Lettering {
+    /// A cut at an em in millimetres.
+    #[must_use]
+    pub const fn new(cut: Cut, size: f64) -> Self {
+        Self { cut, size }
+    }
+
+    /// The same size in another cut.
+    #[must_use]
+    pub const fn cut(self, cut: Cut) -> Self {
+        Self { cut, ..self }
+    }
+
+    /// The same cut at another size.
+    #[must_use]
+    pub fn scaled(self, by: f64) -> Self {
+        Self {
+            size: self.size * by,
+            ..self
+        }
+    }
+
+    /// The style in a face.
+    #[must_use]
+    pub fn in_face(self, face: SheetFont) -> Style {
+        let cap = |face| fonts::cap_height(FontRole::Text(face, self.cut));
+        let by = cap(SheetFont::Sans) / cap(face).max(0.1);
+        Style::new(FontRole::Text(face, self.cut), self.size * by)
+    }
+}
 
 /// How a text is set.
 #[derive(Clone, Copy, PartialEq, Debug)]

@@ -3,8 +3,8 @@
 //! parts are printed at (sources: Gould, Behind Bars, from memory; common practice). Numbers
 //! only; layout decides where things go.
 
-use super::pen::Style;
-use crate::score::fonts::FontRole;
+use super::pen::Lettering;
+use crate::score::fonts::Cut;
 
 /// One normal staff space.
 pub const SPACE: f64 = 1.75;
@@ -28,6 +28,8 @@ pub const BOTTOM_MARGIN: f64 = 13.0;
 pub const FOOT_HEIGHT: f64 = 7.0;
 /// White between the lowest sign of the notation staff and the highest fret digit of the tab.
 pub const STAVES_GAP: f64 = 3.2;
+/// The same where a page is to be saved.
+pub const STAVES_GAP_CLOSE: f64 = 2.2;
 /// From the bracket to the staves.
 pub const BRACKET_GAP: f64 = 0.75;
 /// What a system with a bracket is moved to the right.
@@ -59,45 +61,51 @@ pub const DIAGRAM_FRET_CLOSE: f64 = 2.1;
 pub const DIAGRAM_DOT: f64 = 0.78;
 
 /// Fret digits: 1.3 normal spaces tall.
-pub const DIGIT: Style = Style::new(FontRole::Bold, 3.15);
+pub const DIGIT: Lettering = Lettering::new(Cut::Bold, 3.15);
 /// The fret a slide comes from.
-pub const GRACE_DIGIT: Style = Style::new(FontRole::Bold, 2.4);
+pub const GRACE_DIGIT: Lettering = Lettering::new(Cut::Bold, 2.4);
 /// Left-hand fingers beside digits.
-pub const FINGER: Style = Style::new(FontRole::Regular, 2.2);
+pub const FINGER: Lettering = Lettering::new(Cut::Regular, 2.2);
 /// White between a finger and its digit.
 pub const FINGER_GAP: f64 = 0.2;
 /// How far a finger's middle lies above the string line.
 pub const FINGER_LIFT: f64 = 0.5;
 /// Right-hand letters.
-pub const PLUCK: Style = Style::new(FontRole::Italic, 2.9);
+pub const PLUCK: Lettering = Lettering::new(Cut::Italic, 2.9);
 /// Codes of thumb moves.
-pub const MOVE: Style = Style::new(FontRole::Regular, 3.0);
+pub const MOVE: Lettering = Lettering::new(Cut::Regular, 3.0);
 /// Chord symbols: root.
-pub const SYMBOL: Style = Style::new(FontRole::Bold, 4.9);
+pub const SYMBOL: Lettering = Lettering::new(Cut::Bold, 4.9);
 /// Chord symbols: what follows the root.
-pub const SYMBOL_TAIL: Style = Style::new(FontRole::Bold, 4.0);
+pub const SYMBOL_TAIL: Lettering = Lettering::new(Cut::Bold, 4.0);
 /// Section names.
-pub const SECTION: Style = Style::new(FontRole::Bold, 4.2);
+pub const SECTION: Lettering = Lettering::new(Cut::Bold, 4.2);
 /// Endings and how often to repeat.
-pub const ENDING: Style = Style::new(FontRole::Bold, 3.4);
+pub const ENDING: Lettering = Lettering::new(Cut::Bold, 3.4);
+/// The three of a triplet outside the tab.
+pub const TAB_TRIPLET: Lettering = Lettering::new(Cut::Italic, 2.6);
+/// The three of a triplet on the notation staff.
+pub const STAFF_TRIPLET: Lettering = Lettering::new(Cut::Italic, 3.0);
+/// The three of the swing's equation.
+pub const FEEL_TRIPLET: Lettering = Lettering::new(Cut::Italic, 2.3);
 /// Bar numbers.
-pub const BAR_NUMBER: Style = Style::new(FontRole::Italic, 2.7);
+pub const BAR_NUMBER: Lettering = Lettering::new(Cut::Italic, 2.7);
 /// The title, in the first of these sizes in which it needs at most two lines.
-pub const TITLES: [Style; 4] = [
-    Style::new(FontRole::Bold, 8.2),
-    Style::new(FontRole::Bold, 7.2),
-    Style::new(FontRole::Bold, 6.2),
-    Style::new(FontRole::Bold, 5.4),
+pub const TITLES: [Lettering; 4] = [
+    Lettering::new(Cut::Bold, 8.2),
+    Lettering::new(Cut::Bold, 7.2),
+    Lettering::new(Cut::Bold, 6.2),
+    Lettering::new(Cut::Bold, 5.4),
 ];
 /// Who wrote it.
-pub const CREDITS: Style = Style::new(FontRole::Italic, 3.7);
+pub const CREDITS: Lettering = Lettering::new(Cut::Italic, 3.7);
 /// Key, metre, tempo.
-pub const FACTS: Style = Style::new(FontRole::Regular, 3.7);
+pub const FACTS: Lettering = Lettering::new(Cut::Regular, 3.7);
 /// Words for the student.
-pub const LESSON: Style = Style::new(FontRole::Regular, 3.6);
+pub const LESSON: Lettering = Lettering::new(Cut::Regular, 3.6);
 /// Legend.
-pub const LEGEND: Style = Style::new(FontRole::Regular, 3.1);
+pub const LEGEND: Lettering = Lettering::new(Cut::Regular, 3.1);
 /// Foot of the page.
-pub const FOOT: Style = Style::new(FontRole::Regular, 2.6);
+pub const FOOT: Lettering = Lettering::new(Cut::Regular, 2.6);
 /// Digits and marks of a chord diagram.
-pub const DIAGRAM_TEXT: Style = Style::new(FontRole::Regular, 2.4);
+pub const DIAGRAM_TEXT: Lettering = Lettering::new(Cut::Regular, 2.4);

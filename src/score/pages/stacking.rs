@@ -5,12 +5,16 @@
 
 use super::closing;
 use super::mark::Page;
+use super::options::PageOptions;
 use super::options::Paper;
 use super::pen::Pen;
 use super::sizes;
+use std::ops::Range;
 
 /// Most white added to a gap between systems to fill a page.
-const MOST_SPREAD: f64 = 9.0;
+const MOST_SPREAD: f64 = 16.0;
+/// The part of it that is added above the first system.
+const SPREAD_ABOVE: f64 = 0.5;
 /// A page that is emptier than this is left as it is.
 const MOST_LEFT: f64 = 0.4;
 /// A last page that is filled so far does not look lonely with one system on it.
@@ -149,23 +153,23 @@ fn n_pages_of(blocks: impl Iterator<Item = (f64, f64)>, room: f64) -> usize {
 }
 
 /// Shares blocks out among pages.
-fn share_out(blocks: Vec<Block>, room: f64) -> Vec<Vec<Block>> {
-    let mut sheets: Vec<Vec<Block>> = Vec::new();
+fn share_out(blocks: &[Block], room: f64) -> Vec<Range<usize>> {
+    let mut sheets: Vec<Range<usize>> = Vec::new();
     let mut used = 0.0;
-    for block in blocks {
+    for (i, block) in blocks.iter().enumerate() {
         let needed = used + block.gap + block.height;
         match sheets.last_mut() {
             Some(sheet) if needed <= room && !block.starts_page => {
                 used = needed;
-                sheet.push(block);
+                sheet.end = i + 1;
             }
             _ => {
                 used = block.height;
-                sheets.push(vec![block]);
+                sheets.push(i..i + 1);
             }
         }
     }
-    keep_company(&mut sheets, room);
+    keep_company(&mut sheets, blocks, room);
     sheets
 }
 
@@ -177,8 +181,9 @@ fn used(sheet: &[Block]) -> f64 {
 
 /// No system stands alone on the last page with music if the page before can spare one (common
 /// practice) and stays well filled without it.
-fn keep_company(sheets: &mut [Vec<Block>], room: f64) {
-    let n_systems = |sheet: &[Block]| sheet.iter().filter(|block| block.is_system).count();
+fn keep_company(sheets: &mut [Range<usize>], blocks: &[Block], room: f64) {
+    let of = |sheet: &Range<usize>| blocks.get(sheet.clone()).unwrap_or_default();
+    let n_systems = |sheet: &Range<usize>| of(sheet).iter().filter(|b| b.is_system).count();
     let Some(last) = sheets.iter().rposition(|sheet| n_systems(sheet) > 0) else {
         return;
     };
@@ -186,45 +191,60 @@ fn keep_company(sheets: &mut [Vec<Block>], room: f64) {
     let (Some(before), Some(sheet)) = (before.last_mut(), from_last.first_mut()) else {
         return;
     };
-    let ends_with_system = before.last().is_some_and(|block| block.is_system);
-    if n_systems(sheet) != 1 || n_systems(before) < 3 || !ends_with_system {
+    let Some(spared) = of(before).last().filter(|block| block.is_system) else {
         return;
-    }
-    let full = used(before);
-    let taken: f64 = sheet.iter().map(|block| block.height + block.gap).sum();
-    if taken > FULL_ENOUGH * room {
-        return;
-    }
-    let fits = |system: &mut Block| {
-        let left = full - system.height - system.gap;
-        taken + system.height <= room && left >= STAYS_FULL * room
     };
-    if let Some(system) = before.pop_if(fits) {
-        sheet.insert(0, system);
+    if n_systems(sheet) != 1 || n_systems(before) < 3 {
+        return;
+    }
+    let taken: f64 = of(sheet).iter().map(|block| block.height + block.gap).sum();
+    let left = used(of(before)) - spared.height - spared.gap;
+    let fits = taken + spared.height <= room && left >= STAYS_FULL * room;
+    if taken <= FULL_ENOUGH * room && fits {
+        before.end -= 1;
+        sheet.start -= 1;
     }
 }
 
 /// Stacks blocks on as many pages as they need, with a part of their gaps.
-pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, paper: Paper) -> Vec<Page> {
-    let (paper_width, paper_height) = paper.size_mm();
-    let room = room_of(paper);
+pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, options: &PageOptions) -> Vec<Page> {
+    let (paper_width, paper_height) = options.paper.size_mm();
+    let room = room_of(options.paper);
+    let small = options.style(sizes::FOOT);
     for block in &mut blocks {
         block.gap *= gaps;
     }
-    let sheets = share_out(blocks, room);
+    let sheets = share_out(&blocks, room);
     let n_sheets = sheets.len();
     let mut pages = Vec::with_capacity(n_sheets);
-    let own = |sheet: &Vec<Block>| sheet.first().is_some_and(|block| block.starts_page);
+    let own = |sheet: &Range<usize>| blocks.get(sheet.start).is_some_and(|b| b.starts_page);
     let n_music = sheets.iter().position(own).unwrap_or(n_sheets);
-    for (i, sheet) in sheets.into_iter().enumerate() {
-        let spread = spread(&sheet, room, i + 1 == n_music);
+    let mut white = Vec::with_capacity(n_sheets);
+    let mut before = 0.0;
+    for (i, sheet) in sheets.iter().enumerate() {
+        let own = blocks.get(sheet.clone()).unwrap_or_default();
+        before = if i + 1 == n_music {
+            spread(own, room, before)
+        } else if room - used(own) > MOST_LEFT * room {
+            0.0
+        } else {
+            spread(own, room, MOST_SPREAD)
+        };
+        white.push(before);
+    }
+    let mut blocks = blocks.into_iter();
+    for (i, (sheet, spread)) in sheets.into_iter().zip(white).enumerate() {
         let mut pen = Pen::default();
         let mut y = sizes::TOP_MARGIN;
         let mut before = None;
-        for block in sheet {
+        for block in blocks.by_ref().take(sheet.len()) {
             if let Some(was_system) = before {
-                let opens = was_system && block.is_system;
-                y += block.gap + if opens { spread } else { 0.0 };
+                let opens = match (was_system, block.is_system) {
+                    (true, true) => 1.0,
+                    (false, true) => SPREAD_ABOVE,
+                    (_, false) => 0.0,
+                };
+                y += block.gap + opens * spread;
             }
             before = Some(block.is_system);
             pen.place(block.pen, sizes::SIDE_MARGIN, y);
@@ -232,7 +252,10 @@ pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, paper: Paper) -> Ve
         }
         let foot_y = paper_height - sizes::BOTTOM_MARGIN;
         let frame = (sizes::SIDE_MARGIN, paper_width - sizes::SIDE_MARGIN, foot_y);
-        closing::foot(&mut pen, title, i + 1, n_sheets, frame);
+        let in_all = options.part.in_all.unwrap_or(n_sheets);
+        let number = (options.part.before + i + 1, in_all);
+        let title = if i > 0 { title } else { "" };
+        closing::foot(&mut pen, small, title, number, frame);
         pages.push(Page {
             width: paper_width,
             height: paper_height,
@@ -242,18 +265,18 @@ pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, paper: Paper) -> Ve
     pages
 }
 
-/// White to add between systems, so that pages that are nearly full end level. On the last page
-/// gaps that had to close up open again as far as there is room.
-fn spread(sheet: &[Block], room: f64, is_last: bool) -> f64 {
-    let pairs = sheet.windows(2);
-    let pairs = pairs.filter(|pair| pair.iter().all(|block| block.is_system));
+/// White to add between systems, at most so much, so that pages that are nearly full end level and the
+/// last one is as airy as the one before. Gaps that had to close up open again as far as there is room.
+fn spread(sheet: &[Block], room: f64, most: f64) -> f64 {
     let own = sheet.iter().find(|block| block.is_system);
     let closed_up = own.map_or(0.0, |block| sizes::SYSTEM_GAP - block.gap);
-    let n_gaps = f64::from(u32::try_from(pairs.count()).unwrap_or(1).max(1));
+    let weight = |pair: &[Block]| match pair {
+        [a, b] if b.is_system && a.is_system => 1.0,
+        [_, b] if b.is_system => SPREAD_ABOVE,
+        _ => 0.0,
+    };
+    let n_gaps: f64 = sheet.windows(2).map(weight).sum();
     let left = room - used(sheet);
-    let most = if is_last { closed_up } else { MOST_SPREAD };
-    if left > room * MOST_LEFT {
-        return most.min(closed_up);
-    }
-    (left / n_gaps).clamp(0.0, most)
+    let most = most.max(closed_up);
+    (left / n_gaps.max(SPREAD_ABOVE)).clamp(0.0, most)
 }

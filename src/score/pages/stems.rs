@@ -8,12 +8,10 @@ use super::mark::Meaning;
 use super::measure::BarPlaces;
 use super::music::BarMusic;
 use super::pen::Pen;
-use super::pen::Style;
 use super::sizes;
 use super::sizes::RHYTHM_SPACE;
 use super::smufl;
 use super::system::Scene;
-use crate::score::fonts::FontRole;
 use crate::score::rhythm::BarVoice;
 use crate::score::rhythm::Rest;
 use crate::score::rhythm::Strike;
@@ -58,7 +56,7 @@ pub fn draw(pen: &mut Pen, scene: &Scene<'_>, music: &BarMusic, places: &BarPlac
             side.stem(pen, strike, places.x_of(strike.at), beamed);
         }
         for group in &written.beams {
-            side.beam(pen, written, group, places);
+            side.beam(pen, scene, written, group, places);
         }
         for one in &written.rests {
             side.rest(pen, music.bar, *one, places.x_of(one.at));
@@ -113,7 +111,14 @@ impl Side {
         pen.glyph(self.meaning, code, RHYTHM_SPACE, (x, self.end()));
     }
 
-    fn beam(&self, pen: &mut Pen, voice: &BarVoice, group: &[usize], places: &BarPlaces) {
+    fn beam(
+        &self,
+        pen: &mut Pen,
+        scene: &Scene<'_>,
+        voice: &BarVoice,
+        group: &[usize],
+        places: &BarPlaces,
+    ) {
         let strikes: Vec<&Strike> = group.iter().filter_map(|i| voice.strikes.get(*i)).collect();
         let xs: Vec<f64> = strikes.iter().map(|s| places.x_of(s.at)).collect();
         let (Some(first), Some(last)) = (xs.first().copied(), xs.last().copied()) else {
@@ -140,7 +145,7 @@ impl Side {
             }
         }
         if strikes.iter().any(|s| s.written.triplet) {
-            let style = Style::new(FontRole::Italic, 2.6);
+            let style = scene.style(sizes::TAB_TRIPLET);
             let y = match self.voice {
                 Voice::Upper => self.end() - 0.5,
                 Voice::Lower => self.end() + 0.5 + style.cap(),

@@ -6,6 +6,7 @@ use super::mark::Meaning;
 use super::pen::Pen;
 use super::pen::Style;
 use super::sizes;
+use crate::document::SheetFont;
 use crate::score::fonts::FontRole;
 
 /// A stretch of a symbol that is set in one style.
@@ -29,14 +30,14 @@ impl SymbolRuns {
     /// Splits a printed symbol after its root, whose length in bytes is given, and at its
     /// accidentals, which are set from the music face: there they are as black as the letters.
     #[must_use]
-    pub fn new(printed: &str, root_length: usize) -> Self {
+    pub fn new(printed: &str, root_length: usize, face: SheetFont) -> Self {
         let (root, tail) = printed
             .split_at_checked(root_length)
             .unwrap_or((printed, ""));
         let mut pieces = Vec::new();
-        add_pieces(&mut pieces, &with_signs(root), sizes::SYMBOL);
+        add_pieces(&mut pieces, &with_signs(root), sizes::SYMBOL.in_face(face));
         let tail = with_signs(tail).replace(['△', '∆'], "Δ");
-        add_pieces(&mut pieces, &tail, sizes::SYMBOL_TAIL);
+        add_pieces(&mut pieces, &tail, sizes::SYMBOL_TAIL.in_face(face));
         Self { pieces }
     }
 
@@ -131,6 +132,7 @@ pub fn with_signs(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::score::fonts::Cut;
 
     #[test]
     fn accidentals_get_their_signs_and_other_letters_stay() {
@@ -152,13 +154,14 @@ mod tests {
 
     #[test]
     fn roots_are_larger_and_accidentals_come_from_the_music_face() {
-        let runs = SymbolRuns::new("Ebm7b5", 2);
+        let runs = SymbolRuns::new("Ebm7b5", 2, SheetFont::Sans);
         let set: Vec<(&str, FontRole)> = runs
             .pieces
             .iter()
             .map(|p| (p.text.as_str(), p.style.role))
             .collect();
-        let (bold, music) = (FontRole::Bold, FontRole::Music);
+        let bold = FontRole::Text(SheetFont::Sans, Cut::Bold);
+        let music = FontRole::Music;
         assert_eq!(
             set,
             [

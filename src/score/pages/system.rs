@@ -13,7 +13,9 @@ use super::music::BarMusic;
 use super::music::ChordMark;
 use super::notes;
 use super::options::PageOptions;
+use super::pen::Lettering;
 use super::pen::Pen;
+use super::pen::Style;
 use super::sizes;
 use super::smufl;
 use super::staff::draw;
@@ -61,6 +63,15 @@ impl Scene<'_> {
         }
     }
 
+    /// White between the lowest sign of the notation staff and the tab.
+    const fn staves_gap(&self) -> f64 {
+        if self.close {
+            sizes::STAVES_GAP_CLOSE
+        } else {
+            sizes::STAVES_GAP
+        }
+    }
+
     /// Between two frets of a chord diagram.
     #[must_use]
     pub const fn diagram_fret(&self) -> f64 {
@@ -69,6 +80,12 @@ impl Scene<'_> {
         } else {
             sizes::DIAGRAM_FRET
         }
+    }
+
+    /// How something is set in the face of the sheet.
+    #[must_use]
+    pub fn style(&self, lettering: Lettering) -> Style {
+        self.options.style(lettering)
     }
 
     /// The line of a string; the highest-pitched string lies at 0.
@@ -90,6 +107,9 @@ pub struct System<'a> {
     pub is_first: bool,
     /// Which grips get a diagram.
     pub diagrams: Shown,
+    /// The time signature with which the next system begins, if it is a new one: it is announced
+    /// behind the last bar line (Gould, Behind Bars, from memory).
+    pub courtesy: Option<(u8, u8)>,
 }
 
 /// Heights of the rows, y from the top string line.
@@ -151,6 +171,12 @@ impl System<'_> {
         all
     }
 
+    /// Where its lines end.
+    fn right(&self) -> f64 {
+        let last = self.places.last().map_or(0.0, |p| p.right);
+        last + courtesy_width(self.courtesy)
+    }
+
     fn rows(&self, scene: &Scene<'_>, staff: Option<&Pen>) -> Rows {
         let mut rows = Rows::default();
         let upper = || self.bars.iter().map(|b| &b.upper);
@@ -164,7 +190,7 @@ impl System<'_> {
         };
         if let Some(staff) = staff {
             let (top, bottom) = staff.reach();
-            let staff_y = y + 2.4 - sizes::STAVES_GAP - bottom.max(draw::HEIGHT + 2.0);
+            let staff_y = y + 2.4 - scene.staves_gap() - bottom.max(draw::HEIGHT + 2.0);
             rows.staff_y = Some(staff_y);
             y = staff_y + top.min(-1.0);
         } else if upper().any(|v| dotted(&v.strikes)) {
@@ -185,7 +211,7 @@ impl System<'_> {
         }
         rows.symbols_y = y - 0.3;
         if self.chords().next().is_some() {
-            y -= 0.3 + sizes::SYMBOL.cap() + 1.0;
+            y -= 0.3 + scene.style(sizes::SYMBOL).cap() + 1.0;
         }
         rows.names_bottom = y;
         if self.bars.iter().any(barlines::needs_names_row) {
@@ -202,7 +228,7 @@ impl System<'_> {
             below += 1.6;
         }
         if scene.options.show_moves && lower().any(|v| !v.strikes.is_empty()) {
-            below += 0.9 + sizes::MOVE.cap();
+            below += 0.9 + scene.style(sizes::MOVE).cap();
             rows.moves_y = below;
             below += 0.8;
         }
@@ -228,11 +254,11 @@ impl System<'_> {
     /// Draws the system; the second value is its height.
     #[must_use]
     pub fn draw(&self, scene: &Scene<'_>) -> (Pen, f64) {
-        let right = self.places.last().map_or(0.0, |p| p.right);
+        let right = self.right();
         let staff = scene.options.show_staff.then(|| {
             let mut pen = Pen::default();
             draw::lines(&mut pen, scene, right);
-            draw::bars(&mut pen, self.bars, &self.places);
+            draw::bars(&mut pen, scene, self.bars, &self.places);
             pen
         });
         let rows = self.rows(scene, staff.as_ref());
@@ -269,10 +295,8 @@ impl System<'_> {
     }
 
     fn names_and_chords(&self, pen: &mut Pen, scene: &Scene<'_>, rows: &Rows) {
-        for (i, (music, place)) in self.bars.iter().zip(&self.places).enumerate() {
-            barlines::names(pen, music, place, rows.names_bottom, i == 0);
-        }
-        let half_digit = sizes::DIGIT.width("0") / 2.0;
+        barlines::all_names(pen, scene, self.bars, &self.places, rows.names_bottom);
+        let half_digit = scene.style(sizes::DIGIT).width("0") / 2.0;
         for (music, place, chord) in self.chords() {
             let x = place.x_of(chord.at) - half_digit;
             let meaning = Meaning::Symbol(music.bar);
@@ -285,6 +309,7 @@ impl System<'_> {
                 n_rows: rows.diagram_rows,
                 fret: scene.diagram_fret(),
                 left_handed: scene.document.instrument.left_handed,
+                style: scene.style(sizes::DIAGRAM_TEXT),
             };
             diagram::draw(pen, &grip, spot);
         }
@@ -319,7 +344,8 @@ impl System<'_> {
             let number = (first.bar + 1).to_string();
             let meaning = Meaning::BarNumber(first.bar);
             if !self.is_first {
-                pen.text(meaning, sizes::BAR_NUMBER, Anchor::Left, at, &number);
+                let style = scene.style(sizes::BAR_NUMBER);
+                pen.text(meaning, style, Anchor::Left, at, &number);
             }
         }
         for (i, (music, place)) in self.bars.iter().zip(&self.places).enumerate() {
@@ -334,14 +360,29 @@ impl System<'_> {
                 };
                 place.left + sizes::TIME_PAD + repeat
             };
-            let center = left + time_width(time) / 2.0;
-            time_signature(pen, time, (center, height / 2.0), sizes::TIME_SPACE);
-            if let Some(y) = staff_y {
-                let middle = y + draw::HEIGHT / 2.0;
-                time_signature(pen, time, (center, middle), sizes::SPACE);
-            }
+            times(pen, scene, staff_y, time, left);
+        }
+        if let Some((time, place)) = self.courtesy.zip(self.places.last()) {
+            times(pen, scene, staff_y, time, place.right + sizes::TIME_PAD);
         }
     }
+}
+
+/// A time signature on every staff, from its left end.
+fn times(pen: &mut Pen, scene: &Scene<'_>, staff_y: Option<f64>, time: (u8, u8), left: f64) {
+    let center = left + time_width(time) / 2.0;
+    let middle = scene.staff_height() / 2.0;
+    time_signature(pen, time, (center, middle), sizes::TIME_SPACE);
+    if let Some(y) = staff_y {
+        let middle = y + draw::HEIGHT / 2.0;
+        time_signature(pen, time, (center, middle), sizes::SPACE);
+    }
+}
+
+/// What a time signature behind the last bar line takes.
+#[must_use]
+pub fn courtesy_width(time: Option<(u8, u8)>) -> f64 {
+    time.map_or(0.0, |time| time_width(time) + 1.5 * sizes::TIME_PAD)
 }
 
 /// Width of a time signature without white around it.

@@ -5,19 +5,21 @@
 use super::mark::Anchor;
 use super::mark::Meaning;
 use super::music::BarMusic;
+use super::pen::Lettering;
 use super::pen::Pen;
 use super::pen::Style;
 use super::sizes;
 use super::system::Scene;
-use crate::score::fonts::FontRole;
+use crate::score::fonts::Cut;
 use crate::theory::TICKS_PER_BEAT;
 use crate::theory::ThumbMove;
 use crate::theory::Ticks;
 
 const BARS_IN_ROW: usize = 4;
 const ROWS_WITH_HEAD: usize = 2;
-const HEAD: Style = Style::new(FontRole::Bold, 4.2);
-const CODE: Style = Style::new(FontRole::Regular, 3.5);
+const HEAD: Lettering = Lettering::new(Cut::Bold, 4.2);
+const CODE: Lettering = Lettering::new(Cut::Regular, 3.5);
+const SYMBOL: Lettering = Lettering::new(Cut::Bold, 3.5);
 const SYMBOL_HEIGHT: f64 = 6.2;
 const CODE_HEIGHT: f64 = 6.4;
 const LINE: f64 = 0.25;
@@ -40,16 +42,16 @@ pub fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64) -> Vec<(Pen, f6
         }
         all.push((pen, SYMBOL_HEIGHT + CODE_HEIGHT));
     }
-    with_head(all)
+    with_head(scene.style(HEAD), all)
 }
 
 /// Puts the head over the first rows as one block, so that a page never ends with the head alone.
-fn with_head(mut rows: Vec<(Pen, f64)>) -> Vec<(Pen, f64)> {
+fn with_head(head: Style, mut rows: Vec<(Pen, f64)>) -> Vec<(Pen, f64)> {
     let rest = rows.split_off(rows.len().min(ROWS_WITH_HEAD));
     let mut first = Pen::default();
-    let at = (0.0, HEAD.cap());
-    first.text(MEANING, HEAD, Anchor::Left, at, "Movements of the thumb");
-    let mut y = HEAD.cap() + 2.4;
+    let at = (0.0, head.cap());
+    first.text(MEANING, head, Anchor::Left, at, "Movements of the thumb");
+    let mut y = head.cap() + 2.4;
     for (pen, height) in rows {
         first.place(pen, 0.0, y);
         y += height;
@@ -69,13 +71,16 @@ fn one_bar(pen: &mut Pen, scene: &Scene<'_>, bar: &BarMusic, x: f64, width: f64)
         (x + width, SYMBOL_HEIGHT),
         LINE,
     );
-    let style = sizes::BAR_NUMBER;
+    let style = scene.style(sizes::BAR_NUMBER);
     let at = (x + 0.8, 0.7 + style.cap());
     pen.text(MEANING, style, Anchor::Left, at, &number);
-    let beat = width / f64::from(scene.document.meter.beats().max(1));
+    let n_beats = bar.length.0.div_ceil(TICKS_PER_BEAT);
+    let beat = width / f64::from(scene.document.meter.beats().max(n_beats).max(1));
     let first = x + 1.6 + style.width(&number);
-    symbols(pen, bar, (x, first, x + width), beat);
-    for beat_idx in 0..bar.length.0.div_ceil(TICKS_PER_BEAT) {
+    let bold = scene.style(SYMBOL);
+    symbols(pen, bold, bar, (x, first, x + width), beat);
+    let codes_style = scene.style(CODE);
+    for beat_idx in 0..n_beats {
         let left = x + f64::from(beat_idx) * beat;
         if beat_idx > 0 {
             pen.line(MEANING, (left, SYMBOL_HEIGHT), (left, height), 0.18);
@@ -83,15 +88,15 @@ fn one_bar(pen: &mut Pen, scene: &Scene<'_>, bar: &BarMusic, x: f64, width: f64)
         let text = codes(scene, bar, beat_idx);
         let at = (
             left + beat / 2.0,
-            SYMBOL_HEIGHT + (CODE_HEIGHT + CODE.cap()) / 2.0,
+            SYMBOL_HEIGHT + (CODE_HEIGHT + codes_style.cap()) / 2.0,
         );
-        let style = squeezed(CODE, &text, beat - 1.0);
+        let style = squeezed(codes_style, &text, beat - 1.0);
         pen.text(MEANING, style, Anchor::Middle, at, &text);
     }
 }
 
 /// Chord symbols over their beats, as small as they must be not to touch.
-fn symbols(pen: &mut Pen, bar: &BarMusic, edges: (f64, f64, f64), beat: f64) {
+fn symbols(pen: &mut Pen, bold: Style, bar: &BarMusic, edges: (f64, f64, f64), beat: f64) {
     let (left, first, right) = edges;
     let place = |at: Ticks| {
         let beats = f64::from(at.0) / f64::from(TICKS_PER_BEAT);
@@ -106,7 +111,6 @@ fn symbols(pen: &mut Pen, bar: &BarMusic, edges: (f64, f64, f64), beat: f64) {
     for (chord, end) in bar.chords.iter().zip(ends) {
         let x = place(chord.at);
         let text = chord.symbol.text();
-        let bold = Style::new(FontRole::Bold, 3.5);
         let style = squeezed(bold, &text, end - x - 0.8);
         pen.text(
             MEANING,

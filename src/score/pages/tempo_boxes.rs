@@ -3,9 +3,9 @@
 use super::mark::Anchor;
 use super::mark::Meaning;
 use super::pen::Pen;
-use super::pen::Style;
 use super::sizes;
-use crate::score::fonts::FontRole;
+use crate::document::SheetFont;
+use crate::score::fonts::Cut;
 
 const BOX: f64 = 3.6;
 const LINE: f64 = 0.3;
@@ -13,13 +13,13 @@ const HEAD: &str = "Tick each tempo when it feels easy";
 
 /// The row; the second value is its height. `None` without tempi.
 #[must_use]
-pub fn draw(tempi: &[u16], width: f64) -> Option<(Pen, f64)> {
+pub fn draw(tempi: &[u16], width: f64, face: SheetFont) -> Option<(Pen, f64)> {
     if tempi.is_empty() {
         return None;
     }
     let mut pen = Pen::default();
-    let style = sizes::LEGEND;
-    let bold = Style::new(FontRole::Bold, style.size);
+    let style = sizes::LEGEND.in_face(face);
+    let bold = sizes::LEGEND.cut(Cut::Bold).in_face(face);
     let mut y = BOX;
     let base = |y: f64| y - (BOX - style.cap()) / 2.0;
     pen.text(Meaning::Legend, bold, Anchor::Left, (0.0, base(y)), HEAD);
@@ -47,10 +47,10 @@ mod tests {
 
     #[test]
     fn every_tempo_has_its_box_within_the_width() {
-        assert!(draw(&[], 180.0).is_none());
+        assert!(draw(&[], 180.0, SheetFont::Sans).is_none());
         let tempi = [40, 48, 56, 64, 72, 84];
-        for width in [180.0, 60.0] {
-            let (pen, height) = draw(&tempi, width).expect("a row");
+        for (width, font) in [(180.0, SheetFont::Sans), (60.0, SheetFont::Serif)] {
+            let (pen, height) = draw(&tempi, width, font).expect("a row");
             let text = |mark: &Mark| match &mark.drawn {
                 Drawn::Text { text, .. } => Some(text.clone()),
                 _ => None,

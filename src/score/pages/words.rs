@@ -45,11 +45,13 @@ fn break_word(style: Style, word: &str, width: f64, lines: &mut Vec<String>) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::SheetFont;
+    use crate::score::fonts::Cut;
     use crate::score::fonts::FontRole;
 
     #[test]
     fn no_line_is_wider_than_asked_and_no_word_is_lost() {
-        let style = Style::new(FontRole::Regular, 3.6);
+        let style = Style::new(FontRole::Text(SheetFont::Serif, Cut::Regular), 3.6);
         let text = "Keep the thumb even.\n\nIncomprehensibilities-and-more breathe out";
         let lines = wrap(style, text, 30.0);
         assert!(lines.iter().all(|line| style.width(line) <= 30.0));

@@ -16,7 +16,6 @@ use super::slides::SMALL;
 use super::slides::Slid;
 use super::stems;
 use super::ties;
-use crate::score::fonts::FontRole;
 use crate::score::pages::mark::Anchor;
 use crate::score::pages::mark::Meaning;
 use crate::score::pages::mark::Spot;
@@ -25,15 +24,13 @@ use crate::score::pages::measure::BarPlaces;
 use crate::score::pages::music::BarMusic;
 use crate::score::pages::pen::Pen;
 use crate::score::pages::pen::Style;
+use crate::score::pages::sizes;
 use crate::score::pages::sizes::SPACE;
 use crate::score::pages::smufl;
 use crate::score::pages::system::Scene;
 use crate::score::rhythm::Value;
 use crate::theory::Ticks;
 use std::ops::Range;
-
-/// The figure of a triplet.
-const TRIPLET: Style = Style::new(FontRole::Italic, 3.0);
 
 /// Height of the staff in millimetres.
 pub const HEIGHT: f64 = 4.0 * SPACE;
@@ -62,7 +59,7 @@ pub fn lines(pen: &mut Pen, scene: &Scene<'_>, right: f64) {
 }
 
 /// Draws the bars of a system.
-pub fn bars(pen: &mut Pen, bars: &[BarMusic], places: &[BarPlaces]) {
+pub fn bars(pen: &mut Pen, scene: &Scene<'_>, bars: &[BarMusic], places: &[BarPlaces]) {
     let staves: Vec<(&BarMusic, &StaffBar, &BarPlaces)> = bars
         .iter()
         .zip(places)
@@ -73,6 +70,7 @@ pub fn bars(pen: &mut Pen, bars: &[BarMusic], places: &[BarPlaces]) {
             music,
             staff,
             place,
+            figures: scene.style(sizes::STAFF_TRIPLET),
         };
         for cluster in &staff.clusters {
             drawing.cluster(pen, cluster);
@@ -91,6 +89,8 @@ struct Drawing<'a> {
     music: &'a BarMusic,
     staff: &'a StaffBar,
     place: &'a BarPlaces,
+    /// How figures of triplets are set.
+    figures: Style,
 }
 
 impl Drawing<'_> {
@@ -365,15 +365,15 @@ impl Drawing<'_> {
         let least = if up { 4.0 } else { 0.0 };
         let edge = edge.fold(sign * least, f64::max) + if short { 1.2 } else { 0.4 };
         let middle = f64::midpoint(left, right);
-        let cap = TRIPLET.cap();
+        let cap = self.figures.cap();
         let base = down(sign * (edge + 0.3)) + if up { 0.0 } else { cap };
-        pen.text(meaning, TRIPLET, Anchor::Middle, (middle, base), "3");
+        pen.text(meaning, self.figures, Anchor::Middle, (middle, base), "3");
         if beamed {
             return;
         }
         let line = smufl::TUPLET_LINE * SPACE;
         let y = base - cap / 2.0;
-        let gap = TRIPLET.width("3") / 2.0 + 0.5;
+        let gap = self.figures.width("3") / 2.0 + 0.5;
         for (from, to) in [(left, middle - gap), (middle + gap, right)] {
             if to > from {
                 pen.line(meaning, (from, y), (to, y), line);

@@ -206,6 +206,17 @@ pub struct LayerCache {
     changes: Option<Arc<Changes>>,
 }
 
+/// From so many layers on the cache forgets those that no solved problem has.
+const MANY: usize = 4096;
+
+impl LayerCache {
+    fn forget_unused(&mut self) {
+        if self.built.len() > MANY {
+            self.built.retain(|_, built| Arc::strong_count(built) > 1);
+        }
+    }
+}
+
 impl Layers {
     /// Builds all layers, or takes them from the cache. `voicings` holds those of every span.
     pub fn new(
@@ -251,6 +262,7 @@ impl Layers {
                 return None;
             }
         }
+        cache.forget_unused();
         Some(Self {
             plan,
             layers,

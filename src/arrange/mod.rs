@@ -20,6 +20,7 @@ mod plan;
 pub mod problem;
 pub mod result;
 mod right_hand;
+mod rows;
 mod sliding;
 pub mod solve;
 mod sources;

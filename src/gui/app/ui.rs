@@ -194,7 +194,7 @@ impl App {
                 .inner;
             if let Some((purpose, path)) = done {
                 let ctx = ui.ctx().clone();
-                self.use_file(&ctx, purpose, path);
+                self.use_typed(&ctx, purpose, path);
             }
         }
     }

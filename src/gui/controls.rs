@@ -40,7 +40,8 @@ pub fn number(
     let mut shown = draft(ui.ctx(), id).unwrap_or(value);
     let field = DragValue::new(&mut shown)
         .range(range)
-        .speed(0.5)
+        // Also what an arrow key adds: less than 1 would be cut off.
+        .speed(1.0)
         .update_while_editing(false)
         .suffix(suffix);
     let response = ui.add(field).accessible_name(name);

@@ -5,6 +5,7 @@ use crate::harness::click;
 use crate::harness::document;
 use crate::harness::names;
 use crate::harness::open;
+use crate::harness::press;
 use crate::harness::settle;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::document::Feel;
@@ -113,4 +114,24 @@ fn the_left_panel_can_be_closed() {
     click(&mut window, "left panel");
     settle(&mut window);
     assert!(window.query_by_label("thumb move: fifth").is_none());
+}
+
+#[test]
+fn a_number_goes_on_as_often_as_an_arrow_key_is_pressed() {
+    let mut window = open();
+    window.get_by_label("Tempo").focus();
+    settle(&mut window);
+    for tempo in [121, 122, 123, 124] {
+        press(&mut window, &[egui::Key::ArrowUp]);
+        assert_eq!(document(&window).tempo_bpm, tempo);
+    }
+    press(&mut window, &[egui::Key::ArrowDown]);
+    assert_eq!(document(&window).tempo_bpm, 123);
+    click(&mut window, "feel");
+    window.get_by_label("swing ratio").focus();
+    settle(&mut window);
+    for permille in [2100, 2200, 2300] {
+        press(&mut window, &[egui::Key::ArrowUp]);
+        assert_eq!(document(&window).feel, Feel::Swing(permille));
+    }
 }

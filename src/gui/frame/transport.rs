@@ -138,17 +138,27 @@ fn feel_words(feel: Feel) -> String {
     }
 }
 
+/// How much of the ratio one point of dragging is.
+const DRAG: f64 = 0.02;
+
 /// The ratio in tenths, 1.0 to 3.5; returns thousandths.
 fn ratio_ui(ui: &mut Ui, permille: u16) -> Option<u16> {
     let tenths = (permille + 50) / 100;
-    let mut shown = f64::from(tenths) / 10.0;
+    let before = f64::from(tenths) / 10.0;
+    let mut shown = before;
     let field = egui::DragValue::new(&mut shown)
         .range(1.0..=3.5)
-        .speed(0.02)
-        .fixed_decimals(1)
+        .speed(DRAG)
+        // Not rounded to what is shown, or an arrow key would do nothing.
+        .custom_formatter(|ratio, _| format!("{ratio:.1}"))
         .update_while_editing(false)
         .suffix(" : 1");
-    ui.add(field).accessible_name("swing ratio");
+    let field = ui.add(field).accessible_name("swing ratio");
+    let by = shown - before;
+    if field.has_focus() && !field.dragged() && by.abs() < 0.05 {
+        // An arrow key moves as much as a point of dragging, which is less than what is shown.
+        shown = before + by / DRAG / 10.0;
+    }
     let wanted = (10u16..=35).find(|t| f64::from(*t) / 10.0 + 0.05 > shown)?;
     (wanted != tenths).then_some(wanted * 100)
 }

@@ -36,7 +36,8 @@ pub struct Row {
     pub first: usize,
     /// How many bars.
     pub count: usize,
-    /// The name of the section that begins with this row, if one does.
+    /// The name of the section that begins with this row, if one does; empty if it has none. A tune
+    /// that is one section without a name is not marked.
     pub section: Option<String>,
 }
 
@@ -100,15 +101,17 @@ impl Rows {
             .find(|n| fits(*n))
             .unwrap_or(1);
         let card_width = (room - f32::from(per_row - 1) * GAP) / f32::from(per_row);
-        let stretch = ((card_width - 2.0 * PADDING) / full).max(1.0);
+        // A single long bar gets narrower columns rather than be cut off.
+        let stretch = ((card_width - 2.0 * PADDING) / full).max(0.6);
         let mut rows = Vec::new();
         let mut bar = 0;
+        let marked = |name: &str| !name.is_empty() || document.sections.len() > 1;
         for section in &document.sections {
             let end = bar + section.bars.len();
             let start = bar;
             while bar < end {
                 let count = usize::from(per_row).min(end - bar);
-                let named = bar == start && !section.name.is_empty();
+                let named = bar == start && marked(&section.name);
                 rows.push(Row {
                     first: bar,
                     count,
@@ -272,7 +275,7 @@ impl Card {
     #[must_use]
     pub fn finding(&self, at: Ticks) -> Option<Rect> {
         let (_, x) = self.columns.iter().find(|(t, _)| *t == at)?;
-        let centre = pos2(x.max - 8.0, self.lanes().min + 1.0);
+        let centre = pos2(x.max - 7.0, self.lanes().min + 3.0);
         Some(Rect::from_center_size(centre, Vec2::splat(16.0)))
     }
 

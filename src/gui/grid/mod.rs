@@ -6,6 +6,7 @@ mod cells;
 pub mod chord_edit;
 mod drop;
 pub mod fingers;
+mod gutter;
 pub mod keys;
 pub mod layout;
 pub mod menu;
@@ -180,7 +181,7 @@ impl GridFrame<'_> {
                 self.bar(ui, &rows, bar, state, actions);
             }
             let name = row.section.as_deref();
-            let mark = paint::gutter(ui.painter(), p, rect, &first, name);
+            let mark = gutter::show(ui.painter(), p, rect, &first, name);
             if let (Some(mark), Some(name)) = (mark, name) {
                 cells::section(ui, self.session, (mark, name, row.first), actions);
             }

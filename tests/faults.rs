@@ -23,6 +23,7 @@ use sound_support::desk::Desk;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::Command;
+use thumbwalk::session::export::FORMATS;
 
 const TUNE: &str = concat!(
     env!("CARGO_MANIFEST_DIR"),
@@ -119,7 +120,7 @@ fn a_full_disk_costs_no_old_file_and_leaves_no_half_one() {
     let Some(shell) = shell() else {
         return;
     };
-    for ending in ["pdf", "png", "svg", "wav", "mid", "musicxml", "txt"] {
+    for ending in FORMATS.iter().map(|format| format.ending) {
         let old = format!("old.{ending}");
         // The old file takes the one page of memory that there is.
         let outcome = on_disk(shell, (4, "rw"), &old, &["export", TUNE, "-o", &old]);

@@ -23,6 +23,7 @@ use real_screen::wait_for;
 use sound_support::desk::Desk;
 use std::path::Path;
 use std::path::PathBuf;
+use thumbwalk::session::export::FORMATS;
 
 const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-projects");
 
@@ -111,19 +112,10 @@ fn jobs_without_a_window_reach_no_network_and_write_only_what_they_are_told() {
     std::fs::create_dir(&folder).unwrap();
     let tune = format!("{SAMPLES}/new-britain.ron");
     let chart = format!("{SAMPLES}/kiosk-by-the-water.chart.txt");
-    let endings = [
-        "pdf",
-        "svg",
-        "png",
-        "txt",
-        "chart.txt",
-        "mid",
-        "musicxml",
-        "mxl",
-        "csv",
-        "wav",
-    ];
-    let outputs: Vec<String> = endings.iter().map(|e| format!("out.{e}")).collect();
+    let outputs = FORMATS
+        .iter()
+        .map(|format| format!("out.{}", format.ending));
+    let outputs: Vec<String> = outputs.collect();
     let mut export = vec!["export", tune.as_str()];
     for output in &outputs {
         export.extend(["-o", output.as_str()]);

@@ -327,3 +327,48 @@ fn without_a_place_for_it_work_goes_on_and_the_user_is_told() {
     session.act(Action::SaveAs(path.clone()));
     assert_eq!(title_on_disk(&path), "Two Lamps");
 }
+
+/// A clock that is set wrong again and again: years ahead, before 1970, at the end of its numbers.
+fn jumping_clock() -> u64 {
+    use std::sync::atomic::AtomicUsize;
+    use std::sync::atomic::Ordering;
+    static CALLS: AtomicUsize = AtomicUsize::new(0);
+    let times = [4_102_444_800, 0, u64::MAX, 86_400, 1_000_000_000];
+    times[CALLS.fetch_add(1, Ordering::Relaxed) % times.len()]
+}
+
+#[test]
+fn a_clock_that_jumps_loses_no_work_and_keeps_versions_in_order() {
+    let folder = tempfile::tempdir().expect("folder");
+    let path = folder.path().join("lamps.ron");
+    let mut session = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
+    session.keep_safe(SafetyOptions {
+        folder: folder.path().join("data"),
+        clock: jumping_clock,
+        pause: Duration::ZERO,
+    });
+    session.act(Action::OpenText(CHART.into()));
+    session.act(Action::SaveAs(path.clone()));
+    for (title, days) in [("one", 20_000), ("two", 3), ("three", 40_000), ("four", 1)] {
+        // The disk's clock jumps as well: the file is from another day than the system believes.
+        let file = std::fs::File::options().append(true).open(&path);
+        let day = std::time::UNIX_EPOCH + Duration::from_secs(days * 86_400);
+        file.expect("ours").set_modified(day).expect("set");
+        session.act(Action::LookAtDisk);
+        set_title(&mut session, title);
+        session.act(Action::Save);
+        assert!(!session.has_unsaved_changes(), "{:?}", words(&session));
+    }
+    set_title(&mut session, "five");
+    assert_eq!(session.offers(), [], "nobody else has changed the file");
+    let earlier: Vec<String> = session
+        .earlier()
+        .into_iter()
+        .map(|e| title_on_disk(&e.path))
+        .collect();
+    assert_eq!(
+        earlier,
+        ["three", "two", "one", "Two Lamps"],
+        "newest first"
+    );
+}

@@ -10,10 +10,15 @@ use anything::action;
 use proptest::prelude::*;
 use std::sync::Arc;
 use thumbwalk::document::Document;
+use thumbwalk::document::Edit;
+use thumbwalk::document::ThumbCell;
 use thumbwalk::files;
 use thumbwalk::session::Action;
 use thumbwalk::session::Session;
 use thumbwalk::session::SoundChoice;
+use thumbwalk::session::arrange_document;
+use thumbwalk::theory::ThumbMove;
+use thumbwalk::theory::Ticks;
 
 /// What is kept on disk of a document.
 fn on_disk(document: &Document) -> String {
@@ -66,4 +71,48 @@ proptest! {
         let (read, told) = read.map_err(|error| TestCaseError::fail(error.to_string()))?;
         prop_assert_eq!(&read, last.as_ref(), "{:?}", told);
     }
+}
+
+#[test]
+fn ten_thousand_edits_are_all_taken_back_and_done_again() {
+    const EDITS: u16 = 10_000;
+    let mut session = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
+    session.act(Action::OpenText(CHART.into()));
+    let first = Arc::clone(session.document());
+    for number in 0..EDITS {
+        let (bar, at) = (usize::from(number) % first.n_bars(), Ticks::of_beat(1));
+        let thumb_move = ThumbMove::ALL[usize::from(number / 8) % ThumbMove::ALL.len()];
+        session.act(Action::Edit(match number % 4 {
+            0 => Edit::SetTitle(format!("Lamp {number}")),
+            1 => Edit::SetTempo(60 + number % 200),
+            2 => Edit::SetLessonText(format!("Take {number} slowly.")),
+            _ => Edit::SetThumb {
+                bar,
+                at,
+                cell: Some(ThumbCell::Move(thumb_move)),
+            },
+        }));
+        session.act(Action::EndStep);
+    }
+    session.settle();
+    let last = Arc::clone(session.document());
+    assert_eq!(
+        *session.arrangement().expect("solved").as_ref(),
+        arrange_document(&last)
+    );
+    let mut steps = 0;
+    while session.undo_label().is_some() {
+        session.act(Action::Undo);
+        steps += 1;
+    }
+    assert!(
+        steps > EDITS - EDITS / 20,
+        "{steps} steps, less those that changed nothing"
+    );
+    assert_eq!(session.document(), &first);
+    for _ in 0..steps {
+        session.act(Action::Redo);
+    }
+    assert_eq!(session.document(), &last);
+    assert_eq!(session.redo_label(), None);
 }

@@ -3,6 +3,7 @@
 
 use std::env;
 use std::ffi::OsString;
+use std::path::Path;
 use std::path::PathBuf;
 
 /// What is asked of the environment.
@@ -78,4 +79,11 @@ mod tests {
             assert_eq!(folder, found.map(PathBuf::from), "{variable:?} {home:?}");
         }
     }
+}
+
+/// What a file is called on the screen: its name without its folders.
+#[must_use]
+pub fn name_of(path: &Path) -> String {
+    let name = path.file_name().unwrap_or(path.as_os_str());
+    name.to_string_lossy().into_owned()
 }

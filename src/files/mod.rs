@@ -15,6 +15,7 @@ pub mod write;
 
 pub use backups::Backup;
 pub use error::FileError;
+pub use folders::name_of;
 pub use journal::Left;
 pub use journal::OwnJournal;
 pub use journal_text::Entry;

@@ -27,7 +27,8 @@ pub const MAX_RECENT: usize = 10;
 /// Sizes of text and controls offered, in percent.
 pub const TEXT_PERCENT: RangeInclusive<u16> = 70..=200;
 
-const FILE_NAME: &str = "settings.ron";
+/// The name of the file in the settings folder.
+pub const FILE_NAME: &str = "settings.ron";
 
 /// Light, dark, or as the system is set.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]

@@ -88,27 +88,6 @@ pub fn place(session: &Session, bar: usize, at: Ticks) -> String {
     format!("bar {}, {}", bar + 1, beat(session.document().meter, at))
 }
 
-/// What a thumb move does, without the article.
-#[must_use]
-pub const fn thumb_move(thumb_move: ThumbMove) -> &'static str {
-    match thumb_move {
-        ThumbMove::Root => "root",
-        ThumbMove::Octave => "octave",
-        ThumbMove::Third => "third",
-        ThumbMove::Fifth => "fifth",
-        ThumbMove::Seventh => "seventh or sixth",
-        ThumbMove::ApproachBelow => "approach from below",
-        ThumbMove::ApproachAbove => "approach from above",
-        ThumbMove::DoubleBelow => "double approach from below",
-        ThumbMove::DoubleAbove => "double approach from above",
-        ThumbMove::ApproachDominant => "fifth of the next root",
-        ThumbMove::StepUp => "scale step upwards",
-        ThumbMove::StepDown => "scale step downwards",
-        ThumbMove::Ghost => "ghost note",
-        ThumbMove::Rest => "rest",
-    }
-}
-
 /// `string 6 fret 4`, `open string 5`.
 #[must_use]
 pub fn string_and_fret(note: &PlayedNote, n_strings: u8) -> String {

@@ -1,6 +1,8 @@
 //! The metre of a chart that comes nearest to a time signature: the same where it is offered, else
-//! one with the same beat, in which the bars keep their own length.
+//! one with the same beat, in which the bars keep their own length; and the tempo of its beats.
 
+use super::notices::Notices;
+use crate::document::TEMPO_BPM;
 use crate::theory::Meter;
 
 /// The nearest metre, and whether it is the signature itself.
@@ -20,6 +22,24 @@ pub(super) fn nearest(count: u32, unit: u32) -> (Meter, bool) {
         _ => "4/4",
     };
     (Meter::parse(text).unwrap_or(Meter::COMMON), false)
+}
+
+/// Beats a minute from quarter notes a minute, whole and within what a chart can have; where that is
+/// another tempo it is said.
+pub(super) fn tempo_of(quarters: f64, meter: Meter, notices: &mut Notices) -> u16 {
+    let beats = if meter.is_compound() {
+        quarters / 1.5
+    } else {
+        quarters
+    };
+    let (slowest, fastest) = (f64::from(*TEMPO_BPM.start()), f64::from(*TEMPO_BPM.end()));
+    let tempo = beats.round().clamp(slowest, fastest);
+    if (tempo - beats).abs() > 0.01 {
+        notices.whole(format!(
+            "the tempo of {beats:.2} beats a minute becomes {tempo}"
+        ));
+    }
+    tempo as u16
 }
 
 #[cfg(test)]

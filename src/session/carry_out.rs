@@ -8,17 +8,10 @@ use super::Selection;
 use super::Session;
 use super::candidates;
 use super::candidates::Candidate;
-use super::export;
 use super::import_report::ImportReport;
 use super::open;
 use super::open::Opened;
 use super::samples;
-use super::sound_file;
-use super::sound_file::Slow;
-use super::sound_file::SoundFileJob;
-use super::sound_file::SoundFileReply;
-use super::sound_file::Writing;
-use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::document::Edit;
 use crate::document::History;
@@ -30,7 +23,6 @@ use crate::score::perform;
 use crate::score::perform_shape;
 use std::path::Path;
 use std::path::PathBuf;
-use std::sync::Arc;
 
 impl Session {
     /// Carries out one action. Refusals become notices, never panics.
@@ -283,146 +275,9 @@ impl Session {
                 self.keep_work();
                 self.memory.note_file(path);
                 self.keep_memory();
-                self.notify(NoticeKind::Info, format!("saved {}", file_name(path)));
+                self.notify(NoticeKind::Info, format!("saved {}", files::name_of(path)));
             }
             Err(error) => self.notify(NoticeKind::Error, error.to_string()),
-        }
-    }
-
-    fn export(&mut self, paths: &[PathBuf]) {
-        let Some((revision, arrangement)) = &self.solved else {
-            self.notify(NoticeKind::Warning, "there is nothing to export yet".into());
-            return;
-        };
-        if *revision != self.revision {
-            let text = "wait until the arrangement is solved, then export again".into();
-            self.notify(NoticeKind::Warning, text);
-            return;
-        }
-        let arrangement = Arc::clone(arrangement);
-        let mut written: Vec<PathBuf> = Vec::new();
-        let mut trouble = None;
-        for path in paths {
-            let slow = if sound_file::is_sound(path) {
-                Some(Slow::Sound(self.sound_options))
-            } else {
-                let pages = export::page_format(path);
-                pages.map(|format| Slow::Pages(format, self.picture_dpi))
-            };
-            if let Some(what) = slow {
-                self.write_slowly(Arc::clone(&arrangement), path, what);
-                continue;
-            }
-            match export::export(self.document(), &arrangement, path) {
-                Ok(files) => written.extend(files),
-                Err(error) => {
-                    trouble = Some(error);
-                    break;
-                }
-            }
-        }
-        if !written.is_empty() {
-            self.tell_exported(&written);
-        }
-        if let Some(error) = trouble {
-            self.notify(NoticeKind::Error, error);
-        }
-    }
-
-    fn export_set(&mut self, path: &Path, endings: &[&'static str]) {
-        let beside = endings.iter().map(|ending| export::beside(path, ending));
-        let paths: Vec<PathBuf> = beside.collect();
-        self.export(&paths);
-    }
-
-    fn tell_exported(&mut self, files: &[PathBuf]) {
-        let names: Vec<String> = files.iter().map(|path| file_name(path)).collect();
-        self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
-    }
-
-    /// Sound and pages take longer than a blink, so they are written in the background, one after
-    /// the other.
-    pub(super) fn write_slowly(&mut self, arrangement: Arc<Arrangement>, path: &Path, what: Slow) {
-        let now = self.writing.iter().map(|writing| writing.path.as_path());
-        let waiting = self.slow_exports.iter().map(|job| job.path.as_path());
-        if now.chain(waiting).any(|taken| taken == path) {
-            let text = format!(
-                "{} is being written: wait for it or cancel it, then export again",
-                file_name(path)
-            );
-            self.notify(NoticeKind::Warning, text);
-            return;
-        }
-        self.last_export += 1;
-        let job = SoundFileJob {
-            number: self.last_export,
-            document: Arc::clone(self.document()),
-            arrangement,
-            path: path.to_path_buf(),
-            what,
-        };
-        if self.writing.is_some() {
-            self.slow_exports.push_back(job);
-        } else {
-            self.start_writing(job);
-        }
-    }
-
-    fn start_writing(&mut self, job: SoundFileJob) {
-        self.writing = Some(Writing {
-            number: job.number,
-            what: job.what.clone(),
-            path: job.path.clone(),
-            part: 0.0,
-        });
-        self.writer.submit(job);
-    }
-
-    fn start_next_writing(&mut self) {
-        if let Some(job) = self.slow_exports.pop_front() {
-            self.start_writing(job);
-        }
-    }
-
-    fn cancel_export(&mut self) {
-        if let Some(Writing { what, .. }) = self.writing.take() {
-            self.writer.cancel();
-            self.slow_exports.clear();
-            let text = format!("the export of {} was cancelled", what.words());
-            self.notify(NoticeKind::Info, text);
-        }
-    }
-
-    /// What the writer of sound files says. One that was done before it could be stopped is told.
-    pub(super) fn take_written(&mut self, reply: SoundFileReply) {
-        let now = self.writing.as_ref().map(|writing| writing.number);
-        match reply {
-            SoundFileReply::Progress(number, part) if now == Some(number) => {
-                if let Some(writing) = &mut self.writing {
-                    writing.part = part;
-                }
-            }
-            SoundFileReply::Progress(..) => {}
-            SoundFileReply::Done(number, done) => {
-                if now == Some(number) {
-                    self.writing = None;
-                    self.start_next_writing();
-                }
-                match done {
-                    Ok(Some(files)) => self.tell_exported(&files),
-                    Ok(None) => {}
-                    Err(error) => self.notify(NoticeKind::Error, error),
-                }
-            }
-            SoundFileReply::Failed(why) => {
-                let what = self
-                    .writing
-                    .take()
-                    .map_or("sound", |writing| writing.what.words());
-                self.start_next_writing();
-                let text = format!("the export of {what} failed: {why}");
-                self.notify(NoticeKind::Error, text);
-            }
         }
     }
 
@@ -583,11 +438,4 @@ impl Session {
             None => (0, self.document().n_bars().saturating_sub(1)),
         }
     }
-}
-
-pub(super) fn file_name(path: &Path) -> String {
-    path.file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy()
-        .into_owned()
 }

@@ -235,7 +235,7 @@ impl Session {
             Other::File(path) => {
                 let base = self.memory.new_document();
                 let opened = open::open_onto(&path, Choice::default(), &base)?;
-                let name = super::carry_out::file_name(&path);
+                let name = crate::files::name_of(&path);
                 for notice in opened.notices {
                     self.notify(NoticeKind::Warning, format!("{name}: {notice}"));
                 }

@@ -26,9 +26,8 @@ pub struct ImportReport {
 impl ImportReport {
     /// The report about a file that was opened; `None` if it is no score of another program.
     pub(super) fn of(opened: &Opened, path: &Path) -> Option<Self> {
-        let name = path.file_name().unwrap_or(path.as_os_str());
         (!opened.parts.is_empty()).then(|| Self {
-            name: name.to_string_lossy().into_owned(),
+            name: crate::files::name_of(path),
             sentences: opened.notices.clone(),
             parts: opened.parts.clone(),
             taken: opened.taken,

@@ -12,6 +12,7 @@ mod comparing;
 pub mod drill;
 mod drilling;
 pub mod export;
+mod exporting;
 mod fill;
 mod find;
 mod import_report;
@@ -125,6 +126,9 @@ use candidates::ListQuestion;
 use comparing::Comparing;
 use drilling::Drilling;
 use export::ExportOptions;
+use exporting::ExportJob;
+use exporting::ExportReply;
+use exporting::Writing;
 use key_search::KeySearch;
 use ladder_search::LadderSearch;
 use memory::Memory;
@@ -133,9 +137,6 @@ use player::Player;
 use solver::Job;
 use solver::Listed;
 use solver::Solved;
-use sound_file::SoundFileJob;
-use sound_file::SoundFileReply;
-use sound_file::Writing;
 use std::collections::VecDeque;
 use std::path::Path;
 use std::path::PathBuf;
@@ -186,10 +187,10 @@ pub struct Session {
     tune_pen: TunePen,
     area: Area,
     player: Player,
-    writer: Worker<SoundFileJob, SoundFileReply>,
+    writer: Worker<ExportJob, ExportReply>,
     writing: Option<Writing>,
     /// What waits to be written after it.
-    slow_exports: VecDeque<SoundFileJob>,
+    slow_exports: VecDeque<ExportJob>,
     picture_dpi: u16,
     last_export: u64,
     sound_options: SoundOptions,
@@ -238,7 +239,7 @@ impl Session {
             tune_lane: false,
             tune_pen: TunePen::default(),
             area: Area::Arrange,
-            writer: sound_file::start_writer(Arc::clone(&wake)),
+            writer: exporting::start_writer(Arc::clone(&wake)),
             writing: None,
             slow_exports: VecDeque::new(),
             picture_dpi: ExportOptions::default().dpi,

@@ -139,14 +139,17 @@ impl Session {
     #[must_use]
     pub fn offers(&self) -> Vec<Offer> {
         let changed = self.safety.conflict.map(|(_, saving)| Offer::FileChanged {
-            name: self.path.as_deref().map_or_else(String::new, file_name),
+            name: self
+                .path
+                .as_deref()
+                .map_or_else(String::new, files::name_of),
             saving,
         });
         let left = self.safety.left.iter().map(|offered| {
             let entry = &offered.left.entry;
             let title = entry.document.as_ref().map(|d| d.title.clone());
             let title = title.filter(|title| !title.is_empty());
-            let name = title.or_else(|| entry.file.as_deref().map(file_name));
+            let name = title.or_else(|| entry.file.as_deref().map(files::name_of));
             Offer::LeftBehind {
                 number: offered.number,
                 name: name.unwrap_or_default(),
@@ -435,11 +438,6 @@ impl Session {
             self.notify(NoticeKind::Warning, text);
         }
     }
-}
-
-fn file_name(path: &Path) -> String {
-    let name = path.file_name().unwrap_or(path.as_os_str());
-    name.to_string_lossy().into_owned()
 }
 
 /// Whether the file that the work belongs to holds that very work.

@@ -1,15 +1,8 @@
-//! Sound files: how they are written, and the background thread that writes them, and pages, for a
-//! window. A file is whole or not there; with stems every lane that has notes gets a file of its own beside
-//! the whole, and added up they are the whole.
+//! Sound files: how they are written. A file is whole or not there; with stems every lane that has
+//! notes gets a file of its own beside the whole, and added up they are the whole.
 
-use super::Wake;
-use super::export;
-use super::export::PageFormat;
-use super::ladder::Ladder;
 use super::mixer::Mixer;
 use super::player::row_of;
-use super::worker::Desk;
-use super::worker::Worker;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::document::Document;
@@ -18,7 +11,6 @@ use crate::export::wav::WavError;
 use crate::files;
 use std::path::Path;
 use std::path::PathBuf;
-use std::sync::Arc;
 
 /// The ending of sound files, without a dot.
 pub const SOUND_ENDING: &str = "wav";
@@ -131,88 +123,6 @@ fn path_of(path: &Path, lane: Option<Lane>) -> PathBuf {
     let stem = path.file_stem().unwrap_or_default().to_string_lossy();
     let ending = path.extension().unwrap_or_default().to_string_lossy();
     path.with_file_name(format!("{stem}-{}.{ending}", lane.word()))
-}
-
-/// What a slow export writes.
-#[derive(Clone, PartialEq, Debug)]
-pub enum Slow {
-    /// Sound.
-    Sound(SoundOptions),
-    /// Pages; pictures of so many dots per inch.
-    Pages(PageFormat, u16),
-    /// The pages of all rungs of a ladder.
-    Booklet(Arc<Ladder>),
-}
-
-impl Slow {
-    /// What is being written, in words.
-    #[must_use]
-    pub const fn words(&self) -> &'static str {
-        match self {
-            Self::Sound(_) => "sound",
-            Self::Pages(format, _) => format.words(),
-            Self::Booklet(_) => "booklet",
-        }
-    }
-}
-
-/// What is being written in the background.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Writing {
-    /// Which export it is.
-    pub number: u64,
-    /// What is written.
-    pub what: Slow,
-    /// Where it goes.
-    pub path: PathBuf,
-    /// The part that is done, 0 to 1.
-    pub part: f32,
-}
-
-/// A file, or several, to write in the background.
-pub struct SoundFileJob {
-    /// Which export it is, for the replies.
-    pub number: u64,
-    /// The chart and its settings.
-    pub document: Arc<Document>,
-    /// Its notes.
-    pub arrangement: Arc<Arrangement>,
-    /// Where it goes.
-    pub path: PathBuf,
-    /// What, and how.
-    pub what: Slow,
-}
-
-/// What the writer says.
-pub enum SoundFileReply {
-    /// The export, and the part of it that is done, 0 to 1.
-    Progress(u64, f32),
-    /// The export, and the files that were made; `None` if it was stopped. In words what went
-    /// wrong.
-    Done(u64, Result<Option<Vec<PathBuf>>, String>),
-    /// A fault in the program, in words.
-    Failed(String),
-}
-
-/// Starts the thread that writes sound files.
-pub fn start_writer(wake: Wake) -> Worker<SoundFileJob, SoundFileReply> {
-    let work = |job: SoundFileJob, desk: &Desk<'_, SoundFileReply>| {
-        let (document, arrangement) = (&job.document, &job.arrangement);
-        let go_on = &mut |part| {
-            desk.reply_if_room(SoundFileReply::Progress(job.number, part));
-            desk.is_wanted()
-        };
-        let done = match &job.what {
-            Slow::Sound(options) => write_sound(document, arrangement, &job.path, *options, go_on),
-            Slow::Booklet(ladder) => export::booklet(ladder, &job.path, go_on),
-            Slow::Pages(format, dpi) => {
-                let how = (*format, *dpi);
-                export::write_pages(document, arrangement, &job.path, how, go_on)
-            }
-        };
-        desk.reply(SoundFileReply::Done(job.number, done));
-    };
-    Worker::start("sound-file", wake, work, SoundFileReply::Failed)
 }
 
 #[cfg(test)]

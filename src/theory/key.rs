@@ -54,18 +54,19 @@ impl Key {
         })
     }
 
+    /// The key with so many sharps (flats, if negative); `None` beyond seven.
+    #[must_use]
+    pub fn with_fifths(fifths: i32, mode: Mode) -> Option<Self> {
+        let place = fifths + if mode == Mode::Minor { 4 } else { 1 };
+        let letter = Letter::BY_FIFTHS.get(usize::try_from(place.rem_euclid(7)).ok()?)?;
+        let tonic = Spelling::new(*letter, i8::try_from(place.div_euclid(7)).ok()?);
+        (fifths.abs() <= 7).then_some(Self { tonic, mode })
+    }
+
     /// Sharps (positive) or flats (negative) of the key signature, −8 to 9.
     #[must_use]
     pub fn fifths(self) -> i32 {
-        let natural = match self.tonic.letter() {
-            Letter::F => -1,
-            Letter::C => 0,
-            Letter::G => 1,
-            Letter::D => 2,
-            Letter::A => 3,
-            Letter::E => 4,
-            Letter::B => 5,
-        };
+        let natural = self.tonic.letter().fifths() - 1;
         let minor = if self.mode == Mode::Minor { -3 } else { 0 };
         natural + minor + 7 * i32::from(self.tonic.alter())
     }
@@ -73,22 +74,7 @@ impl Key {
     /// The alteration the key signature gives to a letter.
     #[must_use]
     pub fn alter_of(self, letter: Letter) -> i8 {
-        let order = [
-            Letter::F,
-            Letter::C,
-            Letter::G,
-            Letter::D,
-            Letter::A,
-            Letter::E,
-            Letter::B,
-        ];
-        let place = order
-            .iter()
-            .position(|l| *l == letter)
-            .and_then(|p| i32::try_from(p).ok());
-        let place = place.unwrap_or(0);
-        let fifths = self.fifths();
-        let sharps = (fifths - place + 6).div_euclid(7);
+        let sharps = (self.fifths() - letter.fifths() + 6).div_euclid(7);
         i8::try_from(sharps).unwrap_or(0)
     }
 
@@ -124,5 +110,32 @@ impl fmt::Display for Key {
             "minor"
         };
         write!(f, "{} {mode}", self.tonic)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn keys_have_the_signatures_that_every_primer_lists() {
+        // Circle of fifths: common practice.
+        for (fifths, major, minor) in [
+            (0, "C", "Am"),
+            (1, "G", "Em"),
+            (-1, "F", "Dm"),
+            (-2, "Bb", "Gm"),
+            (7, "C#", "A#m"),
+            (-7, "Cb", "Abm"),
+            (6, "F#", "D#m"),
+        ] {
+            assert_eq!(Key::with_fifths(fifths, Mode::Major), Key::parse(major));
+            assert_eq!(Key::with_fifths(fifths, Mode::Minor), Key::parse(minor));
+            assert_eq!(
+                Key::with_fifths(fifths, Mode::Minor).map(Key::fifths),
+                Some(fifths)
+            );
+        }
+        assert_eq!(Key::with_fifths(8, Mode::Major), None);
     }
 }

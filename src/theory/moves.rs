@@ -4,6 +4,31 @@
 
 use super::meter::Ticks;
 
+/// All that is said of one move.
+struct Said {
+    code: &'static str,
+    word: &'static str,
+    article: &'static str,
+    name: &'static str,
+    legend: &'static str,
+}
+
+const fn said(
+    code: &'static str,
+    word: &'static str,
+    article: &'static str,
+    name: &'static str,
+    legend: &'static str,
+) -> Said {
+    Said {
+        code,
+        word,
+        article,
+        name,
+        legend,
+    }
+}
+
 /// The function of one thumb note.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum ThumbMove {
@@ -56,67 +81,55 @@ impl ThumbMove {
         Self::Rest,
     ];
 
+    // A move a line, to be read as a table.
+    #[rustfmt::skip]
+    const fn said(self) -> Said {
+        match self {
+            Self::Root => said("1", "root", "the", "root", "root (or the slash bass)"),
+            Self::Octave => said("8", "octave", "the", "octave", "octave of the root"),
+            Self::Third => said("3", "third", "the", "third", "third"),
+            Self::Fifth => said("5", "fifth", "the", "fifth", "fifth"),
+            Self::Seventh => said("7", "seventh", "the", "seventh or sixth", "seventh or sixth"),
+            Self::ApproachBelow => said("↑1", "approach-below", "an", "approach from below", "arrives from a semitone below"),
+            Self::ApproachAbove => said("↓1", "approach-above", "an", "approach from above", "arrives from a semitone above"),
+            Self::DoubleBelow => said("↑↑1", "double-below", "a", "double approach from below", "first of two semitones rising"),
+            Self::DoubleAbove => said("↓↓1", "double-above", "a", "double approach from above", "first of two semitones falling"),
+            Self::ApproachDominant => said("5→1", "approach-dominant", "the", "fifth of the next root", "fifth of the next root"),
+            Self::StepUp => said("/", "step-up", "a", "scale step upwards", "scale step upwards"),
+            Self::StepDown => said("\\", "step-down", "a", "scale step downwards", "scale step downwards"),
+            Self::Ghost => said("×", "ghost", "a", "ghost note", "ghost note, muted"),
+            Self::Rest => said("–", "rest", "a", "rest", "rest"),
+        }
+    }
+
     /// The short code of the movement table.
     #[must_use]
     pub const fn code(self) -> &'static str {
-        match self {
-            Self::Root => "1",
-            Self::Octave => "8",
-            Self::Third => "3",
-            Self::Fifth => "5",
-            Self::Seventh => "7",
-            Self::ApproachBelow => "↑1",
-            Self::ApproachAbove => "↓1",
-            Self::DoubleBelow => "↑↑1",
-            Self::DoubleAbove => "↓↓1",
-            Self::ApproachDominant => "5→1",
-            Self::StepUp => "/",
-            Self::StepDown => "\\",
-            Self::Ghost => "×",
-            Self::Rest => "–",
-        }
+        self.said().code
+    }
+
+    /// What it is called, without the article: `approach from below`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        self.said().name
+    }
+
+    /// What it is called in a sentence: `an approach from below`.
+    #[must_use]
+    pub fn with_article(self) -> String {
+        format!("{} {}", self.said().article, self.said().name)
     }
 
     /// What the legend says.
     #[must_use]
     pub const fn words(self) -> &'static str {
-        match self {
-            Self::Root => "root (or the slash bass)",
-            Self::Octave => "octave of the root",
-            Self::Third => "third",
-            Self::Fifth => "fifth",
-            Self::Seventh => "seventh or sixth",
-            Self::ApproachBelow => "arrives from a semitone below",
-            Self::ApproachAbove => "arrives from a semitone above",
-            Self::DoubleBelow => "first of two semitones rising",
-            Self::DoubleAbove => "first of two semitones falling",
-            Self::ApproachDominant => "fifth of the next root",
-            Self::StepUp => "scale step upwards",
-            Self::StepDown => "scale step downwards",
-            Self::Ghost => "ghost note, muted",
-            Self::Rest => "rest",
-        }
+        self.said().legend
     }
 
     /// A stable ASCII word for files and JSON.
     #[must_use]
     pub const fn word(self) -> &'static str {
-        match self {
-            Self::Root => "root",
-            Self::Octave => "octave",
-            Self::Third => "third",
-            Self::Fifth => "fifth",
-            Self::Seventh => "seventh",
-            Self::ApproachBelow => "approach-below",
-            Self::ApproachAbove => "approach-above",
-            Self::DoubleBelow => "double-below",
-            Self::DoubleAbove => "double-above",
-            Self::ApproachDominant => "approach-dominant",
-            Self::StepUp => "step-up",
-            Self::StepDown => "step-down",
-            Self::Ghost => "ghost",
-            Self::Rest => "rest",
-        }
+        self.said().word
     }
 
     /// The move with this [`word`](Self::word).

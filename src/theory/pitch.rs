@@ -217,6 +217,31 @@ impl Letter {
         Self::B,
     ];
 
+    /// All letters in the order of the circle of fifths, which is the order of sharps.
+    pub const BY_FIFTHS: [Self; 7] = [
+        Self::F,
+        Self::C,
+        Self::G,
+        Self::D,
+        Self::A,
+        Self::E,
+        Self::B,
+    ];
+
+    /// Its place in [`BY_FIFTHS`](Self::BY_FIFTHS), from 0.
+    #[must_use]
+    pub const fn fifths(self) -> i32 {
+        match self {
+            Self::F => 0,
+            Self::C => 1,
+            Self::G => 2,
+            Self::D => 3,
+            Self::A => 4,
+            Self::E => 5,
+            Self::B => 6,
+        }
+    }
+
     /// The letter of an upper-case character A to G.
     #[must_use]
     pub fn from_char(c: char) -> Option<Self> {

@@ -11,7 +11,6 @@ use super::problem::Lock;
 use super::problem::Slot;
 use crate::theory::HouseStyle;
 use crate::theory::Rule;
-use crate::theory::ThumbMove;
 use std::ops::Range;
 
 /// Slots after the place where lines end that may be the reason: a double approach looks two
@@ -208,24 +207,8 @@ fn asked(problem: &LineProblem, rule: Rule, place: usize) -> String {
 }
 
 fn lock_words(lock: Lock) -> String {
-    let pitched = |thumb_move: ThumbMove| match thumb_move {
-        ThumbMove::Root => "the root",
-        ThumbMove::Octave => "the octave",
-        ThumbMove::Third => "the third",
-        ThumbMove::Fifth => "the fifth",
-        ThumbMove::Seventh => "the seventh",
-        ThumbMove::ApproachBelow => "an approach from below",
-        ThumbMove::ApproachAbove => "an approach from above",
-        ThumbMove::DoubleBelow => "a double approach from below",
-        ThumbMove::DoubleAbove => "a double approach from above",
-        ThumbMove::ApproachDominant => "the fifth of the next root",
-        ThumbMove::StepUp => "a scale step upwards",
-        ThumbMove::StepDown => "a scale step downwards",
-        ThumbMove::Ghost => "a ghost note",
-        ThumbMove::Rest => "a rest",
-    };
     match lock.thumb_move() {
-        Some(thumb_move) => format!("locked on {}", pitched(thumb_move)),
+        Some(thumb_move) => format!("locked on {}", thumb_move.with_article()),
         None => "locked on a note of your own".into(),
     }
 }

@@ -1,13 +1,25 @@
-//! Small files of every kind that can be opened, ways to damage them, and what must hold for each
-//! damaged one. Used by a short test and by the long run by hand.
+//! Small files of every kind that is read, ways to damage them, and what must hold for each damaged
+//! one. Used by a short test and by the long run by hand. Some of them are files and command lines
+//! that write: run them in a folder of their own (`in_a_folder_of_its_own`).
 
+#![allow(
+    dead_code,
+    reason = "shared by two programs, each of which uses a part"
+)]
+
+mod checks;
+mod originals;
+
+pub use checks::try_one;
+use originals::CHART;
+use originals::COMMANDS;
+use originals::MIDI;
+use originals::SCORE;
+use originals::SYMBOLS;
 use std::path::Path;
-use thumbwalk::document::Document;
-use thumbwalk::document::tune;
-use thumbwalk::export::chart_text;
 use thumbwalk::export::mxl;
 use thumbwalk::files;
-use thumbwalk::import::Choice;
+use thumbwalk::session::Preferences;
 use thumbwalk::session::open;
 
 /// What a file is meant to be.
@@ -19,6 +31,12 @@ pub enum Kind {
     Project,
     /// A score of another program.
     Score,
+    /// Chord symbols.
+    Symbols,
+    /// The program's preferences.
+    Preferences,
+    /// A command line, a word a line.
+    Words,
 }
 
 /// A file that is well-formed.
@@ -30,40 +48,31 @@ pub struct Original {
     bytes: Vec<u8>,
 }
 
-const CHART: &str = "Title: A\nKey: Bb\nMeter: 4/4\nTempo: 112\nFeel: swing 2:1\nPickup: 1\n\n[A]\n\
-    | F7 |: Bbmaj7 G7(b9) | Cm7 F7@4.5 | % |\nTune: F4 | D5 _ C5 A4 | Bb4 _ | _ G4@2.5 |\n\
-    |1. Cm7 | F7 :|2. F7 | <2> Bb6 ||\n[B]\n| ii V7 | N.C. | V7/ii |\nTune: - | Eb5 F#5 | C5\n";
-
-const SCORE: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<score-partwise version=\"4.0\"><work><work-title>A &amp; B</work-title></work>\
-    <part-list><score-part id=\"P1\"><part-name>Voice</part-name></score-part></part-list><part id=\"P1\">\
-    <measure number=\"0\" implicit=\"yes\"><attributes><divisions>4</divisions><key><fifths>-2</fifths><mode>major</mode></key>\
-    <time><beats>4</beats><beat-type>4</beat-type></time><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose></attributes>\
-    <direction><direction-type><rehearsal>A</rehearsal></direction-type><sound tempo=\"96\"><swing><first>2</first><second>1</second></swing></sound></direction>\
-    <note><pitch><step>F</step><octave>4</octave></pitch><duration>4</duration><voice>1</voice></note></measure>\
-    <measure number=\"1\"><barline location=\"left\"><repeat direction=\"forward\"/></barline>\
-    <harmony><root><root-step>C</root-step></root><kind text=\"m7\">minor-seventh</kind><bass><bass-step>G</bass-step></bass>\
-    <degree><degree-value>9</degree-value><degree-alter>-1</degree-alter><degree-type>add</degree-type></degree><offset>2</offset></harmony>\
-    <note><pitch><step>E</step><alter>-1</alter><octave>5</octave></pitch><duration>8</duration><tie type=\"start\"/></note>\
-    <note><chord/><pitch><step>G</step><octave>5</octave></pitch><duration>8</duration></note>\
-    <backup><duration>8</duration></backup><forward><duration>8</duration></forward><note><rest/><duration>8</duration></note></measure>\
-    <measure number=\"2\"><barline location=\"left\"><ending number=\"1, 2\" type=\"start\"/></barline><note><grace/><pitch><step>A</step><octave>4</octave></pitch></note>\
-    <note><pitch><step>D</step><octave>5</octave></pitch><duration>16</duration></note>\
-    <barline location=\"right\"><ending number=\"1, 2\" type=\"stop\"/><repeat direction=\"backward\" times=\"3\"/></barline></measure>\
-    <measure number=\"3\"><attributes><time><beats>6</beats><beat-type>8</beat-type></time><measure-style><measure-repeat type=\"start\">1</measure-repeat></measure-style></attributes></measure>\
-    </part></score-partwise>";
-
-/// Format 1, a track with tempo, metre, key and marker, and one with notes and a running status;
-/// "Standard MIDI Files 1.0", MIDI Manufacturers Association, 1996.
-const MIDI: &[u8] = b"MThd\0\0\0\x06\0\x01\0\x02\0\x60MTrk\0\0\0\x28\0\xFF\x03\x05A dog\0\xFF\x51\x03\x07\xA1\x20\
-    \0\xFF\x58\x04\x03\x02\x18\x08\0\xFF\x59\x02\xFE\0\0\xFF\x06\x01A\x83\x00\xFF\x2F\0\
-    MTrk\0\0\0\x20\0\x90\x3C\x40\x40\x3C\0\x20\x3E\x40\x20\x3E\0\0\x40\x50\x81\x40\x80\x40\0\0\x90\x45\x30\x60\x45\0\0\xFF\x2F\0";
-
 impl Original {
     /// The file as it is before anything happens to it.
-    #[allow(dead_code)]
     pub fn whole(&self) -> &[u8] {
         &self.bytes
     }
+}
+
+/// Does something in a folder that is gone afterwards, as if the program had been started there.
+/// The folder is the whole process's.
+pub fn in_a_folder_of_its_own<R>(job: impl FnOnce() -> R) -> R {
+    let before = std::env::current_dir().expect("a folder");
+    let folder = tempfile::tempdir().expect("a folder of our own");
+    std::env::set_current_dir(folder.path()).expect("into it");
+    let result = job();
+    std::env::set_current_dir(before).expect("back");
+    result
+}
+
+/// The usual preferences with something in every list.
+fn preferences() -> Vec<u8> {
+    let folder = tempfile::tempdir().expect("a folder of our own");
+    let mut preferences = Preferences::default();
+    preferences.remember(Path::new("a.ron"));
+    preferences.save(folder.path()).expect("written");
+    std::fs::read(folder.path().join(files::settings::FILE_NAME)).expect("read")
 }
 
 /// One file of every kind.
@@ -72,14 +81,18 @@ pub fn corpus() -> Vec<Original> {
     let project = files::text_from_document(&project.document);
     let wide = SCORE.encode_utf16().flat_map(u16::to_le_bytes);
     let wide: Vec<u8> = [0xFF, 0xFE].into_iter().chain(wide).collect();
-    let all = [
+    let mut all = vec![
         ("chart text", Kind::Chart, CHART.as_bytes().to_vec()),
         ("MusicXML", Kind::Score, SCORE.as_bytes().to_vec()),
         ("MusicXML in UTF-16", Kind::Score, wide),
         ("compressed MusicXML", Kind::Score, mxl::pack(SCORE)),
         ("MIDI", Kind::Score, MIDI.to_vec()),
         ("project", Kind::Project, project.into_bytes()),
+        ("chord symbols", Kind::Symbols, SYMBOLS.as_bytes().to_vec()),
+        ("preferences", Kind::Preferences, preferences()),
     ];
+    let commands = COMMANDS.iter();
+    all.extend(commands.map(|(name, words)| (*name, Kind::Words, words.as_bytes().to_vec())));
     let all = all.into_iter();
     all.map(|(name, kind, bytes)| Original { name, kind, bytes })
         .collect()
@@ -157,55 +170,4 @@ pub fn mutated(corpus: &[Original], idx: usize, seed: u64) -> Vec<u8> {
         bytes.truncate(MAX_BYTES);
     }
     bytes
-}
-
-/// Opens one file; whether it could be read. Panics if what was read is no sound document, or if a
-/// refusal has no words.
-pub fn try_one(kind: Kind, bytes: &[u8]) -> bool {
-    let name = match kind {
-        Kind::Chart => "damaged.txt",
-        Kind::Project => "damaged.ron",
-        Kind::Score => "damaged.musicxml",
-    };
-    match open::open_bytes(bytes.to_vec(), Path::new(name), Choice::default()) {
-        Ok(opened) => {
-            sound(&opened.document, kind);
-            true
-        }
-        Err(message) => {
-            assert!(message.len() > 10, "a refusal in words: {message:?}");
-            false
-        }
-    }
-}
-
-/// What holds for every document, wherever it came from.
-fn sound(document: &Document, kind: Kind) {
-    for (number, bar) in document.bars().enumerate() {
-        let length = document.bar_length(number);
-        assert!(length.0 > 0, "bar {number}");
-        assert_eq!(
-            tune::fault(&bar.tune, length),
-            None,
-            "bar {number}: {:?}",
-            bar.tune
-        );
-        assert!(
-            bar.chords.iter().all(|chord| chord.at < length),
-            "bar {number}"
-        );
-    }
-    let chart = chart_text::write(document);
-    if kind == Kind::Score {
-        // Whatever another program wrote can be kept, as a project and as a chart.
-        let (again, _) =
-            thumbwalk::import::chart::read(&chart).unwrap_or_else(|e| panic!("{e}\n{chart}"));
-        let tune = |document: &Document| -> Vec<_> {
-            document.bars().map(|bar| bar.tune.clone()).collect()
-        };
-        assert_eq!(tune(&again), tune(document), "{chart}");
-        let project = files::text_from_document(document);
-        let (again, notices) = files::project_from_text(&project).expect("our own project");
-        assert_eq!((&again, notices), (document, Vec::new()));
-    }
 }

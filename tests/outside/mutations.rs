@@ -1,7 +1,8 @@
 //! Throws millions of damaged files at every reader and counts what happens: each must be read or
 //! refused in words, and what is read must be a document that can be saved and written as a chart.
-//! By hand, in release: `cargo run --release --example mutations -- SECONDS [SEED]`. A panic ends the
-//! run and names the seed of the file that caused it; `tests/damaged.rs` runs a few in tests.
+//! By hand, in release: `cargo run --release --example mutations -- SECONDS [SEED [NAME]]`, where NAME
+//! is one of the files, such as `MIDI`. A panic ends the run and names the seed of the file that caused
+//! it; `tests/damaged.rs` runs a few in tests.
 
 #[path = "../damaged_files/mod.rs"]
 mod damaged_files;
@@ -14,10 +15,18 @@ fn main() {
     let mut args = std::env::args().skip(1);
     let seconds = args.next().and_then(|a| a.parse().ok()).unwrap_or(60);
     let first: u64 = args.next().and_then(|a| a.parse().ok()).unwrap_or(1);
+    let only = args.next();
+    damaged_files::in_a_folder_of_its_own(|| run(seconds, first, only.as_deref()));
+}
+
+fn run(seconds: u64, first: u64, only: Option<&str>) {
     let corpus = damaged_files::corpus();
     let mut out = std::io::stdout();
-    let each = Duration::from_secs(seconds) / u32::try_from(corpus.len()).unwrap_or(1);
-    for (idx, original) in corpus.iter().enumerate() {
+    let wanted = |name: &str| only.is_none_or(|only| only == name);
+    let n_wanted = corpus.iter().filter(|file| wanted(file.name)).count();
+    let each = Duration::from_secs(seconds) / u32::try_from(n_wanted.max(1)).unwrap_or(1);
+    let files = corpus.iter().enumerate();
+    for (idx, original) in files.filter(|(_, file)| wanted(file.name)) {
         let begun = Instant::now();
         let (mut seed, mut read, mut refused) = (first, 0_u64, 0_u64);
         let (mut slowest, mut slowest_seed) = (Duration::ZERO, seed);

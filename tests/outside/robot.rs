@@ -1,22 +1,33 @@
 //! A robot that works for hours in minutes: it writes, decides, locks, copies, transposes, plays,
-//! drills, climbs ladders, saves, opens and exports without a pause, and every now and then says how
-//! much memory, how many handles and threads the program holds. It ends with 1 if they grow.
-//! By hand, in release: `cargo run --release --example robot -- SECONDS [SEED]`. The same seed does the
-//! same things in the same order; only how many depends on the time. Reads `/proc` (Linux).
+//! drills, climbs ladders, saves, opens and exports without a pause, some of it at the session itself
+//! and some in the window around it, where it clicks whatever is there and presses keys; every now
+//! and then it says how much memory, how many handles and threads the program holds. It ends with 1
+//! if they grow, if what was solved edit by edit is not what is solved from nothing, or if two things
+//! in the window share an identity. By hand, in release: `cargo run --release --example robot --
+//! SECONDS [SEED]`. The same seed does the same things in the same order; only how many depends on
+//! the time. Reads `/proc` (Linux).
 
 #[path = "../anything/mod.rs"]
 mod anything;
 
 use anything::CHART;
 use anything::action;
+use egui::Key;
+use egui::Modifiers;
+use egui_kittest::Harness;
+use egui_kittest::kittest::NodeT as _;
 use std::io::Write as _;
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 use std::time::Instant;
+use thumbwalk::gui::App;
+use thumbwalk::gui::install_look;
 use thumbwalk::session::Action;
 use thumbwalk::session::Session;
 use thumbwalk::session::SoundChoice;
+use thumbwalk::session::arrange_document;
+use thumbwalk::session::export::FORMATS;
 
 /// What the program holds.
 #[derive(Clone, Copy, Debug)]
@@ -61,22 +72,12 @@ impl Dice {
 
 /// What takes longer, or goes out of the tune: once in a while.
 fn errand(session: &mut Session, dice: &mut Dice, folder: &Path) {
-    let endings = [
-        "pdf",
-        "svg",
-        "png",
-        "txt",
-        "chart.txt",
-        "mid",
-        "musicxml",
-        "mxl",
-        "csv",
-        "wav",
-    ];
     match dice.roll() % 8 {
         0 | 1 => {
-            let ending = endings[usize::from(dice.roll()) % endings.len()];
-            session.act(Action::Export(folder.join(format!("out.{ending}"))));
+            let format = &FORMATS[usize::from(dice.roll()) % FORMATS.len()];
+            session.act(Action::Export(
+                folder.join(format!("out.{}", format.ending)),
+            ));
         }
         2 => {
             session.act(Action::SaveAs(folder.join("tune.ron")));
@@ -96,6 +97,98 @@ fn errand(session: &mut Session, dice: &mut Dice, folder: &Path) {
     }
 }
 
+/// The keys that the window knows, and some that it does not.
+const KEYS: [Key; 24] = [
+    Key::ArrowLeft,
+    Key::ArrowRight,
+    Key::ArrowUp,
+    Key::ArrowDown,
+    Key::Home,
+    Key::End,
+    Key::PageDown,
+    Key::Enter,
+    Key::Escape,
+    Key::Space,
+    Key::Tab,
+    Key::Delete,
+    Key::Backspace,
+    Key::Num1,
+    Key::Num2,
+    Key::Num3,
+    Key::F,
+    Key::K,
+    Key::L,
+    Key::N,
+    Key::T,
+    Key::V,
+    Key::Z,
+    Key::F1,
+];
+
+/// Clicks anything that can be clicked, or presses a key, or types a little, and lets the window
+/// draw what comes of it.
+fn at_the_window(window: &mut Harness<'static, App>, dice: &mut Dice) {
+    match dice.roll() % 8 {
+        0 => {
+            let typed = [
+                "Am7 | D7", "bridge", "7", "a4", "Eb", "120", "\u{266D}", "x",
+            ];
+            let text = typed[usize::from(dice.roll()) % typed.len()];
+            window.event(egui::Event::Text(text.into()));
+        }
+        1 | 2 => {
+            let key = KEYS[usize::from(dice.roll()) % KEYS.len()];
+            let modifiers = match dice.roll() % 4 {
+                0 => Modifiers::COMMAND,
+                1 => Modifiers::SHIFT,
+                _ => Modifiers::NONE,
+            };
+            window.key_press_modifiers(modifiers, key);
+        }
+        _ => {
+            let root = window.root();
+            let all = root.children_recursive().filter(|node| {
+                let node = node.accesskit_node();
+                node.data().supports_action(egui::accesskit::Action::Click) && !node.is_disabled()
+            });
+            let all: Vec<_> = all.collect();
+            let at = usize::from(dice.roll()) * 256 + usize::from(dice.roll());
+            if let Some(node) = all.get(at % all.len().max(1)) {
+                node.click_accesskit();
+            }
+        }
+    }
+    window.run_steps(2);
+    let clash = window.output().shapes.iter().any(|clipped| {
+        matches!(&clipped.shape, egui::Shape::Text(text) if text.galley.text().contains("use of"))
+    });
+    assert!(!clash, "two things in the window share an identity");
+}
+
+/// What was solved edit by edit must be what is solved from nothing.
+fn hold_against_a_fresh_start(session: &mut Session) {
+    session.settle();
+    let (document, solved) = (session.document(), session.arrangement());
+    if document.n_bars() > 0 && !session.is_solving() {
+        let fresh = arrange_document(document);
+        assert!(
+            solved.is_none_or(|solved| **solved == fresh),
+            "solved edit by edit it is another arrangement:\n{}",
+            thumbwalk::files::text_from_document(document)
+        );
+    }
+}
+
+/// The window, in memory alone, around a session without a sound card.
+fn window() -> Harness<'static, App> {
+    let mut session = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
+    session.act(Action::OpenText(CHART.into()));
+    Harness::builder()
+        .with_size(egui::vec2(1400.0, 900.0))
+        .with_context_setup(install_look)
+        .build_eframe(move |_| App::for_test(session))
+}
+
 fn main() {
     let mut args = std::env::args().skip(1);
     let seconds = args.next().and_then(|a| a.parse().ok()).unwrap_or(60);
@@ -104,14 +197,18 @@ fn main() {
     let Ok(folder) = tempfile::tempdir() else {
         std::process::exit(2);
     };
+    // Whatever name it types for a file, the file comes to lie here.
+    if std::env::set_current_dir(folder.path()).is_err() {
+        std::process::exit(2);
+    }
     let mut dice = Dice(seed);
-    let mut session = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
-    session.act(Action::OpenText(CHART.into()));
+    let mut window = window();
     let whole = Duration::from_secs(seconds);
     let begun = Instant::now();
-    let (mut done, mut errands, mut told) = (0_u64, 0_u64, 0_u32);
+    let (mut done, mut errands, mut clicks, mut told) = (0_u64, 0_u64, 0_u64, 0_u32);
     let mut after_first_part = None;
     while begun.elapsed() < whole {
+        let session = window.state_mut().session_mut();
         let roll = (dice.roll(), dice.roll(), dice.roll(), dice.roll());
         if session.document().n_bars() == 0 {
             session.act(Action::OpenText(CHART.into()));
@@ -120,13 +217,22 @@ fn main() {
         if (8..13).contains(&(roll.0 % 16)) {
             session.settle();
         }
-        let deed = action(&session, roll);
-        session.act(deed);
+        if session.document().n_bars() > 0 {
+            let deed = action(session, roll);
+            session.act(deed);
+        }
         session.tick();
         done += 1;
         if dice.one_in(60) {
-            errand(&mut session, &mut dice, folder.path());
+            errand(session, &mut dice, folder.path());
             errands += 1;
+        }
+        if dice.one_in(100) {
+            hold_against_a_fresh_start(session);
+        }
+        if dice.one_in(4) {
+            at_the_window(&mut window, &mut dice);
+            clicks += 1;
         }
         let tenths = (begun.elapsed().as_secs_f64() / whole.as_secs_f64() * 10.0) as u32;
         if tenths > told {
@@ -138,7 +244,7 @@ fn main() {
             }
             let _ = writeln!(
                 out,
-                "{:>6.0} s: {done} deeds, {errands} errands; {} MiB, {} handles, {} threads",
+                "{:>6.0} s: {done} deeds, {clicks} in the window, {errands} errands; {} MiB, {} handles, {} threads",
                 begun.elapsed().as_secs_f64(),
                 held.kib / 1024,
                 held.handles,

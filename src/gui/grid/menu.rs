@@ -58,22 +58,15 @@ pub struct OpenMenu {
     shown: bool,
 }
 
-const THUMB: &[Deed] = &[
-    Deed::Thumb(ThumbMove::Root),
-    Deed::Thumb(ThumbMove::Octave),
-    Deed::Thumb(ThumbMove::Third),
-    Deed::Thumb(ThumbMove::Fifth),
-    Deed::Thumb(ThumbMove::Seventh),
-    Deed::Thumb(ThumbMove::ApproachBelow),
-    Deed::Thumb(ThumbMove::ApproachAbove),
-    Deed::Thumb(ThumbMove::DoubleBelow),
-    Deed::Thumb(ThumbMove::DoubleAbove),
-    Deed::Thumb(ThumbMove::ApproachDominant),
-    Deed::Thumb(ThumbMove::StepUp),
-    Deed::Thumb(ThumbMove::StepDown),
-    Deed::Thumb(ThumbMove::Ghost),
-    Deed::Thumb(ThumbMove::Rest),
-];
+const THUMB: &[Deed] = &{
+    let mut all = [Deed::Thumb(ThumbMove::Root); ThumbMove::ALL.len()];
+    let mut idx = 0;
+    while idx < all.len() {
+        all[idx] = Deed::Thumb(ThumbMove::ALL[idx]);
+        idx += 1;
+    }
+    all
+};
 
 const FINGERS: &[Deed] = &[
     Deed::Pluck(Articulation::Ring),

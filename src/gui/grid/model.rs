@@ -291,7 +291,7 @@ impl<'a> Facts<'a> {
         Some(ThumbView {
             code: thumb_move.code().into(),
             note: String::new(),
-            words: words::thumb_move(thumb_move).into(),
+            words: thumb_move.name().into(),
             sounding: false,
             slides: None,
         })
@@ -300,7 +300,7 @@ impl<'a> Facts<'a> {
     fn thumb_note(&self, note: &PlayedNote, sounding: bool) -> ThumbView {
         let spelling = note.spelling.pretty();
         let place = words::string_and_fret(note, self.n_strings);
-        let function = note.thumb_move.map_or("note", words::thumb_move);
+        let function = note.thumb_move.map_or("note", ThumbMove::name);
         let silent = matches!(note.thumb_move, Some(ThumbMove::Ghost | ThumbMove::Rest));
         ThumbView {
             code: note.thumb_move.map_or("", ThumbMove::code).into(),

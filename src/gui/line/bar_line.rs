@@ -14,7 +14,6 @@ use crate::document::Edit;
 use crate::document::Walk;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
-use crate::gui::words;
 use crate::session::Session;
 use crate::theory::MoveSet;
 use crate::theory::ThumbMove;
@@ -123,7 +122,7 @@ fn own_ui(ui: &mut Ui, document: &Document, bars: Bars, own: MoveSet, actions: &
         for thumb_move in ThumbMove::ALL {
             let on = own.has(thumb_move);
             let state = if on { MoveState::Own } else { MoveState::Off };
-            let name = format!("allow {}", words::thumb_move(thumb_move));
+            let name = format!("allow {}", thumb_move.name());
             if move_button(ui, thumb_move, &name, state) {
                 let after = if on {
                     own.without(thumb_move)

@@ -12,7 +12,6 @@ use crate::document::ThumbCell;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
 use crate::gui::grid::keys;
-use crate::gui::words;
 use crate::session::Session;
 use crate::theory::ThumbMove;
 use egui::Ui;
@@ -40,7 +39,7 @@ pub fn thumb_ui(ui: &mut Ui, session: &Session, slot: Place, bars: Bars, actions
             } else {
                 MoveState::Off
             };
-            let name = format!("thumb move: {}", words::thumb_move(thumb_move));
+            let name = format!("thumb move: {}", thumb_move.name());
             if move_button(ui, thumb_move, &name, state) {
                 let cell = (!own).then_some(ThumbCell::Move(thumb_move));
                 actions.edit(keys::thumb(slot, cell));

@@ -15,6 +15,17 @@ use crate::theory::ThumbMove;
 use egui::Key;
 use egui::Modifiers;
 
+/// A thumb move by a key of the thumb lane.
+const fn thumb(modifiers: Modifiers, key: Key, thumb_move: ThumbMove) -> Shortcut {
+    row(
+        THUMB,
+        modifiers,
+        key,
+        Deed::Thumb(thumb_move),
+        thumb_move.name(),
+    )
+}
+
 const fn row(
     scope: Scope,
     modifiers: Modifiers,
@@ -179,20 +190,20 @@ pub const TABLE: &[Shortcut] = &[
     row(HANDS, SHIFT, Key::C, Deed::RemoveChord, "take the chord away"),
     row(HANDS, NONE, Key::Delete, Deed::Clear, "leave the cell to the tool again"),
     row(HANDS, NONE, Key::Backspace, Deed::Clear, "leave the cell to the tool again"),
-    row(THUMB, NONE, Key::Num1, Deed::Thumb(ThumbMove::Root), "root"),
-    row(THUMB, NONE, Key::Num3, Deed::Thumb(ThumbMove::Third), "third"),
-    row(THUMB, NONE, Key::Num5, Deed::Thumb(ThumbMove::Fifth), "fifth"),
-    row(THUMB, NONE, Key::Num7, Deed::Thumb(ThumbMove::Seventh), "seventh or sixth"),
-    row(THUMB, NONE, Key::Num8, Deed::Thumb(ThumbMove::Octave), "octave"),
-    row(THUMB, NONE, Key::B, Deed::Thumb(ThumbMove::ApproachBelow), "approach from below"),
-    row(THUMB, NONE, Key::A, Deed::Thumb(ThumbMove::ApproachAbove), "approach from above"),
-    row(THUMB, SHIFT, Key::B, Deed::Thumb(ThumbMove::DoubleBelow), "double approach from below"),
-    row(THUMB, SHIFT, Key::A, Deed::Thumb(ThumbMove::DoubleAbove), "double approach from above"),
-    row(THUMB, NONE, Key::D, Deed::Thumb(ThumbMove::ApproachDominant), "fifth of the next root"),
-    row(THUMB, NONE, Key::S, Deed::Thumb(ThumbMove::StepUp), "scale step upwards"),
-    row(THUMB, SHIFT, Key::S, Deed::Thumb(ThumbMove::StepDown), "scale step downwards"),
-    row(THUMB, NONE, Key::G, Deed::Thumb(ThumbMove::Ghost), "ghost note"),
-    row(THUMB, NONE, Key::R, Deed::Thumb(ThumbMove::Rest), "rest"),
+    thumb(NONE, Key::Num1, ThumbMove::Root),
+    thumb(NONE, Key::Num3, ThumbMove::Third),
+    thumb(NONE, Key::Num5, ThumbMove::Fifth),
+    thumb(NONE, Key::Num7, ThumbMove::Seventh),
+    thumb(NONE, Key::Num8, ThumbMove::Octave),
+    thumb(NONE, Key::B, ThumbMove::ApproachBelow),
+    thumb(NONE, Key::A, ThumbMove::ApproachAbove),
+    thumb(SHIFT, Key::B, ThumbMove::DoubleBelow),
+    thumb(SHIFT, Key::A, ThumbMove::DoubleAbove),
+    thumb(NONE, Key::D, ThumbMove::ApproachDominant),
+    thumb(NONE, Key::S, ThumbMove::StepUp),
+    thumb(SHIFT, Key::S, ThumbMove::StepDown),
+    thumb(NONE, Key::G, ThumbMove::Ghost),
+    thumb(NONE, Key::R, ThumbMove::Rest),
     row(THUMB, NONE, Key::N, Deed::AnotherLine, "another line"),
     row(FINGERS, NONE, Key::P, Deed::Pluck(Articulation::Ring), "pluck and let ring"),
     row(FINGERS, NONE, Key::O, Deed::Pluck(Articulation::Short), "pluck short"),

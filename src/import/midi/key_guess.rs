@@ -6,7 +6,6 @@
 //! correlated with durations as in C. L. Krumhansl, "Cognitive foundations of musical pitch", Oxford
 //! University Press 1990, chapter 4.
 
-use crate::import::musicxml::key_of;
 use crate::theory::Key;
 use crate::theory::Mode;
 
@@ -26,7 +25,7 @@ pub(super) fn guess(durations: [f64; 12]) -> Option<Key> {
     // The plainer signature wins where two keys fit equally well.
     for fifths in [0, -1, 1, -2, 2, -3, 3, -4, 4, -5, 5, -6] {
         for (mode, profile) in [(Mode::Major, MAJOR), (Mode::Minor, MINOR)] {
-            let key = key_of(fifths, mode)?;
+            let key = Key::with_fifths(fifths, mode)?;
             let fit = correlation(durations, profile, key.tonic.pitch_class().number())?;
             if best.is_none_or(|(fits, _)| fit > fits + 1e-9) {
                 best = Some((fit, key));
@@ -63,7 +62,7 @@ mod tests {
                 (Mode::Major, [0, 2, 4, 5, 7, 9, 11]),
                 (Mode::Minor, [0, 2, 3, 5, 7, 8, 10]),
             ] {
-                let key = key_of(fifths, mode).expect("a key");
+                let key = Key::with_fifths(fifths, mode).expect("a key");
                 let tonic = usize::from(key.tonic.pitch_class().number());
                 let mut durations = [0.0; 12];
                 for step in steps {

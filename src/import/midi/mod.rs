@@ -7,6 +7,7 @@ mod grid;
 mod key_guess;
 mod tracks;
 
+use super::metre::tempo_of;
 use super::notices::Notices;
 use super::score_file::Choice;
 use super::score_file::ImportError;
@@ -16,7 +17,6 @@ use crate::document::Bar;
 use crate::document::Document;
 use crate::document::Feel;
 use crate::document::Section;
-use crate::document::TEMPO_BPM;
 use crate::document::TuneNote;
 use crate::document::tune::usual_spelling;
 use crate::theory::Key;
@@ -166,19 +166,7 @@ fn tempo(song: &Song, meter: Meter, notices: &mut Notices) -> u16 {
         return 120;
     };
     let quarters = 60e6 / f64::from(micros.max(1));
-    let beats = if meter.is_compound() {
-        quarters / 1.5
-    } else {
-        quarters
-    };
-    let (slowest, fastest) = (f64::from(*TEMPO_BPM.start()), f64::from(*TEMPO_BPM.end()));
-    let tempo = beats.round().clamp(slowest, fastest);
-    if (tempo - beats).abs() > 0.01 {
-        notices.whole(format!(
-            "the tempo of {beats:.2} beats a minute becomes {tempo}"
-        ));
-    }
-    tempo as u16
+    tempo_of(quarters, meter, notices)
 }
 
 /// The bar of a moment of the file, and how many beats into it that is.

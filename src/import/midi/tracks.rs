@@ -4,7 +4,6 @@
 //!
 //! Layout: "Standard MIDI Files 1.0", MIDI Manufacturers Association, 1996.
 
-use crate::import::musicxml::key_of;
 use crate::import::notices::Notices;
 use crate::import::score_file::ImportError;
 use crate::import::score_file::one_line;
@@ -238,7 +237,7 @@ impl Reader {
             },
             MetaMessage::KeySignature(fifths, minor) => {
                 let mode = if minor { Mode::Minor } else { Mode::Major };
-                let key = key_of(i32::from(fifths), mode);
+                let key = Key::with_fifths(i32::from(fifths), mode);
                 self.key_changes |= song.key.is_some_and(|first| Some(first) != key);
                 song.key = song.key.or(key);
             }

@@ -12,7 +12,6 @@ use super::element::whole_number;
 use super::harmony;
 use super::marks::Marks;
 use super::transpose::Transpose;
-use super::transpose::key_of;
 use crate::import::notices::Notices;
 use crate::theory::Harmony;
 use crate::theory::Key;
@@ -352,7 +351,9 @@ impl Part {
             "mixolydian" => (Mode::Major, -1),
             _ => (Mode::Major, 0),
         };
-        let Some(key) = key_of(fifths - up, mode).or_else(|| key_of(fifths, mode)) else {
+        let Some(key) =
+            Key::with_fifths(fifths - up, mode).or_else(|| Key::with_fifths(fifths, mode))
+        else {
             return;
         };
         if up != 0 {

@@ -16,6 +16,7 @@ mod score;
 mod transpose;
 
 use super::metre;
+use super::metre::tempo_of;
 use super::notices::Notices;
 use super::score_file::Choice;
 use super::score_file::ImportError;
@@ -27,7 +28,6 @@ use crate::document::ChordAt;
 use crate::document::Document;
 use crate::document::Feel;
 use crate::document::Section;
-use crate::document::TEMPO_BPM;
 use crate::theory::Meter;
 use crate::theory::TICKS_PER_BEAT;
 use crate::theory::Ticks;
@@ -40,8 +40,6 @@ use melody::Scale;
 use score::NamedPart;
 use score::Score;
 use std::sync::Arc;
-
-pub(super) use transpose::key_of;
 
 /// Whether a text looks like MusicXML, so that a mistake in it is told as one.
 #[must_use]
@@ -260,7 +258,7 @@ impl<'a> Building<'a> {
                         "the tempo is first said here; it counts for the whole tune",
                     );
                 }
-                document.tempo_bpm = self.tempo(quarters, notices);
+                document.tempo_bpm = tempo_of(quarters, self.meter, notices);
             }
             None => notices.whole("the file names no tempo; 120 beats a minute are taken"),
         }
@@ -273,22 +271,6 @@ impl<'a> Building<'a> {
             notices.whole("nothing says whether eighths are swung; they are played straight");
             Feel::Straight
         });
-    }
-
-    fn tempo(&self, quarters: f64, notices: &mut Notices) -> u16 {
-        let beats = if self.meter.is_compound() {
-            quarters / 1.5
-        } else {
-            quarters
-        };
-        let (slowest, fastest) = (f64::from(*TEMPO_BPM.start()), f64::from(*TEMPO_BPM.end()));
-        let tempo = beats.round().clamp(slowest, fastest);
-        if (tempo - beats).abs() > 0.01 {
-            notices.whole(format!(
-                "the tempo of {beats:.2} beats a minute becomes {tempo}"
-            ));
-        }
-        tempo as u16
     }
 
     fn sections(&self, placed: &[Placed], notices: &mut Notices) -> Vec<Arc<Section>> {

@@ -5,9 +5,7 @@
 use super::element::Element;
 use super::element::whole_number;
 use crate::theory::Key;
-use crate::theory::Letter;
 use crate::theory::Midi;
-use crate::theory::Mode;
 use crate::theory::Spelling;
 
 /// What is added to what is written.
@@ -80,51 +78,13 @@ fn usual_steps(semitones: i32) -> i32 {
     semitones.signum() * (steps + 7 * octaves)
 }
 
-/// The key with so many sharps (flats, if negative); `None` beyond seven.
-pub(in crate::import) fn key_of(fifths: i32, mode: Mode) -> Option<Key> {
-    let letters = [
-        Letter::F,
-        Letter::C,
-        Letter::G,
-        Letter::D,
-        Letter::A,
-        Letter::E,
-        Letter::B,
-    ];
-    let place = fifths + if mode == Mode::Minor { 4 } else { 1 };
-    let letter = usize::try_from(place.rem_euclid(7)).ok()?;
-    let tonic = Spelling::new(
-        *letters.get(letter)?,
-        i8::try_from(place.div_euclid(7)).ok()?,
-    );
-    (fifths.abs() <= 7).then_some(Key { tonic, mode })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::theory::Letter;
 
     fn transpose(semitones: i32, steps: i32) -> Transpose {
         Transpose { semitones, steps }
-    }
-
-    #[test]
-    fn keys_have_the_signatures_that_every_primer_lists() {
-        // Circle of fifths: common practice.
-        for (fifths, major, minor) in [
-            (0, "C", "Am"),
-            (1, "G", "Em"),
-            (-1, "F", "Dm"),
-            (-2, "Bb", "Gm"),
-            (7, "C#", "A#m"),
-            (-7, "Cb", "Abm"),
-            (6, "F#", "D#m"),
-        ] {
-            assert_eq!(key_of(fifths, Mode::Major), Key::parse(major));
-            assert_eq!(key_of(fifths, Mode::Minor), Key::parse(minor));
-            assert_eq!(key_of(fifths, Mode::Minor).map(Key::fifths), Some(fifths));
-        }
-        assert_eq!(key_of(8, Mode::Major), None);
     }
 
     #[test]

@@ -160,7 +160,7 @@ impl Session {
         });
         let taken = self.safety.taken.as_deref();
         let taken = taken.map(|path| Offer::NameTaken {
-            name: file_name(path),
+            name: files::name_of(path),
         });
         taken.into_iter().chain(changed).chain(left).collect()
     }

@@ -168,13 +168,14 @@ fn volume_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let p = theme::palette(ui.visuals());
     icons::paint(ui.painter(), Icon::Sound, rect.center(), p.ink_soft);
     let mut volume = session.play().volume;
-    ui.spacing_mut().slider_width = 72.0;
+    let width = (ui.available_width() - 12.0).clamp(40.0, 72.0);
+    ui.spacing_mut().slider_width = width;
     let slider = egui::Slider::new(&mut volume, 0.0..=1.0).show_value(false);
     let place = egui::Rect::from_center_size(
-        rect.right_center() + egui::vec2(44.0, 0.0),
-        egui::vec2(72.0, 18.0),
+        rect.right_center() + egui::vec2(8.0 + width / 2.0, 0.0),
+        egui::vec2(width, 18.0),
     );
-    ui.allocate_space(egui::vec2(80.0, 28.0));
+    ui.allocate_space(egui::vec2(width + 8.0, 28.0));
     let builder = egui::UiBuilder::new().max_rect(place);
     let response = ui.scope_builder(builder, |ui| {
         // The handle is as large as the control is high.

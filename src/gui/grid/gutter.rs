@@ -18,6 +18,12 @@ use egui::pos2;
 /// Room for the name of a lane at the right end of a header.
 const LANE_NAME: f32 = 52.0;
 
+/// Room for a name in the gutter, without its frame.
+const IN_GUTTER: f32 = GUTTER - 8.0 - 6.0;
+
+/// With less room in the card a name is better in the gutter.
+const LEAST_NAME: f32 = 48.0;
+
 /// Paints the names of the lanes and the section mark at the left of a row; says where the mark is.
 pub fn show(
     painter: &Painter,
@@ -43,18 +49,22 @@ pub fn show(
         );
     }
     let section = section?;
-    // A letter stands in the gutter, or an empty frame if there is no name; a longer name in the
-    // card, beside the bar's number.
-    let in_gutter = section.chars().count() <= 2;
-    let size = if in_gutter { theme::BODY } else { theme::SMALL };
+    // A letter or a short word stands in the gutter, or an empty frame if there is no name; a longer
+    // name in the card, beside the bar's number, unless that is a short one.
     let room = card.header.width() - 36.0 - 12.0 - LANE_NAME;
-    let galley = paint::shortened(painter, section, theme::bold(size), room.max(24.0), p.ink);
-    let height = if in_gutter {
+    let is_letter = section.chars().count() <= 2;
+    let size = if is_letter { theme::BODY } else { theme::SMALL };
+    let layout = |room: f32| paint::shortened(painter, section, theme::bold(size), room, p.ink);
+    let whole = layout(f32::INFINITY).size().x;
+    let in_gutter = whole <= IN_GUTTER || room < LEAST_NAME;
+    let galley = layout(if in_gutter { IN_GUTTER } else { room });
+    let height = if is_letter {
         24.0
     } else {
         card.header.height()
     };
-    let size = Vec2::new((galley.size().x + 12.0).max(height), height);
+    let around = if in_gutter && !is_letter { 6.0 } else { 12.0 };
+    let size = Vec2::new((galley.size().x + around).max(height), height);
     let left = if in_gutter {
         right - size.x
     } else {

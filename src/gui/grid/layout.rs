@@ -52,6 +52,8 @@ pub struct Rows {
     card_width: f32,
     /// Height of the tune's lane; 0 if it is not shown.
     tune: f32,
+    /// How many bars a full row has.
+    per_row: u8,
 }
 
 /// The parts of one card.
@@ -125,7 +127,14 @@ impl Rows {
             stretch,
             card_width: stretch * full + 2.0 * PADDING,
             tune: if with_tune { TUNE } else { 0.0 },
+            per_row,
         }
+    }
+
+    /// Whether bars stand in other rows because there is more or less room than there was.
+    #[must_use]
+    pub const fn are_broken_otherwise(&self, before: &Self) -> bool {
+        before.per_row > 0 && self.per_row != before.per_row
     }
 
     /// Height of a row of cards without the gap below.

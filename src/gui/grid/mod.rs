@@ -99,7 +99,10 @@ pub fn grid_ui(
     actions: &mut Actions,
 ) {
     let width = ui.available_width() - ui.spacing().scroll.bar_width - 8.0;
-    state.rows = Rows::new(session.document(), width, session.shows_tune());
+    let rows = Rows::new(session.document(), width, session.shows_tune());
+    // A change of size or zoom does not lose the place where one works.
+    state.reveal |= rows.are_broken_otherwise(&state.rows);
+    state.rows = rows;
     ScrollArea::vertical()
         .id_salt("grid scroll")
         .auto_shrink(false)

@@ -175,7 +175,7 @@ fn chords(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
     // All chords of a bar in one size: the largest in which each has room.
     let sizes = view.chords.iter().zip(&places);
     let size = sizes
-        .map(|(chord, rect)| fitting_size(painter, &chord.text, rect.width() - 8.0))
+        .map(|(chord, rect)| fitting_size(painter, &chord.text, rect.width() - 6.0))
         .fold(theme::LARGE, f32::min);
     for (chord, rect) in view.chords.iter().zip(places) {
         let colour = if chord.unplayable {
@@ -223,7 +223,7 @@ fn fitting_size(painter: &Painter, text: &str, room: f32) -> f32 {
     };
     [theme::LARGE, theme::BODY]
         .into_iter()
-        .chain([theme::SMALL])
+        .chain([theme::SMALL, 11.0])
         .find(|size| width(*size) <= room)
         .unwrap_or(SMALLEST)
 }

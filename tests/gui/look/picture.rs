@@ -21,6 +21,10 @@ use std::rc::Rc;
 pub struct Textures(Rc<RefCell<HashMap<TextureId, ColorImage>>>);
 
 impl TestRenderer for Textures {
+    #[allow(
+        clippy::iter_over_hash_type,
+        reason = "each texture is set or freed by itself, in whatever order"
+    )]
     fn handle_delta(&mut self, delta: &mut TexturesDelta) {
         let mut textures = self.0.borrow_mut();
         for (id, changes) in &delta.set {

@@ -159,7 +159,7 @@ fn two_programs_keep_their_work_apart() {
         let mut names: Vec<String> = offers
             .map(|offer| match offer {
                 Offer::LeftBehind { name, .. } => name,
-                Offer::FileChanged { .. } => panic!("no file"),
+                Offer::FileChanged { .. } | Offer::NameTaken { .. } => panic!("no file"),
             })
             .collect();
         names.sort();

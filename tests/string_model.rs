@@ -14,6 +14,7 @@ use sound_support::RATE;
 use sound_support::cents_off;
 use sound_support::magnitude;
 use thumbwalk::score::Stringing;
+use thumbwalk::sound::Kept;
 use thumbwalk::sound::LONGEST_S;
 use thumbwalk::sound::NoteSpec;
 use thumbwalk::sound::Stroke;
@@ -209,11 +210,16 @@ fn variants_are_alike_and_not_the_same() {
 #[test]
 fn a_brief_note_is_the_beginning_of_the_long_one() {
     let long = spec(1, 2, Stringing::Nylon, Stroke::Thumb, RATE);
-    let brief = NoteSpec {
-        longest_s: 1.5,
-        ..long
-    };
-    let (long, brief) = (render_note(&long), render_note(&brief));
-    assert_eq!(brief.len(), 72_000);
-    assert!(long.len() > 3 * brief.len() && long[..60_000] == brief[..60_000]);
+    let whole = render_note(&long);
+    // Held for so long at most, kept for so long, faded out over the last quarter of a second.
+    for (held_s, kept_s) in [(0.6, 1.0), (1.1, 1.5)] {
+        let longest_s = Kept::of(held_s).longest_s();
+        let part = render_note(&NoteSpec { longest_s, ..long });
+        let frames = |seconds: f64| (seconds * f64::from(RATE)) as usize;
+        assert_eq!(part.len(), frames(kept_s));
+        assert!(whole.len() > 3 * part.len());
+        let faded_from = frames(kept_s - 0.25);
+        assert_eq!(whole[..faded_from], part[..faded_from]);
+    }
+    assert_eq!(Kept::of(1.2), Kept::Whole);
 }

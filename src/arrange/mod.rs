@@ -21,6 +21,7 @@ mod plan;
 pub mod problem;
 pub mod result;
 mod right_hand;
+mod rows;
 mod sliding;
 pub mod solve;
 mod sources;

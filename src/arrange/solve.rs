@@ -120,10 +120,13 @@ impl Arranger {
             let path = trellis::solve_easiest_peak(&layers, &mut step).ok()?;
             return Some(notes::write_out(problem, &layers, &path, &mut self.known));
         }
-        let solved = Solved::new(layers, self.last.as_ref(), &mut step).ok()?;
+        let solved = Solved::new(layers, self.last.as_mut(), &mut step).ok()?;
         let path = solved.best_path();
         let arrangement = notes::write_out(problem, solved.layers(), &path, &mut self.known);
         self.before_last = self.last.replace(solved);
+        if let Some(before_last) = &mut self.before_last {
+            before_last.keep_second_table();
+        }
         Some(arrangement)
     }
 
@@ -162,11 +165,12 @@ impl Arranger {
         &mut self,
         keep_going: &mut dyn FnMut(Progress) -> bool,
     ) -> Option<&Solved> {
-        let solved = self.last.as_mut()?;
+        // One that was given up for another, which then was told to stop, tells nothing any more.
+        let solved = self.last.as_mut().filter(|solved| solved.is_whole())?;
         if !solved.has_looked_back() {
             let total = solved.layers().n_layers();
             let mut step = |done| keep_going(Progress { done, total });
-            if !solved.look_back(self.before_last.as_ref(), &mut step) {
+            if !solved.look_back(self.before_last.as_mut(), &mut step) {
                 return None;
             }
         }

@@ -6,9 +6,12 @@
 //! taken over. Behind the last difference rows are computed only until one differs from the old
 //! one by the same amount at every node: from there on every choice is the old one, and the rest
 //! of the table is taken over with that amount added. The result equals that of solving from
-//! nothing, to the unit.
+//! nothing, to the unit. Old rows between the two are given back before new ones are made, so that
+//! a change of the whole tune needs no room for two tables.
 
 use super::layers::Layers;
+use super::rows::Pool;
+use super::rows::Row;
 use super::trellis::BestPath;
 use super::trellis::Entry;
 use super::trellis::Layered;
@@ -19,22 +22,6 @@ use super::trellis::next_row;
 use super::trellis::read_back;
 use super::trellis::row_after;
 use crate::instrument::Cost;
-use std::sync::Arc;
-
-/// A row whose costs are all `offset` higher than written.
-struct Row<T> {
-    cells: Arc<[T]>,
-    offset: Cost,
-}
-
-impl<T> Row<T> {
-    fn moved(&self, by: i32) -> Self {
-        Self {
-            cells: Arc::clone(&self.cells),
-            offset: Cost(self.offset.0 + by),
-        }
-    }
-}
 
 /// A problem with its tables.
 pub struct Solved {
@@ -54,9 +41,11 @@ struct Overlap {
 }
 
 impl Overlap {
-    fn of(new: &Layers, old: &Layers) -> Self {
+    /// Only rows that are still there count.
+    fn of<T>(new: &Layers, old: &Layers, rows: &[Row<T>]) -> Self {
         let (n_new, n_old) = (new.n_layers(), old.n_layers());
-        let same = |a: usize, b: usize| new.same_nodes(a, old, b);
+        let held = |b: usize| rows.get(b).is_some_and(Row::is_held);
+        let same = |a: usize, b: usize| held(b) && new.same_nodes(a, old, b);
         let joined = |a: usize, b: usize| new.same_edges(a, old, b);
         let mut front = 0;
         while front < n_new.min(n_old)
@@ -84,19 +73,33 @@ impl Overlap {
     fn old_of(&self, layer: usize) -> Option<usize> {
         layer.checked_add_signed(-self.longer_by)
     }
+
+    /// Gives back the old rows that nothing can be taken over from.
+    fn let_go<T>(&self, old: &mut [Row<T>]) {
+        let until = self.old_of(self.back_from).unwrap_or(0);
+        for row in old.get_mut(self.front..until).unwrap_or_default() {
+            row.let_go();
+        }
+    }
 }
 
 impl Solved {
-    /// Solves a problem, taking over what it has in common with an earlier one.
+    /// Solves a problem, taking over what it has in common with an earlier one, which is not
+    /// [whole](Self::is_whole) any more afterwards.
     ///
     /// # Errors
     /// If it is told to stop, or some layer cannot be reached.
     pub fn new(
         layers: Layers,
-        earlier: Option<&Self>,
+        earlier: Option<&mut Self>,
         keep_going: &mut dyn FnMut(usize) -> bool,
     ) -> Result<Self, NoPath> {
-        let overlap = earlier.map(|old| (old, Overlap::of(&layers, &old.layers)));
+        let overlap = earlier.map(|old| {
+            let overlap = Overlap::of(&layers, &old.layers, &old.before);
+            overlap.let_go(&mut old.before);
+            (&*old, overlap)
+        });
+        let mut pool = Pool::default();
         let mut solved = Self {
             layers,
             before: Vec::new(),
@@ -113,8 +116,7 @@ impl Solved {
             if is_dead(&cells) {
                 return Err(NoPath::DeadEnd { layer });
             }
-            let cells = cells.into();
-            solved.before.push(Row { cells, offset });
+            solved.before.push(pool.row(cells, offset));
             if let Some((old, overlap)) = &overlap
                 && layer >= overlap.back_from
                 && solved.take_over_rest(layer, old, overlap)
@@ -179,6 +181,18 @@ impl Solved {
         (rest != UNREACHED).then(|| rest + row.offset)
     }
 
+    /// Whether no row of the first table has been let go.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.before.iter().all(Row::is_held)
+    }
+
+    /// Gives the first table back: [`look_back`](Self::look_back) of another problem needs the
+    /// second.
+    pub fn keep_second_table(&mut self) {
+        self.before = Vec::new();
+    }
+
     /// Whether the second table is filled.
     #[must_use]
     pub fn has_looked_back(&self) -> bool {
@@ -189,12 +203,17 @@ impl Solved {
     /// `false` if it was told to stop.
     pub fn look_back(
         &mut self,
-        earlier: Option<&Self>,
+        earlier: Option<&mut Self>,
         keep_going: &mut dyn FnMut(usize) -> bool,
     ) -> bool {
         let n_layers = self.layers.n_layers();
         let full = earlier.filter(|old| old.has_looked_back());
-        let overlap = full.map(|old| (old, Overlap::of(&self.layers, &old.layers)));
+        let overlap = full.map(|old| {
+            let overlap = Overlap::of(&self.layers, &old.layers, &old.after);
+            overlap.let_go(&mut old.after);
+            (&*old, overlap)
+        });
+        let mut pool = Pool::default();
         // From the last layer to the first; turned round at the end.
         let mut rows: Vec<Row<Cost>> = Vec::with_capacity(n_layers);
         if let Some((old, overlap)) = &overlap {
@@ -205,8 +224,8 @@ impl Solved {
             let layer = n_layers - 1 - rows.len();
             let last = rows.last();
             let offset = last.map_or(Cost::ZERO, |row| row.offset);
-            let cells = row_after(&self.layers, layer, last.map(|row| &*row.cells)).into();
-            let row = Row { cells, offset };
+            let cells = row_after(&self.layers, layer, last.map(|row| &*row.cells));
+            let row = pool.row(cells, offset);
             let moved_by = overlap.as_ref().and_then(|(old, overlap)| {
                 let old_row = old.after.get(layer).filter(|_| layer < overlap.front)?;
                 let offsets = (row.offset, old_row.offset);

@@ -8,8 +8,12 @@ use egui::DragValue;
 use egui::Id;
 use egui::Response;
 use egui::RichText;
+use egui::ScrollArea;
 use egui::Ui;
 use std::ops::RangeInclusive;
+
+/// Windows that are higher have room for every menu.
+const TALLEST_MENU: f32 = 632.0;
 
 /// A drop-down that shows `caption: now`, or `now` alone if the caption is only its name.
 pub fn choice(ui: &mut Ui, caption: &str, now: &str, width: f32, items: impl FnOnce(&mut Ui)) {
@@ -40,7 +44,8 @@ pub fn number(
     let mut shown = draft(ui.ctx(), id).unwrap_or(value);
     let field = DragValue::new(&mut shown)
         .range(range)
-        .speed(0.5)
+        // Also what an arrow key adds: less than 1 would be cut off.
+        .speed(1.0)
         .update_while_editing(false)
         .suffix(suffix);
     let response = ui.add(field).accessible_name(name);
@@ -75,6 +80,19 @@ pub fn slider(
     let slider = egui::Slider::new(&mut shown, range).suffix(suffix);
     let response = ui.add(slider).accessible_name(name);
     settle(ui.ctx(), &response, id, shown, value)
+}
+
+/// The rows of a menu; they scroll where the window is too low for them.
+pub fn menu_rows(ui: &mut Ui, rows: impl FnOnce(&mut Ui)) {
+    let most = ui.ctx().content_rect().height() - 64.0;
+    if most >= TALLEST_MENU {
+        rows(ui);
+        return;
+    }
+    ScrollArea::vertical()
+        .id_salt("menu rows")
+        .max_height(most)
+        .show(ui, rows);
 }
 
 /// A heading inside a panel.

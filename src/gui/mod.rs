@@ -38,7 +38,7 @@ pub fn options() -> eframe::NativeOptions {
         .with_app_id("thumbwalk")
         .with_icon(app_icon::icon())
         .with_inner_size([1400.0, 900.0])
-        .with_min_inner_size([900.0, 600.0]);
+        .with_min_inner_size([550.0, 350.0]);
     eframe::NativeOptions {
         viewport,
         renderer: eframe::Renderer::Glow,

@@ -46,6 +46,12 @@ pub enum Action {
     Save,
     /// Save under another name.
     SaveAs(PathBuf),
+    /// Save under a name that was typed; where another file has it already, ask first.
+    SaveTyped(PathBuf),
+    /// Save over the file that was asked about.
+    ReplaceFile,
+    /// Leave the file that was asked about as it is.
+    LeaveFile,
     /// Write an export; the format follows from the ending.
     Export(PathBuf),
     /// Stop writing sound or pages.

@@ -18,6 +18,7 @@ use crate::document::Edit;
 use crate::document::Section;
 use crate::export::chart_text;
 use crate::import::chart;
+use crate::theory::Harmony;
 use crate::theory::Meter;
 use crate::theory::Ticks;
 use std::sync::Arc;
@@ -151,7 +152,9 @@ pub(super) fn keep_chord(held: Option<ChordAt>, after: &Document, bar: usize) ->
         return Vec::new();
     };
     let at = Ticks(0);
-    if after.harmony_at(bar, at) == Some(&held.harmony) || after.bar(bar).is_none() {
+    // Before the first chord of a tune it is as silent as where none is to sound.
+    let sounding = after.harmony_at(bar, at).unwrap_or(&Harmony::NoChord);
+    if *sounding == held.harmony || after.bar(bar).is_none() {
         return Vec::new();
     }
     let mut edits = vec![Edit::SetHarmony {

@@ -127,13 +127,16 @@ pub fn list(question: &ListQuestion) -> Vec<Candidate> {
         None => voicing::thinned_voicings(chord, instrument, hand, &wish, 1),
     };
     let fits = |n: u8| move |voicing: &Voicing| voicing.notes.len() == usize::from(n);
-    found
+    let mut listed = found
         .into_iter()
         .filter(|voicing| filter.notes.is_none_or(|n| fits(n)(voicing)))
         .filter(|voicing| filter.family.is_none_or(|family| voicing.family == family))
         .take(MOST_LISTED)
-        .map(|voicing| around.candidate(voicing))
-        .collect()
+        .map(|voicing| around.candidate(around.as_in_use(voicing)))
+        .collect::<Vec<_>>();
+    // The grip in use may cost more than the best fingers for its shape.
+    listed.sort_by_key(|candidate| candidate.voicing.effort.total());
+    listed
 }
 
 /// The note of the tune that sounds where a written chord begins.
@@ -183,6 +186,8 @@ struct Around {
     changes: Changes,
     before: Option<HandState>,
     after: Option<HandState>,
+    /// What the hand holds for the chord now.
+    in_use: Option<Voicing>,
     beat_us: u64,
 }
 
@@ -207,8 +212,16 @@ impl Around {
             changes: Changes::new(&question.document.instrument),
             before: state(here.and_then(|i| i.checked_sub(1))),
             after: state(here.map(|i| i + 1)),
+            in_use: here.and_then(|i| grips.get(i)?.voicing.clone()),
             beat_us: 60_000_000 / u64::from(question.document.tempo_bpm.max(1)),
         }
+    }
+
+    /// A voicing with the fingers that are in use, if its shape is.
+    fn as_in_use(&self, voicing: Voicing) -> Voicing {
+        let in_use = self.in_use.as_ref();
+        let same = in_use.filter(|used| used.grip.shape == voicing.grip.shape);
+        same.cloned().unwrap_or(voicing)
     }
 
     fn candidate(&self, voicing: Voicing) -> Candidate {

@@ -37,6 +37,9 @@ impl Session {
             Action::OpenSample(number) => self.open_sample(number),
             Action::Save => self.save(),
             Action::SaveAs(path) => self.save_as(&path),
+            Action::SaveTyped(path) => self.save_typed(&path),
+            Action::ReplaceFile => self.replace_file(),
+            Action::LeaveFile => self.leave_file(),
             Action::Export(path) => self.export(&[path]),
             Action::ExportSet(path, endings) => self.export_set(&path, &endings),
             Action::CancelExport => self.cancel_export(),
@@ -259,7 +262,7 @@ impl Session {
         }
     }
 
-    fn save_as(&mut self, path: &Path) {
+    pub(super) fn save_as(&mut self, path: &Path) {
         if self.asks_before_saving(path) {
             return;
         }

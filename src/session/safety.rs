@@ -58,6 +58,11 @@ pub enum Offer {
         /// Whether saving is waiting for the answer.
         saving: bool,
     },
+    /// Another file has the name that was typed to save under.
+    NameTaken {
+        /// The file's name.
+        name: String,
+    },
 }
 
 /// An earlier version of the project that can be opened.
@@ -79,6 +84,8 @@ pub(super) struct Safety {
     disk: Option<Disk>,
     /// Theirs, while the user has not decided; and whether saving waits for it.
     conflict: Option<(Stamp, bool)>,
+    /// The file that saving under a typed name would replace, while the user has not decided.
+    taken: Option<PathBuf>,
     draft: String,
     let_go: bool,
 }
@@ -151,7 +158,11 @@ impl Session {
                 is_draft: entry.document.is_none(),
             }
         });
-        changed.into_iter().chain(left).collect()
+        let taken = self.safety.taken.as_deref();
+        let taken = taken.map(|path| Offer::NameTaken {
+            name: files::name_of(path),
+        });
+        taken.into_iter().chain(changed).chain(left).collect()
     }
 
     /// Earlier versions of the project's file, newest first.
@@ -291,6 +302,7 @@ impl Session {
     /// The document belongs to a file that holds this now; `None` if it has no file.
     pub(super) fn note_disk(&mut self, stamp: Option<Stamp>) {
         self.safety.conflict = None;
+        self.safety.taken = None;
         let path = self.path.as_deref();
         self.safety.disk = stamp.map(|stamp| Disk {
             stamp,
@@ -338,6 +350,31 @@ impl Session {
             return true;
         }
         false
+    }
+
+    /// Saves under a typed name, which may be that of another file: then the user is asked.
+    pub(super) fn save_typed(&mut self, path: &Path) {
+        let is_own = self.path.as_deref() == Some(path);
+        if is_own || stamp::glance(path).is_none() {
+            self.save_as(path);
+            return;
+        }
+        self.safety.taken = Some(path.to_path_buf());
+        // That an earlier save went well would now be misread.
+        self.notices
+            .retain(|notice| notice.kind != NoticeKind::Info);
+    }
+
+    /// Saves over the file that was asked about.
+    pub(super) fn replace_file(&mut self) {
+        if let Some(path) = self.safety.taken.take() {
+            self.save_as(&path);
+        }
+    }
+
+    /// Leaves the file that was asked about as it is.
+    pub(super) fn leave_file(&mut self) {
+        self.safety.taken = None;
     }
 
     /// What is here counts; what is on disk may be saved over.

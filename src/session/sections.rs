@@ -12,10 +12,12 @@ use super::status::Selection;
 use super::tune_draft::TuneDraft;
 use crate::arrange::Place;
 use crate::document::Bar;
+use crate::document::ChordAt;
 use crate::document::Document;
 use crate::document::Edit;
 use crate::document::Section;
 use crate::document::SectionPlace;
+use crate::theory::Harmony;
 use crate::theory::Ticks;
 use std::sync::Arc;
 
@@ -154,7 +156,7 @@ fn finish(
     let places: Vec<SectionPlace> = after.section_places().collect();
     for (place, was) in places.iter().zip(order) {
         let was = was.and_then(|idx| before.get(idx));
-        let held = was.and_then(|was| held_into(document, was.first));
+        let held = was.and_then(|was| begun_under(document, was.first));
         for keep in keep_chord(held, &after, place.first) {
             after = applied(&after, &keep)?;
             edits.push(keep);
@@ -167,6 +169,19 @@ fn finish(
     }
     edits.extend(tune.into_edits());
     Ok(Edit::Together { label, edits })
+}
+
+/// What sounds on into a section; silence where no chord has been written yet.
+fn begun_under(document: &Document, first: usize) -> Option<ChordAt> {
+    let at = Ticks(0);
+    match document.harmony_at(first, at) {
+        None => Some(ChordAt {
+            at,
+            harmony: Harmony::NoChord,
+            shape: None,
+        }),
+        Some(_) => held_into(document, first),
+    }
 }
 
 /// `section B`, `bars 5 to 8` of one without a name.

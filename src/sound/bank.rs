@@ -18,11 +18,41 @@ use std::sync::Arc;
 /// Strengths are rounded to a multiple of this, so that few notes serve many.
 const STRENGTH_STEP: u8 = 12;
 
-/// A note that is damped within this time needs only its beginning, in seconds.
-const BRIEFLY_HELD_S: f64 = 1.1;
+/// How much of a note is kept. One that is soon damped needs only its beginning, with room for the
+/// damping after it: nothing of it is heard any more where it is cut off.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Kept {
+    /// A second, of a note that is held for 0.6 s at most: a beat at 100 to the minute.
+    Short,
+    /// One and a half, of a note that is held for 1.1 s at most.
+    Brief,
+    /// As long as it can be heard.
+    Whole,
+}
 
-/// How much of it is kept then: room for the damping after it.
-const BRIEF_S: f64 = 1.5;
+impl Kept {
+    /// What is needed of a note that is held for so many seconds.
+    #[must_use]
+    pub fn of(held_s: f64) -> Self {
+        if held_s <= 0.6 {
+            Self::Short
+        } else if held_s <= 1.1 {
+            Self::Brief
+        } else {
+            Self::Whole
+        }
+    }
+
+    /// At most so many seconds.
+    #[must_use]
+    pub const fn longest_s(self) -> f64 {
+        match self {
+            Self::Short => 1.0,
+            Self::Brief => 1.5,
+            Self::Whole => LONGEST_S,
+        }
+    }
+}
 
 /// A note of the bank: string, pitch, what strikes it and how.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -37,8 +67,8 @@ pub struct NoteKey {
     pub strength: u8,
     /// Which of several strokes that are not quite alike.
     pub variant: u8,
-    /// Whether only the beginning is kept, for a note that is soon damped.
-    pub brief: bool,
+    /// How much of it is kept.
+    pub kept: Kept,
 }
 
 impl NoteKey {
@@ -59,7 +89,7 @@ impl NoteKey {
             },
             strength: (note.velocity.min(127) + STRENGTH_STEP / 2) / STRENGTH_STEP * STRENGTH_STEP,
             variant: variant_of(note),
-            brief: note.end_s - note.start_s <= BRIEFLY_HELD_S,
+            kept: Kept::of(note.end_s - note.start_s),
         }
     }
 }
@@ -171,7 +201,7 @@ impl Bank {
             stroke: key.stroke,
             strength: key.strength,
             variant: key.variant,
-            longest_s: if key.brief { BRIEF_S } else { LONGEST_S },
+            longest_s: key.kept.longest_s(),
         });
         samples.into()
     }
@@ -228,6 +258,15 @@ impl Bank {
             let forgotten = self.notes.remove(&key);
             held -= forgotten.map_or(0, |samples| size_of_val::<[f32]>(&samples));
         }
+    }
+
+    /// The same before what a performance needs is computed, so that there is room for it, too.
+    pub fn make_room(&mut self, performance: &Performance, most_bytes: usize) {
+        let frames = |key: &NoteKey| key.kept.longest_s() * f64::from(self.sample_rate);
+        let missing = self.missing(performance);
+        let frames: f64 = missing.iter().map(frames).sum();
+        let needed = frames as usize * size_of::<f32>();
+        self.trim(performance, most_bytes.saturating_sub(needed));
     }
 
     /// Bytes of samples held.

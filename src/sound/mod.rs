@@ -18,6 +18,7 @@ pub mod transport;
 pub mod voice;
 
 pub use bank::Bank;
+pub use bank::Kept;
 pub use bank::NoteKey;
 pub use pluck::LONGEST_S;
 pub use pluck::NoteSpec;

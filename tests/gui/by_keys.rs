@@ -116,7 +116,7 @@ fn the_whole_job_is_done_without_a_pointer() {
         type_keys(&mut window, &format!("{}\n", path.display()));
         assert!(path.exists(), "{name}: {:?}", names(&window));
     }
-    assert!(says(&window, "exported lamp.pdf"));
+    assert!(says(&window, "Exported lamp.pdf"));
     assert!(!window.state().session().has_unsaved_changes());
 }
 

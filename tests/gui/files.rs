@@ -185,7 +185,7 @@ fn has(window: &crate::harness::Window, text: &str) -> bool {
 }
 
 /// Two parts, the second with chords; the markup of MusicXML 4.0.
-const SCORE: &str = "<score-partwise version='4.0'><part-list><score-part id='A'><part-name>Bass</part-name>\
+pub const SCORE: &str = "<score-partwise version='4.0'><part-list><score-part id='A'><part-name>Bass</part-name>\
     </score-part><score-part id='B'><part-name>Voice</part-name></score-part></part-list>\
     <part id='A'><measure number='1'><attributes><divisions>1</divisions></attributes>\
     <note><pitch><step>C</step><octave>3</octave></pitch><duration>4</duration></note></measure></part>\
@@ -237,7 +237,7 @@ fn a_chart_is_pasted_from_the_clipboard() {
     for _ in 0..4 {
         settle(&mut window);
     }
-    window.get_by_label_contains("the clipboard holds no text");
+    window.get_by_label_contains("The clipboard holds no text");
     window.event(egui::Event::Paste(CHART.into()));
     settle(&mut window);
     assert_eq!(document(&window).n_bars(), 0);

@@ -5,7 +5,9 @@ use crate::harness::click;
 use crate::harness::document;
 use crate::harness::names;
 use crate::harness::open;
+use crate::harness::press;
 use crate::harness::settle;
+use crate::harness::sized;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::document::Feel;
 use thumbwalk::theory::Key;
@@ -113,4 +115,38 @@ fn the_left_panel_can_be_closed() {
     click(&mut window, "left panel");
     settle(&mut window);
     assert!(window.query_by_label("thumb move: fifth").is_none());
+}
+
+#[test]
+fn a_number_goes_on_as_often_as_an_arrow_key_is_pressed() {
+    let mut window = open();
+    window.get_by_label("Tempo").focus();
+    settle(&mut window);
+    for tempo in [121, 122, 123, 124] {
+        press(&mut window, &[egui::Key::ArrowUp]);
+        assert_eq!(document(&window).tempo_bpm, tempo);
+    }
+    press(&mut window, &[egui::Key::ArrowDown]);
+    assert_eq!(document(&window).tempo_bpm, 123);
+    click(&mut window, "feel");
+    window.get_by_label("swing ratio").focus();
+    settle(&mut window);
+    for permille in [2100, 2200, 2300] {
+        press(&mut window, &[egui::Key::ArrowUp]);
+        assert_eq!(document(&window).feel, Feel::Swing(permille));
+    }
+}
+
+#[test]
+fn another_size_of_the_window_keeps_the_selected_bar_in_view() {
+    let chart = "[A]\n".to_owned() + &"Dm7 | G7 | ".repeat(16);
+    let mut window = sized(1400.0, 900.0, Some(&chart));
+    press(&mut window, &[egui::Key::End]);
+    for (width, height) in [(700.0, 500.0), (1800.0, 900.0), (550.0, 350.0)] {
+        window.set_size(egui::vec2(width, height));
+        settle(&mut window);
+        let rect = window.get_by_label("bar 32").rect();
+        let shown = rect.top() > 44.0 && rect.bottom() < height - 28.0;
+        assert!(shown, "{rect:?} in {width} x {height}");
+    }
 }

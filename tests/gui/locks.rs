@@ -96,7 +96,7 @@ fn the_menus_lock_and_unlock_every_extent() {
     click(&mut window, "Unlock whole tune");
     assert!(
         window
-            .query_by_label_contains("nothing here is locked")
+            .query_by_label_contains("Nothing here is locked")
             .is_some()
     );
 }

@@ -1,5 +1,5 @@
 //! Tests of the window, driven by the names that a screen reader reads: find by name, click or
-//! press, look at what the session and the screen say. Nothing is drawn into a picture here.
+//! press, look at what the session and the screen say.
 
 mod arrange;
 mod bars;
@@ -16,6 +16,7 @@ mod idle;
 mod keys;
 mod listening;
 mod locks;
+mod look;
 mod names;
 mod panel;
 mod practice;

@@ -6,6 +6,8 @@ use crate::harness::Window;
 use crate::harness::around;
 use crate::harness::click;
 use crate::harness::document;
+use crate::harness::open;
+use crate::harness::press;
 use crate::harness::press_with;
 use crate::harness::settle;
 use crate::harness::silent;
@@ -121,4 +123,35 @@ fn chords_being_typed_survive() {
     click(&mut second, "restore typed chords");
     let text = second.get_by_label(field).value().unwrap_or_default();
     assert_eq!(text, "Dm7 | G7");
+}
+
+#[test]
+fn saving_under_a_typed_name_asks_before_another_file_goes() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("other.ron");
+    let typed = |window: &mut Window| {
+        press_with(window, Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+        let field = window.get_by_label("Save the project as");
+        field.set_text_value_accesskit(&path.to_string_lossy());
+        settle(window);
+        press(window, &[Key::Enter]);
+    };
+    std::fs::write(&path, "not mine").unwrap();
+    let mut window = open();
+    typed(&mut window);
+    assert!(says(
+        &window,
+        "Not saved: there is a file “other.ron” already"
+    ));
+    click(&mut window, "leave other.ron");
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), "not mine");
+    assert!(window.state().session().offers().is_empty());
+    typed(&mut window);
+    click(&mut window, "replace other.ron");
+    let saved = std::fs::read_to_string(&path).unwrap();
+    assert!(saved.contains("Mill walk"), "{saved}");
+    assert!(!window.state().session().has_unsaved_changes());
+    // Its own file is not another one.
+    typed(&mut window);
+    assert!(window.state().session().offers().is_empty());
 }

@@ -113,3 +113,19 @@ fn two_presses_on_a_mark_name_the_section() {
     press(&mut window, &[Key::Enter]);
     assert_eq!(sections(&window), "A4 Coda4");
 }
+
+#[test]
+fn a_section_without_a_name_has_a_mark_too_unless_it_is_the_only_one() {
+    let chart = "[A]\nDm7 | G7\n[B]\nC6 | A7\n";
+    let mut window = crate::harness::sized(1400.0, 900.0, Some(chart));
+    press(&mut window, &[Key::End, Key::F2, Key::Delete, Key::Enter]);
+    assert_eq!(sections(&window), "A2 2");
+    window
+        .get_by_label("section without a name, bars 3 to 4")
+        .click();
+    settle(&mut window);
+    assert_eq!(window.state().session().selection().bars(), (2, 3));
+    let window = crate::harness::sized(1400.0, 900.0, Some("Dm7 | G7\n"));
+    let marks = names(&window).into_iter();
+    assert_eq!(marks.filter(|n| n.starts_with("section ")).count(), 0);
+}

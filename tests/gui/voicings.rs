@@ -161,3 +161,25 @@ fn a_pinned_voicing_goes_to_the_selected_bars_by_its_number() {
     assert_eq!(shape(&window, 4), Some(of_dm7));
     assert_eq!(shape(&window, 1), None);
 }
+
+#[test]
+fn the_card_of_the_grip_in_use_has_the_fingers_that_the_board_shows() {
+    let mut window = open();
+    let n_bars = document(&window).n_bars();
+    let mut n_in_list = 0;
+    for bar in 1..=n_bars {
+        click(&mut window, &format!("bar {bar}"));
+        let session = window.state().session();
+        let place = session.selection().place;
+        let grips = &session.arrangement().unwrap().grips;
+        let used = grips.iter().find(|grip| grip.place == place).unwrap();
+        let used = used.voicing.as_ref().unwrap();
+        let card = session.candidates().iter();
+        let mut card = card.filter(|c| c.voicing.grip.shape == used.grip.shape);
+        if let Some(card) = card.next() {
+            assert_eq!(card.voicing.grip, used.grip, "bar {bar}");
+            n_in_list += 1;
+        }
+    }
+    assert!(n_in_list > 0);
+}

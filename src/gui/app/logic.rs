@@ -346,6 +346,17 @@ impl App {
         self.view.grid.want_focus = false;
     }
 
+    /// Uses a path that was typed. The desktop's dialog asks before a file is replaced; here the
+    /// session does.
+    pub(super) fn use_typed(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
+        if purpose == Purpose::SaveAs {
+            self.session.act(Action::SaveTyped(path));
+            self.go_on_after_saving(ctx);
+        } else {
+            self.use_file(ctx, purpose, path);
+        }
+    }
+
     /// Uses a file that was asked for.
     pub(super) fn use_file(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
         self.session.act(match purpose {
@@ -356,6 +367,11 @@ impl App {
             Purpose::Booklet => Action::WriteBooklet(path),
             Purpose::ExportSet => Action::ExportSet(path, self.view.sheet.set.endings()),
         });
+        self.go_on_after_saving(ctx);
+    }
+
+    /// Does what waited until the project was saved under a name.
+    fn go_on_after_saving(&mut self, ctx: &Context) {
         self.view.grid.want_focus = true;
         let wanted = self.view.after_saving.take();
         if let Some(wanted) = wanted.filter(|_| !self.session.has_unsaved_changes()) {

@@ -5,6 +5,7 @@ mod deeds;
 mod keys;
 mod logic;
 mod look;
+pub mod room;
 mod ui;
 
 use super::actions::Actions;

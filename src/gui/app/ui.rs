@@ -2,6 +2,8 @@
 //! session, pushes actions, changes nothing.
 
 use super::App;
+use super::room;
+use super::room::Room;
 use crate::gui::actions::Page;
 use crate::gui::compare;
 use crate::gui::frame::about;
@@ -38,12 +40,9 @@ use egui::Stroke;
 use egui::StrokeKind;
 use egui::Ui;
 
-const TOP: f32 = 44.0;
 const STATUS: f32 = 28.0;
 /// Height of the comparison.
 const COMPARE: f32 = 196.0;
-/// Height that grid and fretboard need together.
-const BOTH: f32 = 620.0;
 const FIND: f32 = 40.0;
 
 fn edge(ui: &Ui) -> Frame {
@@ -67,6 +66,9 @@ impl App {
         self.strips(ui);
         let empty = self.session.document().n_bars() == 0;
         let area = self.session.area();
+        if area != Area::Sheet {
+            self.view.sheet.put_away();
+        }
         if !empty && self.view.page.is_none() && area != Area::Arrange {
             let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
             match area {
@@ -138,12 +140,13 @@ impl App {
     /// Top bar, status line, and what slides in beside them.
     fn edges(&mut self, ui: &mut Ui) {
         let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
+        let room = Room::of(ui.ctx());
         Panel::top("top bar")
-            .exact_size(TOP)
+            .exact_size(room.top_bar().height())
             .resizable(false)
             .frame(edge(ui))
             .show(ui, |ui| {
-                topbar::topbar_ui(ui, session, view.line_open, actions)
+                topbar::topbar_ui(ui, session, view.line_open, room.top_bar(), actions)
             });
         Panel::bottom("status line")
             .exact_size(STATUS)
@@ -178,7 +181,7 @@ impl App {
             .is_some_and(|a| !a.findings.is_empty());
         if view.findings_open && findings {
             Panel::bottom("findings")
-                .default_size(152.0)
+                .default_size(room.below(152.0))
                 .size_range(64.0..=320.0)
                 .frame(side(ui))
                 .show(ui, |ui| {
@@ -194,7 +197,7 @@ impl App {
                 .inner;
             if let Some((purpose, path)) = done {
                 let ctx = ui.ctx().clone();
-                self.use_file(&ctx, purpose, path);
+                self.use_typed(&ctx, purpose, path);
             }
         }
     }
@@ -208,10 +211,8 @@ impl App {
                 page: view.page,
                 looked_for: view.find.looks_for_something(),
             };
-            // Always as high, so that the grid stays where it is while one types.
-            let height = (ui.ctx().content_rect().height() * 0.42).round();
             Panel::top("commands strip")
-                .exact_size(height)
+                .exact_size(Room::of(ui.ctx()).commands())
                 .resizable(false)
                 .frame(edge(ui).inner_margin(Margin::symmetric(12, 8)))
                 .show(ui, |ui| {
@@ -234,17 +235,19 @@ impl App {
     /// Fretboard, line panel and voicings.
     fn sides(&mut self, ui: &mut Ui) {
         let (session, view, actions) = (&self.session, &mut self.view, &mut self.actions);
+        let room = Room::of(ui.ctx());
         if view.compare_open {
+            let least = room.below(COMPARE);
             Panel::bottom("compare panel")
-                .default_size(COMPARE)
-                .size_range(COMPARE..=320.0)
+                .default_size(least)
+                .size_range(least..=320.0)
                 .frame(side(ui))
                 .show(ui, |ui| {
                     compare::compare_ui(ui, session, &mut view.compare, actions);
                 });
         }
-        // A low window has no room for both: the grid must stay.
-        if !view.compare_open || ui.available_height() >= BOTH {
+        let beside_another = view.compare_open || view.doing.open;
+        if room::has_fretboard(ui.available_height(), beside_another) {
             Panel::bottom("fretboard panel")
                 .default_size(184.0)
                 .size_range(150.0..=240.0)
@@ -260,6 +263,9 @@ impl App {
             .show_collapsible(ui, &mut view.line_open, |ui| {
                 line::line_ui(ui, session, actions);
             });
+        if room.is_narrow() && view.line_open {
+            return;
+        }
         // Comparing needs more room than the list; each has a width of its own.
         let comparing = view.voicings.compare && !session.pins().is_empty();
         let (id, width) = if comparing {

@@ -27,6 +27,7 @@ use egui::Button;
 use egui::Layout;
 use egui::ProgressBar;
 use egui::RichText;
+use egui::ScrollArea;
 use egui::TextEdit;
 use egui::Ui;
 use egui::Vec2;
@@ -60,9 +61,27 @@ pub fn compare_ui(ui: &mut Ui, session: &Session, state: &mut CompareState, acti
                 content(ui);
             });
         };
-        let middle = (ui.available_width() - CHOICE - LIST - 24.0).max(160.0);
-        column(ui, CHOICE, &mut |ui| choice_ui(ui, session, state, actions));
-        column(ui, middle, &mut |ui| middle_ui(ui, session, state, actions));
+        // Without room for the list the profile shows where the versions differ.
+        let has_list = ui.available_width() >= CHOICE + LIST + 184.0;
+        let list = if has_list { LIST + 12.0 } else { 0.0 };
+        let middle = (ui.available_width() - CHOICE - list - 12.0).max(160.0);
+        column(ui, CHOICE, &mut |ui| {
+            ui.horizontal(|ui| {
+                ui.heading("Compare");
+                if !has_list {
+                    close_ui(ui, actions);
+                }
+            });
+            choice_ui(ui, session, state, actions);
+        });
+        column(ui, middle, &mut |ui| {
+            ScrollArea::vertical()
+                .id_salt("two versions")
+                .show(ui, |ui| middle_ui(ui, session, state, actions));
+        });
+        if !has_list {
+            return;
+        }
         column(ui, LIST, &mut |ui| {
             head_ui(ui, actions);
             if let Some(found) = session.comparison() {
@@ -75,18 +94,21 @@ pub fn compare_ui(ui: &mut Ui, session: &Session, state: &mut CompareState, acti
 fn head_ui(ui: &mut Ui, actions: &mut Actions) {
     ui.horizontal(|ui| {
         ui.label(RichText::new("Bars that differ").font(theme::bold(theme::BODY)));
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let close = icons::button(ui, Icon::Close, "close comparison", "Put away", None);
-            if close.clicked() {
-                actions.window(Command::ToggleCompare);
-            }
-        });
+        close_ui(ui, actions);
+    });
+}
+
+fn close_ui(ui: &mut Ui, actions: &mut Actions) {
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let close = icons::button(ui, Icon::Close, "close comparison", "Put away", None);
+        if close.clicked() {
+            actions.window(Command::ToggleCompare);
+        }
     });
 }
 
 /// What the tune stands beside, and keeping it.
 fn choice_ui(ui: &mut Ui, session: &Session, state: &mut CompareState, actions: &mut Actions) {
-    ui.heading("Compare");
     ui.label("A is the tune as it is now. B is");
     let now = session.compared_with().map_or("Choose…", |name| name);
     controls::wide_choice(ui, "Other version", now, |ui| {

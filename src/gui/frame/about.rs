@@ -35,7 +35,7 @@ pub fn about_ui(ui: &mut Ui, actions: &mut Actions) {
             controls::heading(ui, "Made with");
             Grid::new("licences")
                 .num_columns(3)
-                .spacing([24.0, 2.0])
+                .spacing([16.0, 2.0])
                 .show(ui, |ui| {
                     for (name, version, licence) in crates() {
                         ui.label(name);

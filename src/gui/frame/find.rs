@@ -18,6 +18,7 @@ use crate::session::Session;
 use egui::Align;
 use egui::Id;
 use egui::Key;
+use egui::Label;
 use egui::Layout;
 use egui::RichText;
 use egui::TextEdit;
@@ -187,13 +188,16 @@ pub fn find_ui(ui: &mut Ui, session: &Session, state: &mut FindState, actions: &
             }
         }
         let colour = if any { p.ink } else { p.ink_soft };
-        ui.label(RichText::new(words::sentence(&state.words(session))).color(colour));
+        let words = RichText::new(words::sentence(&state.words(session))).color(colour);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let close = icons::button(ui, Icon::Close, "close find", "Close (Esc)", None);
             if close.clicked() {
                 state.open = false;
                 actions.window(Command::FocusGrid);
             }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                ui.add(Label::new(words).truncate());
+            });
         });
     });
     if let Some(selection) = step.and_then(|on| state.step(session, on)) {

@@ -14,12 +14,16 @@ use egui::RichText;
 use egui::ScrollArea;
 use egui::Ui;
 
+/// The widest that the page gets.
+const WIDEST: f32 = 1160.0;
+
 /// Shows the page.
 pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
     ScrollArea::vertical()
         .id_salt("help")
         .auto_shrink(false)
         .show(ui, |ui| {
+            ui.set_max_width(WIDEST.min(ui.available_width()));
             ui.add_space(12.0);
             ui.horizontal(|ui| {
                 ui.label(RichText::new("Shortcuts").font(theme::bold(theme::TITLE)));
@@ -27,7 +31,7 @@ pub fn help_ui(ui: &mut Ui, actions: &mut Actions) {
                     actions.window(Command::Page(Page::Help));
                 }
             });
-            let wide = ui.available_width() > 620.0;
+            let wide = ui.available_width() > 960.0;
             if wide {
                 ui.columns_const(|[left, right]: &mut [Ui; 2]| {
                     scope_ui(left, Scope::Everywhere);

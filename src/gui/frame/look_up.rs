@@ -18,6 +18,7 @@ use egui::Button;
 use egui::EventFilter;
 use egui::Id;
 use egui::Key;
+use egui::Label;
 use egui::Layout;
 use egui::RichText;
 use egui::ScrollArea;
@@ -29,6 +30,8 @@ use egui::Vec2;
 const ROW: f32 = 24.0;
 /// The most letters of several keys beside a name.
 const LONGEST_KEYS: usize = 16;
+/// Columns are not made shorter than this.
+const FEWEST_ROWS: usize = 12;
 /// The least width of a column.
 const COLUMN: f32 = 340.0;
 
@@ -155,13 +158,15 @@ fn head_ui(
             },
         };
         let words = RichText::new(words::sentence(&words)).color(p.ink_soft);
-        ui.label(words);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let close = icons::button(ui, Icon::Close, "close commands", "Close (Esc)", None);
             if close.clicked() {
                 state.open = false;
                 actions.window(Command::FocusGrid);
             }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                ui.add(Label::new(words).truncate());
+            });
         });
     });
 }
@@ -177,19 +182,14 @@ fn columns_ui(ui: &mut Ui, found: &[Entry], marked: usize, by_key: bool) -> Opti
     let n_columns = ((width / COLUMN) as usize).clamp(1, 4);
     let gap = 24.0;
     let column = (width - gap * (n_columns as f32 - 1.0)) / n_columns as f32;
-    let per_column = (found.len() + groups.len()).div_ceil(n_columns).max(12);
+    let lengths: Vec<usize> = groups.iter().map(|group| group.len()).collect();
+    let per_column = rows_per_column(&lengths, n_columns);
     let mut number = 0;
     let mut rest = groups.as_slice();
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = gap;
         while !rest.is_empty() {
-            let mut n_rows = 0;
-            let fits = |group: &&&[Entry]| {
-                let fits = n_rows == 0 || n_rows + group.len() < per_column;
-                n_rows += group.len() + 1;
-                fits
-            };
-            let n_groups = rest.iter().take_while(fits).count();
+            let n_groups = n_fitting(rest.iter().map(|group| group.len()), per_column);
             let (here, after) = rest.split_at(n_groups.min(rest.len()));
             rest = after;
             ui.vertical(|ui| {
@@ -218,6 +218,35 @@ fn columns_ui(ui: &mut Ui, found: &[Entry], marked: usize, by_key: bool) -> Opti
     asked
 }
 
+/// How many groups, each under a heading, stand in a column of so many rows; at least one.
+fn n_fitting(lengths: impl Iterator<Item = usize>, per_column: usize) -> usize {
+    let mut n_rows = 0;
+    let fits = |length: &usize| {
+        let fits = n_rows == 0 || n_rows + length < per_column;
+        n_rows += length + 1;
+        fits
+    };
+    lengths.take_while(fits).count()
+}
+
+/// The fewest rows in which all groups stand in so many columns; a few always look well.
+fn rows_per_column(lengths: &[usize], n_columns: usize) -> usize {
+    let all: usize = lengths.iter().map(|length| length + 1).sum();
+    let columns = |per_column: usize| {
+        let mut rest = lengths;
+        let mut n = 0;
+        while !rest.is_empty() {
+            let here = n_fitting(rest.iter().copied(), per_column);
+            rest = rest.get(here..).unwrap_or_default();
+            n += 1;
+        }
+        n
+    };
+    (FEWEST_ROWS..all)
+        .find(|rows| columns(*rows) <= n_columns)
+        .unwrap_or(all.max(FEWEST_ROWS))
+}
+
 fn entry_ui(ui: &mut Ui, entry: &Entry, is_marked: bool) -> egui::Response {
     let row = entry.row;
     // A name that can be read matters more than a second key.
@@ -243,4 +272,24 @@ fn entry_ui(ui: &mut Ui, entry: &Entry, is_marked: bool) -> egui::Response {
         None => item,
     };
     item.accessible_name(name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_groups_stand_in_as_many_columns_as_there_are() {
+        let lengths = [15, 9, 9, 20, 25, 9, 16, 14, 9];
+        for n_columns in 1..=4 {
+            let per_column = rows_per_column(&lengths, n_columns);
+            let (mut rest, mut n) = (&lengths[..], 0);
+            while !rest.is_empty() {
+                rest = &rest[n_fitting(rest.iter().copied(), per_column)..];
+                n += 1;
+            }
+            assert!(n <= n_columns, "{n} columns for {n_columns}");
+        }
+        assert_eq!(rows_per_column(&[3, 2], 4), FEWEST_ROWS);
+    }
 }

@@ -5,6 +5,7 @@ use crate::gui::actions::Actions;
 use crate::gui::icons;
 use crate::gui::icons::Icon;
 use crate::gui::theme;
+use crate::gui::words;
 use crate::session::Action;
 use crate::session::Notice;
 use crate::session::NoticeKind;
@@ -51,7 +52,12 @@ fn notice_ui(ui: &mut Ui, notice: &Notice, actions: &mut Actions) {
                 actions.act(Action::Dismiss(notice.id));
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                ui.add(egui::Label::new(&notice.text).wrap());
+                let text = if word.is_empty() {
+                    words::sentence(&notice.text)
+                } else {
+                    notice.text.clone()
+                };
+                ui.add(egui::Label::new(text).wrap());
             });
         });
     });

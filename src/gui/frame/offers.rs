@@ -94,6 +94,26 @@ fn card(offer: &Offer) -> Card {
                 ],
             }
         }
+        Offer::NameTaken { name } => Card {
+            text: format!("Not saved: there is a file “{name}” already"),
+            buttons: vec![
+                (
+                    "Replace it",
+                    format!("replace {name}"),
+                    Answer::Act(Action::ReplaceFile),
+                ),
+                (
+                    "Save under another name…",
+                    "save under another name".to_owned(),
+                    Answer::Window(Command::AskSaveAs),
+                ),
+                (
+                    "Leave it",
+                    format!("leave {name}"),
+                    Answer::Act(Action::LeaveFile),
+                ),
+            ],
+        },
         Offer::FileChanged { name, saving } => {
             let (before, mine) = if *saving {
                 ("Not saved: ", "Save mine over it")
@@ -146,6 +166,13 @@ mod tests {
                 left("", Some(5), false, true),
                 "Chords that were being typed, just now",
                 "restore typed chords",
+            ),
+            (
+                Offer::NameTaken {
+                    name: "mill.ron".into(),
+                },
+                "Not saved: there is a file “mill.ron” already",
+                "replace mill.ron",
             ),
             (
                 changed(false),

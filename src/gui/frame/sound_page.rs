@@ -51,9 +51,10 @@ fn outputs_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     {
         actions.act(Action::ChooseOutput(None));
     }
-    // Of one height, because the list comes later and the page stands at the window's edge.
+    if play.outputs.is_empty() {
+        controls::caption(ui, "No other output has been found.");
+    }
     let list = ScrollArea::vertical().max_height(128.0);
-    let list = list.min_scrolled_height(128.0).auto_shrink(false);
     list.show(ui, |ui| {
         for (id, name) in &play.outputs {
             let chosen = play.output.as_deref() == Some(id);

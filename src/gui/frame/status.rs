@@ -23,12 +23,24 @@ pub fn status_ui(ui: &mut Ui, session: &Session, findings_open: bool, actions: &
     ui.horizontal_centered(|ui| {
         ui.spacing_mut().interact_size.y = 20.0;
         ui.spacing_mut().button_padding.y = 0.0;
-        solver_ui(ui, session, actions);
+        let (device, player) = (device_words(session), player_words(session));
+        // What is going on comes first; who plays on what also stands in the left panel.
+        let going_on = width(ui, &device) + going_on_width(ui, session);
+        let with_player = going_on + width(ui, &player) + DOT;
+        let whole = ui.available_width();
+        let shows_player = with_player <= 0.45 * whole;
+        let right = if shows_player { with_player } else { going_on };
+        let findings = session.arrangement().map_or(0, |a| a.findings.len());
+        let findings = findings_words(findings).map_or(0.0, |words| width(ui, &words) + 16.0);
+        let until = ui.max_rect().right() - right - findings - DOT;
+        solver_ui(ui, session, until, actions);
         findings_ui(ui, session, findings_open, actions);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            small(ui, &player_words(session));
-            small(ui, "·");
-            sound_page::sound_ui(ui, session, &device_words(session), actions);
+            if shows_player {
+                small(ui, &player);
+                small(ui, "·");
+            }
+            sound_page::sound_ui(ui, session, &device, actions);
             if let Some(part) = session.play().preparing {
                 small(ui, "·");
                 small(ui, &preparing_words(part));
@@ -38,12 +50,39 @@ pub fn status_ui(ui: &mut Ui, session: &Session, findings_open: bool, actions: &
     });
 }
 
+/// Room for a dot between two items.
+const DOT: f32 = 24.0;
+const WRITING_BAR: f32 = 80.0;
+const CANCEL_EXPORT: &str = "Cancel export";
+
+fn width(ui: &Ui, text: &str) -> f32 {
+    let font = egui::TextStyle::Small.resolve(ui.style());
+    let colour = egui::Color32::PLACEHOLDER;
+    let galley = ui.painter().layout_no_wrap(text.to_owned(), font, colour);
+    galley.size().x
+}
+
+/// The room that work in the background takes.
+fn going_on_width(ui: &Ui, session: &Session) -> f32 {
+    let preparing = session.play().preparing.map(preparing_words);
+    let preparing = preparing.map_or(0.0, |words| width(ui, &words) + DOT);
+    let writing = session.writing().map_or(0.0, |(what, _)| {
+        let words = width(ui, &writing_words(what)) + width(ui, CANCEL_EXPORT);
+        words + WRITING_BAR + 3.0 * DOT
+    });
+    preparing + writing
+}
+
+fn writing_words(what: &str) -> String {
+    format!("writing {what}")
+}
+
 fn small(ui: &mut Ui, text: &str) {
     let p = theme::palette(ui.visuals());
     ui.label(RichText::new(text).small().color(p.ink_soft));
 }
 
-fn solver_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+fn solver_ui(ui: &mut Ui, session: &Session, until: f32, actions: &mut Actions) {
     match session.solver() {
         SolverStatus::Working { done, total } => {
             small(ui, "looking for the easiest way to play it");
@@ -68,7 +107,7 @@ fn solver_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             let p = theme::palette(ui.visuals());
             ui.label(RichText::new(why).small().color(p.warning_text));
         }
-        SolverStatus::Idle => result_ui(ui, session, actions),
+        SolverStatus::Idle => result_ui(ui, session, until, actions),
     }
 }
 
@@ -78,16 +117,16 @@ fn writing_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         return;
     };
     small(ui, "·");
-    if ui.small_button("Cancel export").clicked() {
+    if ui.small_button(CANCEL_EXPORT).clicked() {
         actions.act(Action::CancelExport);
     }
     ui.add(
         ProgressBar::new(part)
             .fill(theme::palette(ui.visuals()).outline)
-            .desired_width(80.0)
+            .desired_width(WRITING_BAR)
             .desired_height(8.0),
     );
-    small(ui, &format!("writing {what}"));
+    small(ui, &writing_words(what));
 }
 
 fn share(done: usize, total: usize) -> f32 {
@@ -95,7 +134,12 @@ fn share(done: usize, total: usize) -> f32 {
     f32::from(u16::try_from(permille.min(1000)).unwrap_or(1000)) / 1000.0
 }
 
-fn result_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
+/// Whether words still fit before what stands at the right.
+fn fits(ui: &Ui, words: &str, until: f32) -> bool {
+    ui.cursor().left() + DOT + width(ui, words) <= until
+}
+
+fn result_ui(ui: &mut Ui, session: &Session, until: f32, actions: &mut Actions) {
     let Some(arrangement) = session.arrangement().filter(|a| !a.grips.is_empty()) else {
         small(ui, "nothing to solve yet");
         return;
@@ -105,6 +149,9 @@ fn result_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         return;
     };
     let words = format!("hardest change {}", change_words(place));
+    if !fits(ui, &words, until) {
+        return;
+    }
     if link_ui(ui, &words, "Select it") {
         select(place, session, actions);
     }
@@ -116,6 +163,9 @@ fn result_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         "The change {} needs the most time. Select it",
         change_words(place)
     );
+    if !fits(ui, &words, until) {
+        return;
+    }
     if link_ui(ui, &words, &hint) {
         select(place, session, actions);
     }
@@ -151,16 +201,11 @@ pub fn select(place: Place, session: &Session, actions: &mut Actions) {
 
 fn findings_ui(ui: &mut Ui, session: &Session, open: bool, actions: &mut Actions) {
     let n = session.arrangement().map_or(0, |a| a.findings.len());
-    if n == 0 {
+    let Some(words) = findings_words(n) else {
         return;
-    }
+    };
     small(ui, "·");
     let p = theme::palette(ui.visuals());
-    let words = if n == 1 {
-        "1 finding".to_owned()
-    } else {
-        format!("{n} findings")
-    };
     let text = RichText::new(words).small().color(p.warning_text);
     let button = Button::selectable(open, text).frame_when_inactive(false);
     if ui
@@ -169,6 +214,14 @@ fn findings_ui(ui: &mut Ui, session: &Session, open: bool, actions: &mut Actions
         .clicked()
     {
         actions.window(Command::ToggleFindings);
+    }
+}
+
+fn findings_words(n: usize) -> Option<String> {
+    match n {
+        0 => None,
+        1 => Some("1 finding".into()),
+        n => Some(format!("{n} findings")),
     }
 }
 

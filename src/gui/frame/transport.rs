@@ -138,17 +138,27 @@ fn feel_words(feel: Feel) -> String {
     }
 }
 
+/// How much of the ratio one point of dragging is.
+const DRAG: f64 = 0.02;
+
 /// The ratio in tenths, 1.0 to 3.5; returns thousandths.
 fn ratio_ui(ui: &mut Ui, permille: u16) -> Option<u16> {
     let tenths = (permille + 50) / 100;
-    let mut shown = f64::from(tenths) / 10.0;
+    let before = f64::from(tenths) / 10.0;
+    let mut shown = before;
     let field = egui::DragValue::new(&mut shown)
         .range(1.0..=3.5)
-        .speed(0.02)
-        .fixed_decimals(1)
+        .speed(DRAG)
+        // Not rounded to what is shown, or an arrow key would do nothing.
+        .custom_formatter(|ratio, _| format!("{ratio:.1}"))
         .update_while_editing(false)
         .suffix(" : 1");
-    ui.add(field).accessible_name("swing ratio");
+    let field = ui.add(field).accessible_name("swing ratio");
+    let by = shown - before;
+    if field.has_focus() && !field.dragged() && by.abs() < 0.05 {
+        // An arrow key moves as much as a point of dragging, which is less than what is shown.
+        shown = before + by / DRAG / 10.0;
+    }
     let wanted = (10u16..=35).find(|t| f64::from(*t) / 10.0 + 0.05 > shown)?;
     (wanted != tenths).then_some(wanted * 100)
 }
@@ -158,13 +168,14 @@ fn volume_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let p = theme::palette(ui.visuals());
     icons::paint(ui.painter(), Icon::Sound, rect.center(), p.ink_soft);
     let mut volume = session.play().volume;
-    ui.spacing_mut().slider_width = 72.0;
+    let width = (ui.available_width() - 12.0).clamp(40.0, 72.0);
+    ui.spacing_mut().slider_width = width;
     let slider = egui::Slider::new(&mut volume, 0.0..=1.0).show_value(false);
     let place = egui::Rect::from_center_size(
-        rect.right_center() + egui::vec2(44.0, 0.0),
-        egui::vec2(72.0, 18.0),
+        rect.right_center() + egui::vec2(8.0 + width / 2.0, 0.0),
+        egui::vec2(width, 18.0),
     );
-    ui.allocate_space(egui::vec2(80.0, 28.0));
+    ui.allocate_space(egui::vec2(width + 8.0, 28.0));
     let builder = egui::UiBuilder::new().max_rect(place);
     let response = ui.scope_builder(builder, |ui| {
         // The handle is as large as the control is high.

@@ -75,7 +75,7 @@ pub fn fretboard_ui(
         .tuning
         .open()
         .iter()
-        .map(|m| name(session, *m))
+        .map(|m| string_name(session, *m))
         .collect();
     paint::string_names(painter, p, &board, &names);
     let hand = HandHere::new(session);
@@ -85,6 +85,21 @@ pub fn fretboard_ui(
     paint::moment(painter, p, &board, &view);
     react(ui, session, &board, area, &view, actions);
     ui.advance_cursor_after_rect(room);
+}
+
+/// A string is called by its letter in any key: B, also where the key has a C♭.
+fn string_name(session: &Session, open: Midi) -> String {
+    let naturals = [
+        (0, "C"),
+        (2, "D"),
+        (4, "E"),
+        (5, "F"),
+        (7, "G"),
+        (9, "A"),
+        (11, "B"),
+    ];
+    let natural = naturals.iter().find(|(n, _)| *n == open.number() % 12);
+    natural.map_or_else(|| name(session, open), |(_, letter)| (*letter).to_owned())
 }
 
 fn name(session: &Session, pitch: Midi) -> String {

@@ -100,7 +100,11 @@ pub(super) fn section(
     let last = first + n_bars.saturating_sub(1);
     let selection = *session.selection();
     let selected = selection.to_bar.is_some() && selection.bars() == (first, last);
-    let name = format!("section {name}, {}", bars_words((first, last)));
+    let name = match name {
+        "" => "section without a name".to_owned(),
+        name => format!("section {name}"),
+    };
+    let name = format!("{name}, {}", bars_words((first, last)));
     let id = Id::unique(("section", first));
     let response = named::interact(ui, rect, id, Sense::CLICK, &Named::toggle(name, selected));
     if response.clicked() {

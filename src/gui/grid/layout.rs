@@ -36,7 +36,8 @@ pub struct Row {
     pub first: usize,
     /// How many bars.
     pub count: usize,
-    /// The name of the section that begins with this row, if one does.
+    /// The name of the section that begins with this row, if one does; empty if it has none. A tune
+    /// that is one section without a name is not marked.
     pub section: Option<String>,
 }
 
@@ -51,6 +52,8 @@ pub struct Rows {
     card_width: f32,
     /// Height of the tune's lane; 0 if it is not shown.
     tune: f32,
+    /// How many bars a full row has.
+    per_row: u8,
 }
 
 /// The parts of one card.
@@ -100,15 +103,17 @@ impl Rows {
             .find(|n| fits(*n))
             .unwrap_or(1);
         let card_width = (room - f32::from(per_row - 1) * GAP) / f32::from(per_row);
-        let stretch = ((card_width - 2.0 * PADDING) / full).max(1.0);
+        // A single long bar gets narrower columns rather than be cut off.
+        let stretch = ((card_width - 2.0 * PADDING) / full).max(0.6);
         let mut rows = Vec::new();
         let mut bar = 0;
+        let marked = |name: &str| !name.is_empty() || document.sections.len() > 1;
         for section in &document.sections {
             let end = bar + section.bars.len();
             let start = bar;
             while bar < end {
                 let count = usize::from(per_row).min(end - bar);
-                let named = bar == start && !section.name.is_empty();
+                let named = bar == start && marked(&section.name);
                 rows.push(Row {
                     first: bar,
                     count,
@@ -122,7 +127,14 @@ impl Rows {
             stretch,
             card_width: stretch * full + 2.0 * PADDING,
             tune: if with_tune { TUNE } else { 0.0 },
+            per_row,
         }
+    }
+
+    /// Whether bars stand in other rows because there is more or less room than there was.
+    #[must_use]
+    pub const fn are_broken_otherwise(&self, before: &Self) -> bool {
+        before.per_row > 0 && self.per_row != before.per_row
     }
 
     /// Height of a row of cards without the gap below.
@@ -272,7 +284,7 @@ impl Card {
     #[must_use]
     pub fn finding(&self, at: Ticks) -> Option<Rect> {
         let (_, x) = self.columns.iter().find(|(t, _)| *t == at)?;
-        let centre = pos2(x.max - 8.0, self.lanes().min + 1.0);
+        let centre = pos2(x.max - 7.0, self.lanes().min + 3.0);
         Some(Rect::from_center_size(centre, Vec2::splat(16.0)))
     }
 

@@ -8,6 +8,7 @@ use crate::arrange::Lane;
 use crate::arrange::Place;
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
+use crate::gui::controls;
 use crate::gui::possible::Now;
 use crate::gui::shortcuts;
 use crate::gui::shortcuts::Deed;
@@ -279,7 +280,7 @@ pub(super) fn show(ui: &Ui, now: Now<'_>, state: &mut GridState, actions: &mut A
         .show(|ui| {
             tighten(ui);
             ui.label(RichText::new(on.words(now.session)).font(theme::bold(theme::SMALL)));
-            items_ui(ui, now, on, is_new, actions);
+            controls::menu_rows(ui, |ui| items_ui(ui, now, on, is_new, actions));
         });
     if !Popup::is_id_open(&ctx, id) {
         state.menu = None;
@@ -312,19 +313,24 @@ fn items_ui(ui: &mut Ui, now: Now<'_>, on: On, focus: bool, actions: &mut Action
     for (words, around) in on.around() {
         SubMenuButton::new(*words).ui(ui, |ui| {
             tighten(ui);
-            for (i, group) in around.groups().into_iter().enumerate() {
-                if i > 0 {
-                    ui.separator();
-                }
-                for deed in group {
-                    if item_ui(ui, now, *deed).clicked() {
-                        actions.window(Command::FocusGrid);
-                        actions.window(Command::Do(*deed));
-                        ui.close();
-                    }
-                }
-            }
+            controls::menu_rows(ui, |ui| around_ui(ui, now, *around, actions));
         });
+    }
+}
+
+/// The menu of what lies around something.
+fn around_ui(ui: &mut Ui, now: Now<'_>, around: On, actions: &mut Actions) {
+    for (i, group) in around.groups().into_iter().enumerate() {
+        if i > 0 {
+            ui.separator();
+        }
+        for deed in group {
+            if item_ui(ui, now, *deed).clicked() {
+                actions.window(Command::FocusGrid);
+                actions.window(Command::Do(*deed));
+                ui.close();
+            }
+        }
     }
 }
 

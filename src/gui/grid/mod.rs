@@ -6,6 +6,7 @@ mod cells;
 pub mod chord_edit;
 mod drop;
 pub mod fingers;
+mod gutter;
 pub mod keys;
 pub mod layout;
 pub mod menu;
@@ -98,7 +99,10 @@ pub fn grid_ui(
     actions: &mut Actions,
 ) {
     let width = ui.available_width() - ui.spacing().scroll.bar_width - 8.0;
-    state.rows = Rows::new(session.document(), width, session.shows_tune());
+    let rows = Rows::new(session.document(), width, session.shows_tune());
+    // A change of size or zoom does not lose the place where one works.
+    state.reveal |= rows.are_broken_otherwise(&state.rows);
+    state.rows = rows;
     ScrollArea::vertical()
         .id_salt("grid scroll")
         .auto_shrink(false)
@@ -180,7 +184,7 @@ impl GridFrame<'_> {
                 self.bar(ui, &rows, bar, state, actions);
             }
             let name = row.section.as_deref();
-            let mark = paint::gutter(ui.painter(), p, rect, &first, name);
+            let mark = gutter::show(ui.painter(), p, rect, &first, name);
             if let (Some(mark), Some(name)) = (mark, name) {
                 cells::section(ui, self.session, (mark, name, row.first), actions);
             }

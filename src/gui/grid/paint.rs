@@ -3,7 +3,6 @@
 //! rounded square, the fingers a circle. Never reacts to anything.
 
 use super::layout::Card;
-use super::layout::GUTTER;
 use super::model::BarView;
 use super::model::FingersView;
 use super::model::SlotView;
@@ -18,6 +17,8 @@ use crate::session::Hold;
 use egui::Align2;
 use egui::Color32;
 use egui::CornerRadius;
+use egui::FontId;
+use egui::Galley;
 use egui::Painter;
 use egui::Rangef;
 use egui::Rect;
@@ -26,6 +27,12 @@ use egui::Stroke;
 use egui::StrokeKind;
 use egui::Vec2;
 use egui::pos2;
+use egui::text::LayoutJob;
+use egui::text::TextWrapping;
+use std::sync::Arc;
+
+/// Chord symbols that stand close together get no smaller than this.
+const SMALLEST: f32 = 10.0;
 
 /// How a card stands in the selection.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -168,7 +175,7 @@ fn chords(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
     // All chords of a bar in one size: the largest in which each has room.
     let sizes = view.chords.iter().zip(&places);
     let size = sizes
-        .map(|(chord, rect)| fitting_size(painter, &chord.text, rect.width() - 8.0))
+        .map(|(chord, rect)| fitting_size(painter, &chord.text, rect.width() - 6.0))
         .fold(theme::LARGE, f32::min);
     for (chord, rect) in view.chords.iter().zip(places) {
         let colour = if chord.unplayable {
@@ -176,9 +183,12 @@ fn chords(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
         } else {
             p.ink
         };
-        let start = rect.left_center() + Vec2::new(5.0, 0.0);
+        let start = rect.left_center() + Vec2::new(5.0, -2.0);
         let font = theme::bold(size);
-        let shown = painter.text(start, Align2::LEFT_CENTER, &chord.text, font, colour);
+        let room = (rect.width() - 6.0).max(8.0);
+        let galley = shortened(painter, &chord.text, font, room, colour);
+        let shown = Align2::LEFT_CENTER.anchor_size(start, galley.size());
+        painter.galley(shown.min, galley, colour);
         if chord.decided {
             let rect = rect.shrink2(Vec2::new(0.0, 5.0));
             lock_bar(painter, p.fingers_text, rect, Hold::Whole);
@@ -188,6 +198,19 @@ fn chords(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
             painter.hline(shown.x_range(), y, Stroke::new(1.5, p.warning));
         }
     }
+}
+
+/// Words in one line, with … at the end where there is no room for more.
+pub fn shortened(
+    painter: &Painter,
+    text: &str,
+    font: FontId,
+    room: f32,
+    ink: Color32,
+) -> Arc<Galley> {
+    let mut job = LayoutJob::simple_singleline(text.to_owned(), font, ink);
+    job.wrap = TextWrapping::truncate_at_width(room);
+    painter.layout_job(job)
 }
 
 /// The largest size in which bold text fits.
@@ -200,8 +223,9 @@ fn fitting_size(painter: &Painter, text: &str, room: f32) -> f32 {
     };
     [theme::LARGE, theme::BODY]
         .into_iter()
+        .chain([theme::SMALL, 11.0])
         .find(|size| width(*size) <= room)
-        .unwrap_or(theme::SMALL)
+        .unwrap_or(SMALLEST)
 }
 
 /// The bar along the left edge of what is locked; broken in the middle if only part of it is.
@@ -340,53 +364,4 @@ pub fn playhead(painter: &Painter, p: &Palette, card: &Card, x: f32) {
     let top = pos2(x, y.min);
     let head = vec![top + Vec2::new(-5.0, -6.0), top + Vec2::new(5.0, -6.0), top];
     painter.add(Shape::convex_polygon(head, p.warning, Stroke::NONE));
-}
-
-/// Paints the names of the lanes and the section mark at the left of a row; says where the mark is.
-pub fn gutter(
-    painter: &Painter,
-    p: &Palette,
-    row: Rect,
-    card: &Card,
-    section: Option<&str>,
-) -> Option<Rect> {
-    let right = row.left() + GUTTER - 8.0;
-    let lanes = [
-        (card.tune, "tune", p.tune_text),
-        (card.fingers, "fingers", p.fingers_text),
-        (card.thumb, "thumb", p.thumb_text),
-        (card.strip, "effort", p.ink_soft),
-    ];
-    for (rect, name, colour) in lanes.into_iter().filter(|(rect, ..)| rect.is_positive()) {
-        painter.text(
-            pos2(right, rect.center().y),
-            Align2::RIGHT_CENTER,
-            name,
-            theme::text(theme::SMALL),
-            colour,
-        );
-    }
-    let section = section?;
-    // A letter stands in the gutter; a longer name in the card, beside the bar's number.
-    let in_gutter = section.chars().count() <= 2;
-    let size = if in_gutter { theme::BODY } else { theme::SMALL };
-    let galley = painter.layout_no_wrap(section.to_owned(), theme::bold(size), p.ink);
-    let height = if in_gutter {
-        24.0
-    } else {
-        card.header.height()
-    };
-    let size = Vec2::new((galley.size().x + 12.0).max(height), height);
-    let left = if in_gutter {
-        right - size.x
-    } else {
-        card.header.left() + 36.0
-    };
-    let frame = Rect::from_min_size(pos2(left, card.header.top()), size);
-    let stroke = Stroke::new(1.5, p.ink);
-    painter.rect_stroke(frame, CornerRadius::ZERO, stroke, StrokeKind::Inside);
-    // The face has more room above its capitals than below.
-    let middle = frame.center() - Vec2::new(0.0, 1.0);
-    painter.galley(middle - galley.size() / 2.0, galley, p.ink);
-    Some(frame)
 }

@@ -100,8 +100,10 @@ fn head_ui(ui: &mut Ui, session: &Session, status: &LadderStatus, actions: &mut 
         }
         LadderStatus::Working { done, total } => {
             let share = *done as f32 / (*total).max(1) as f32;
-            let text = format!("rung {} of {total}", done + 1);
-            ui.add(ProgressBar::new(share).desired_width(240.0).text(text));
+            let fill = theme::palette(ui.visuals()).outline;
+            let bar = ProgressBar::new(share).fill(fill).desired_height(12.0);
+            ui.add(bar.desired_width(220.0));
+            ui.label(format!("rung {} of {total}", done + 1));
             if ui.button("Stop").clicked() {
                 actions.act(Action::StopClimbing);
             }

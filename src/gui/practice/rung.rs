@@ -128,7 +128,7 @@ fn allowed_ui(ui: &mut Ui, session: &Session, shown: &Shown<'_>, actions: &mut A
 
 fn effort_ui(ui: &mut Ui, climbed: &ClimbedRung, most: Cost) {
     let p = theme::palette(ui.visuals());
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let (_, rect) = ui.allocate_space(Vec2::new(220.0, 12.0));
         let share = climbed.effort().0.max(0) as f32 / most.0.max(1) as f32;
         let bar = Rect::from_min_size(rect.min, Vec2::new(rect.width() * share, rect.height()));

@@ -36,6 +36,9 @@ pub struct PreferencesState {
     asked: bool,
 }
 
+/// The widest that the page gets: beyond it words and their controls lose each other.
+const WIDEST: f32 = 1160.0;
+
 /// Shows the page.
 pub fn preferences_ui(
     ui: &mut Ui,
@@ -49,6 +52,7 @@ pub fn preferences_ui(
         .id_salt("preferences")
         .auto_shrink(false)
         .show(ui, |ui| {
+            ui.set_max_width(WIDEST.min(ui.available_width()));
             ui.add_space(12.0);
             ui.horizontal(|ui| {
                 ui.label(RichText::new("Preferences").font(theme::bold(theme::TITLE)));

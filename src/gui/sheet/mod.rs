@@ -49,6 +49,8 @@ use zoom::Zoom;
 
 const GAP: f32 = 24.0;
 const THUMBNAIL: f32 = 88.0;
+/// Room that a page needs to have small ones beside it.
+const LEAST_PAGE: f32 = 300.0;
 
 /// Pages and what they were laid out from.
 #[derive(Debug)]
@@ -87,6 +89,11 @@ impl Default for SheetState {
 }
 
 impl SheetState {
+    /// Gives the pages back while they are not looked at; a long tune has many.
+    pub fn put_away(&mut self) {
+        self.laid = None;
+    }
+
     /// Lays the pages out again if the tune has changed.
     fn refresh(&mut self, session: &Session) {
         let document = session.document();
@@ -180,6 +187,14 @@ pub fn sheet_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions:
                 .id_salt("sheet options")
                 .show(ui, |ui| options_ui(ui, session, state, actions));
         });
+    // A narrow window has room for the page alone.
+    if ui.available_width() < THUMBNAIL + 24.0 + LEAST_PAGE {
+        let ground = Frame::new().fill(p.pressed);
+        CentralPanel::default()
+            .frame(ground)
+            .show(ui, |ui| pages_ui(ui, state, actions));
+        return;
+    }
     Panel::left("small pages")
         .exact_size(THUMBNAIL + 24.0)
         .resizable(false)

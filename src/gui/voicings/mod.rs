@@ -64,6 +64,7 @@ pub fn voicings_ui(
         ScrollArea::both()
             .id_salt("pinned")
             .auto_shrink(false)
+            .min_scrolled_height(0.0)
             .show(ui, |ui| {
                 compare::compare_ui(ui, pins, (of, left_handed), actions);
             });
@@ -112,6 +113,7 @@ fn list_ui(ui: &mut Ui, session: &Session, of: Option<ChordNumber>, actions: &mu
     ScrollArea::vertical()
         .id_salt("voicing list")
         .auto_shrink(false)
+        .min_scrolled_height(0.0)
         .show_rows(ui, height, candidates.len(), |ui, range| {
             for candidate in candidates.get(range).unwrap_or_default() {
                 let shape = candidate.voicing.grip.shape;

@@ -26,9 +26,9 @@ const AHEAD_S: f64 = 0.3;
 /// How much slower than the slowest note so far the next ones may turn out to be.
 const RESERVE: f64 = 1.5;
 
-/// The most that notes may hold in memory, unless the tune being played needs more: about eighty long
+/// The most that notes may hold in memory, unless the tune being played needs more: about forty long
 /// ones, so that what was heard a moment ago is there at once.
-const MOST_BYTES: usize = 96 * 1024 * 1024;
+const MOST_BYTES: usize = 48 * 1024 * 1024;
 
 /// Something to make ready.
 pub struct SoundJob {
@@ -92,6 +92,7 @@ pub fn start_worker(wake: Wake) -> Worker<SoundJob, Prepared> {
             .take()
             .filter(fits)
             .unwrap_or_else(|| Bank::new(job.sample_rate, job.performance.stringing));
+        own.make_room(&job.performance, MOST_BYTES);
         let is_filled = fill(&mut own, &job, desk);
         own.trim(&job.performance, MOST_BYTES);
         if is_filled {
@@ -177,6 +178,7 @@ impl Pace {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::sound::Kept;
     use crate::sound::Stroke;
 
     #[test]
@@ -187,7 +189,7 @@ mod tests {
             stroke: Stroke::Thumb,
             strength: 84,
             variant: 0,
-            brief: false,
+            kept: Kept::Whole,
         };
         let rest = |due: &[f64]| due.iter().map(|due_s| (key, *due_s)).collect::<Vec<_>>();
         let mut pace = Pace::default();

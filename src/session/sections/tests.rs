@@ -100,6 +100,24 @@ fn a_section_that_begins_under_a_held_chord_keeps_it_wherever_it_goes() {
 }
 
 #[test]
+fn a_section_that_begins_in_silence_begins_so_wherever_it_goes() {
+    let chart = read("[A]\nC | F\n[B]\nG | Am\n");
+    let silent = Edit::SetHarmony {
+        bar: 0,
+        at: Ticks(0),
+        harmony: None,
+    };
+    let chart = chart.apply(&silent).expect("a valid edit");
+    let moved = done(&chart, 0, SectionDeed::Move { later: true });
+    assert_eq!(bars(&moved), "[B] | G | Am | [A] | N.C. | F |");
+    let back = done(&moved, 2, SectionDeed::Move { later: false });
+    assert_eq!(bars(&back), "[A] | N.C. | F | [B] | G | Am |");
+    // Where nothing sounds before it either, nothing need be written.
+    let after = done(&chart, 0, SectionDeed::Insert(Beside::Before));
+    assert!(after.bar(4).expect("bar 5").chords.is_empty());
+}
+
+#[test]
 fn what_cannot_be_done_is_said() {
     let chart = read("[A]\nC | F\n");
     for (deed, words) in [

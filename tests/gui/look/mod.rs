@@ -1,0 +1,144 @@
+//! How the window looks in every state, at every size and scale it must be usable at: nothing cut
+//! off, nothing on something else. With `THUMBWALK_PICTURES=FOLDER` the pictures are kept to be
+//! looked at; `THUMBWALK_STATES=grid,sheet` takes only states that begin so, and
+//! `THUMBWALK_LOOK=dark-high` the dark theme with high contrast.
+
+mod faults;
+mod picture;
+mod states;
+
+use crate::harness;
+use crate::harness::Window;
+use states::State;
+use states::Tune;
+use std::panic::catch_unwind;
+use std::path::Path;
+use std::path::PathBuf;
+use thumbwalk::gui::App;
+use thumbwalk::gui::install_look;
+use thumbwalk::session::Action;
+use thumbwalk::session::Theme;
+
+/// Points of the screen, and how many of them one point of the window has.
+type Size = ([f32; 2], f32);
+
+/// A window in a state, and its letters.
+fn show(
+    state: &State,
+    ([width, height], scale): Size,
+    (theme, high_contrast): (Theme, bool),
+    folder: &Path,
+) -> (Window, picture::Textures) {
+    let mut session = harness::silent();
+    match state.tune {
+        Tune::None => {}
+        Tune::Chart(chart) => session.act(Action::OpenText(chart.into())),
+        Tune::Sample(name) => {
+            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-projects");
+            session.act(Action::Open(path.join(name).with_extension("ron")));
+        }
+    }
+    (state.before)(&mut session, folder);
+    session.settle();
+    let mut wanted = session.preferences().clone();
+    (wanted.theme, wanted.high_contrast) = (theme, high_contrast);
+    session.act(Action::SetPreferences(Box::new(wanted)));
+    let textures = picture::Textures::default();
+    let mut window = egui_kittest::Harness::builder()
+        .with_size(egui::vec2(width / scale, height / scale))
+        .with_pixels_per_point(scale)
+        .with_theme(egui::Theme::Light)
+        .with_context_setup(install_look)
+        .with_max_steps(16)
+        .renderer(textures.clone())
+        .build_eframe(move |_| App::for_test(session));
+    harness::settle(&mut window);
+    (state.go)(&mut window);
+    (window, textures)
+}
+
+/// The theme, and whether contrast is high.
+fn wanted_look() -> (Theme, bool) {
+    let look = std::env::var("THUMBWALK_LOOK").unwrap_or_default();
+    let theme = if look.contains("dark") {
+        Theme::Dark
+    } else {
+        Theme::Light
+    };
+    (theme, look.contains("high"))
+}
+
+fn is_wanted(state: &State) -> bool {
+    let wanted = std::env::var("THUMBWALK_STATES").unwrap_or_default();
+    let starts = |start| state.name.starts_with(start);
+    wanted.is_empty() || wanted.split(',').any(starts)
+}
+
+/// The faults of a state at a size; its picture goes to the folder, if there is one.
+fn look_at(state: &State, size: Size, pictures: Option<&Path>) -> Vec<String> {
+    let ([width, height], scale) = size;
+    let here = format!("{}-{width}x{height}@{scale}", state.name);
+    let folder = tempfile::tempdir().expect("a folder");
+    let look = wanted_look();
+    let (window, textures) = show(state, size, look, folder.path());
+    if let Some(to) = pictures {
+        let path = to.join(format!("{here}.png"));
+        picture::write(
+            &path,
+            &picture::draw(&window.ctx, window.output(), &textures),
+        );
+    }
+    let faults = faults::faults(&window);
+    faults
+        .into_iter()
+        .map(|fault| format!("{here}: {fault}"))
+        .collect()
+}
+
+#[track_caller]
+fn nothing_is_cut_off_or_covered(size: Size) {
+    let pictures = std::env::var_os("THUMBWALK_PICTURES").map(PathBuf::from);
+    let mut found = Vec::new();
+    for state in states::STATES.iter().filter(|state| is_wanted(state)) {
+        let looked = catch_unwind(|| look_at(state, size, pictures.as_deref()));
+        let failed = |_| vec![format!("{} at {size:?} can't be reached", state.name)];
+        found.extend(looked.unwrap_or_else(failed));
+    }
+    let n = found.len();
+    assert!(found.is_empty(), "{n} faults:\n{}", found.join("\n"));
+}
+
+#[test]
+fn in_the_smallest_window_the_contract_names_everything_has_room() {
+    nothing_is_cut_off_or_covered(([1100.0, 700.0], 1.0));
+}
+
+#[test]
+fn in_the_smallest_window_with_twice_as_large_text_everything_has_room() {
+    nothing_is_cut_off_or_covered(([1100.0, 700.0], 2.0));
+}
+
+#[test]
+fn in_a_smaller_window_everything_has_room() {
+    nothing_is_cut_off_or_covered(([900.0, 600.0], 1.0));
+}
+
+#[test]
+fn in_a_usual_window_everything_has_room() {
+    nothing_is_cut_off_or_covered(([1600.0, 1000.0], 1.0));
+}
+
+#[test]
+fn in_a_usual_window_with_twice_as_large_text_everything_has_room() {
+    nothing_is_cut_off_or_covered(([1600.0, 1000.0], 2.0));
+}
+
+#[test]
+fn on_the_largest_screen_everything_has_room() {
+    nothing_is_cut_off_or_covered(([3840.0, 2160.0], 1.0));
+}
+
+#[test]
+fn on_the_largest_screen_with_twice_as_large_text_everything_has_room() {
+    nothing_is_cut_off_or_covered(([3840.0, 2160.0], 2.0));
+}

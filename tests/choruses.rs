@@ -267,7 +267,11 @@ fn pages_show_the_chosen_chorus_and_midi_has_them_all() {
         std::fs::read_to_string(path).expect("the tab")
     };
     let (first, second) = (text(&mut session, 1), text(&mut session, 2));
-    assert_ne!(first, second);
+    assert!(first.contains("Chorus 1 of 2") && second.contains("Chorus 2 of 2"));
+    assert_ne!(
+        first.replace("Chorus 1", ""),
+        second.replace("Chorus 2", "")
+    );
     let arrangement = Arc::clone(session.arrangement().expect("solved"));
     let shown = export::on_sheet(session.document(), &arrangement);
     assert_eq!(shown, &arrangement.further[0]);

@@ -460,9 +460,10 @@ fn a_signature_that_changes_with_a_system_is_announced_before_it() {
         };
         let pages = check(&song, &options);
         // 4/4 and a warning of 3/4; 3/4 and a warning of 4/4; 4/4.
-        let staves_of = |figures: Vec<u32>| figures.len() * if show_staff { 2 } else { 1 };
+        let n_staves = if show_staff { 2 } else { 1 };
         let all: Vec<u32> = pages.iter().flat_map(times).collect();
-        assert_eq!(all.len(), staves_of(vec![4, 4, 3, 4, 3, 4, 4, 4, 4, 4]));
+        let threes = all.iter().filter(|figure| **figure == 3).count();
+        assert_eq!((all.len(), threes), (10 * n_staves, 2 * n_staves));
         let right = 210.0 - sizes::SIDE_MARGIN;
         let (lines, last_bar): (Vec<f64>, Vec<f64>) = pages
             .iter()

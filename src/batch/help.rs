@@ -294,8 +294,8 @@ OUT's ending decides:
   --bars N       bars in a system of pages, 1 to 8, or auto
   --table T      the movement table of pages: on, behind the music; page, on a page
                  of its own; off
-  --chorus N     of a tune with choruses, the one that pages, text and notation show;
-                 all: the pages of all, one after another
+  --chorus N     of a tune with choruses, the one that pages, text, notation and
+                 movement table show; all: the pages of all, one after another
   --dpi N        dots per inch of .png, 36 to 600; 150 unless you say otherwise
   --rate R       of sound: frames a second, 44100 or 48000 (the default)
   --bits B       of sound: bits of a sample, 16 (the default) or 24

@@ -24,6 +24,18 @@ impl Default for Choruses {
     }
 }
 
+impl Choruses {
+    /// The chorus on the sheet, from 1: the first if there is none of that number.
+    #[must_use]
+    pub const fn shown(self) -> u8 {
+        if self.on_sheet >= 1 && self.on_sheet <= self.count {
+            self.on_sheet
+        } else {
+            1
+        }
+    }
+}
+
 impl Document {
     /// The tune as it is in a chorus and what follows it, from 0: its seed is as many more than the
     /// document's. Chorus 0 is the document itself, without kept versions.

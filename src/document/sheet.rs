@@ -64,7 +64,7 @@ impl SheetFont {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Sans => "Without serifs (Andika)",
-            Self::Serif => "With serifs (Charis)",
+            Self::Serif => "With serifs (Charis SIL)",
         }
     }
 

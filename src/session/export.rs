@@ -19,6 +19,7 @@ use crate::export::svg;
 use crate::export::tab_text;
 use crate::export::wav;
 use crate::files;
+use crate::score::pages::Page;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -109,10 +110,7 @@ pub fn write_pages(
         if !go_on((number - 1) as f32 / n_pages) {
             return Ok(None);
         }
-        let bytes = match format {
-            PageFormat::Png => png::write(page, dpi).map_err(|error| error.to_string())?,
-            PageFormat::Svg | PageFormat::Pdf => svg::write(page).into(),
-        };
+        let bytes = page_file(format, page, dpi)?;
         let path = path_of_part(path, number);
         save(&path, &bytes)?;
         written.push(path);
@@ -144,17 +142,23 @@ pub const FORMATS: &[Format] = &[
     Format {
         ending: "pdf",
         words: "pages to hand out",
-        writer: write_pdf,
+        writer: |document, arrangement, options| {
+            page_files(PageFormat::Pdf, document, arrangement, options)
+        },
     },
     Format {
         ending: "svg",
         words: "pages as drawings",
-        writer: write_svg,
+        writer: |document, arrangement, options| {
+            page_files(PageFormat::Svg, document, arrangement, options)
+        },
     },
     Format {
         ending: "png",
         words: "pages as pictures",
-        writer: write_png,
+        writer: |document, arrangement, options| {
+            page_files(PageFormat::Png, document, arrangement, options)
+        },
     },
     Format {
         ending: "chart.txt",
@@ -230,34 +234,30 @@ pub fn booklet(
     Ok(Some(vec![path.into()]))
 }
 
-fn write_pdf(
-    document: &Document,
-    arrangement: &Arrangement,
-    _: &ExportOptions,
-) -> Result<Vec<Vec<u8>>, String> {
-    let pages = sheet_pages::of(document, arrangement).pages;
-    let bytes = pdf::write(&pages, &about(document)).map_err(|error| error.to_string())?;
-    Ok(vec![bytes])
-}
-
-fn write_svg(
-    document: &Document,
-    arrangement: &Arrangement,
-    _: &ExportOptions,
-) -> Result<Vec<Vec<u8>>, String> {
-    let pages = sheet_pages::of(document, arrangement).pages;
-    Ok(pages.iter().map(|page| svg::write(page).into()).collect())
-}
-
-fn write_png(
+/// All pages in a format: one PDF, or a file for each page.
+fn page_files(
+    format: PageFormat,
     document: &Document,
     arrangement: &Arrangement,
     options: &ExportOptions,
 ) -> Result<Vec<Vec<u8>>, String> {
     let pages = sheet_pages::of(document, arrangement).pages;
-    let pictures = pages.iter().map(|page| png::write(page, options.dpi));
-    let pictures: Result<Vec<Vec<u8>>, png::TooLarge> = pictures.collect();
-    pictures.map_err(|error| error.to_string())
+    if format == PageFormat::Pdf {
+        let bytes = pdf::write(&pages, &about(document)).map_err(|error| error.to_string())?;
+        return Ok(vec![bytes]);
+    }
+    let files = pages
+        .iter()
+        .map(|page| page_file(format, page, options.dpi));
+    files.collect()
+}
+
+/// One page as a picture or a drawing.
+fn page_file(format: PageFormat, page: &Page, dpi: u16) -> Result<Vec<u8>, String> {
+    match format {
+        PageFormat::Png => png::write(page, dpi).map_err(|error| error.to_string()),
+        PageFormat::Svg | PageFormat::Pdf => Ok(svg::write(page).into()),
+    }
 }
 
 fn write_text(

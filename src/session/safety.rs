@@ -355,7 +355,7 @@ impl Session {
     /// Saves under a typed name, which may be that of another file: then the user is asked.
     pub(super) fn save_typed(&mut self, path: &Path) {
         let is_own = self.path.as_deref() == Some(path);
-        if is_own || stamp::glance(path).is_none() {
+        if is_own || !path.is_file() {
             self.save_as(path);
             return;
         }

@@ -51,8 +51,7 @@ fn numbers(document: &Document) -> Vec<u8> {
     if document.sheet.all_choruses {
         return (1..=choruses.count.max(1)).collect();
     }
-    let exists = (1..=choruses.count).contains(&choruses.on_sheet);
-    vec![if exists { choruses.on_sheet } else { 1 }]
+    vec![choruses.shown()]
 }
 
 /// What a page says about its chorus: nothing if there is only one.
@@ -61,7 +60,7 @@ fn chorus_words(document: &Document, number: u8) -> Option<(u8, u8)> {
     (count > 1).then_some((number, count))
 }
 
-/// The chorus that text and notation show, and pages that do not show all.
+/// The chorus that text, notation and the movement table show, and pages that do not show all.
 #[must_use]
 pub fn on_sheet<'a>(document: &Document, arrangement: &'a Arrangement) -> &'a Arrangement {
     arrangement.chorus(document.choruses.on_sheet)

@@ -543,7 +543,7 @@ fn choruses_are_set_with_the_tune_and_chosen_for_the_sheet() {
     assert_eq!(document(&window).choruses.count, 3);
     assert!(
         window
-            .query_by_label("a plain walk varies nothing")
+            .query_by_label("a plain walk hardly varies")
             .is_some()
     );
     choose(&mut window, "Thumb line", "Mixed");

@@ -33,6 +33,10 @@ pub fn title(document: &Document, width: usize) -> Vec<String> {
     if !document.meter.is_compound() {
         facts.push(feel_words(document.feel));
     }
+    let choruses = document.choruses;
+    if choruses.count > 1 {
+        facts.push(format!("Chorus {} of {}", choruses.shown(), choruses.count));
+    }
     lines.extend(wrap(&facts.join("   "), width));
     lines.extend(tuning(&document.instrument));
     lines.push(String::new());

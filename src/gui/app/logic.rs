@@ -12,6 +12,7 @@ use crate::gui::grid::menu::OpenMenu;
 use crate::gui::grid::section_name::SectionName;
 use crate::session::Action;
 use crate::session::Area;
+use crate::session::Offer;
 use crate::session::Other;
 use crate::session::PROJECT_ENDING;
 use crate::session::VersionsDeed;
@@ -41,7 +42,7 @@ impl App {
         if let Some((purpose, path)) = self.view.dialogs.poll(ctx) {
             self.use_file(ctx, purpose, path);
         }
-        if !self.view.dialogs.is_asking() {
+        if !self.view.dialogs.is_asking() && !self.name_is_taken() {
             self.view.after_saving = None;
         }
         self.take_pasted(ctx);
@@ -136,11 +137,15 @@ impl App {
     pub(super) fn carry_out(&mut self, ctx: &Context) {
         let asked = std::mem::take(&mut self.actions);
         let any = !asked.session.is_empty() || !asked.window.is_empty();
+        let replaced = asked.session.contains(&Action::ReplaceFile);
         for action in asked.session {
             self.session.act(action);
         }
         for command in asked.window {
             self.obey(ctx, command);
+        }
+        if replaced {
+            self.go_on_after_saving(ctx);
         }
         if any {
             // What was asked shows in the next frame; nothing else would wake the window.
@@ -347,7 +352,7 @@ impl App {
     }
 
     /// Uses a path that was typed. The desktop's dialog asks before a file is replaced; here the
-    /// session does.
+    /// session does, for projects; exports are written over.
     pub(super) fn use_typed(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
         if purpose == Purpose::SaveAs {
             self.session.act(Action::SaveTyped(path));
@@ -373,10 +378,21 @@ impl App {
     /// Does what waited until the project was saved under a name.
     fn go_on_after_saving(&mut self, ctx: &Context) {
         self.view.grid.want_focus = true;
+        if self.name_is_taken() {
+            return;
+        }
         let wanted = self.view.after_saving.take();
         if let Some(wanted) = wanted.filter(|_| !self.session.has_unsaved_changes()) {
             self.go_on(ctx, wanted);
         }
+    }
+
+    /// Whether saving waits for the answer about a name that another file has.
+    fn name_is_taken(&self) -> bool {
+        let offers = self.session.offers();
+        offers
+            .iter()
+            .any(|offer| matches!(offer, Offer::NameTaken { .. }))
     }
 }
 

@@ -43,7 +43,7 @@ pub fn lanes_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
                         ui.end_row();
                     }
                 });
-            controls::caption(ui, "Only for listening: sheets and exports stay whole.");
+            controls::caption(ui, "Only for listening: sheets and exports stay whole");
         });
 }
 

@@ -37,7 +37,7 @@ pub fn sound_ui(ui: &mut Ui, session: &Session, words: &str, actions: &mut Actio
             match session.sound_report() {
                 Some(report) => report_ui(ui, &report),
                 None => {
-                    controls::caption(ui, "The output is opened when something is played first.");
+                    controls::caption(ui, "The output is opened when something is played first");
                 }
             }
         });
@@ -52,7 +52,7 @@ fn outputs_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         actions.act(Action::ChooseOutput(None));
     }
     if play.outputs.is_empty() {
-        controls::caption(ui, "No other output has been found.");
+        controls::caption(ui, "No other output has been found");
     }
     let list = ScrollArea::vertical().max_height(128.0);
     list.show(ui, |ui| {

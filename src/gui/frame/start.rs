@@ -64,7 +64,7 @@ fn page_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             actions.window(Command::AskOpen);
         }
     });
-    ui.label("A file is a project, a chart as text, a lead sheet as MusicXML or a tune as MIDI.");
+    ui.label("A file is a project, a chart as text, a lead sheet as MusicXML or a tune as MIDI");
     let samples = crate::session::samples::SAMPLES;
     if !samples.is_empty() {
         ui.add_space(12.0);

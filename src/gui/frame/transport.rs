@@ -108,7 +108,7 @@ fn feel_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             {
                 actions.edit(Edit::SetFeel(Feel::FollowTempo));
             }
-            controls::caption(ui, "The faster the tune, the evener it swings.");
+            controls::caption(ui, "The faster the tune, the evener it swings");
             ui.separator();
             ui.horizontal(|ui| {
                 ui.label("Lay-back");
@@ -118,10 +118,7 @@ fn feel_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
                     actions.edit(Edit::SetLayBack(ms as u8));
                 }
             });
-            controls::caption(
-                ui,
-                "Fingers and tune come late on the beat; off-beats stay.",
-            );
+            controls::caption(ui, "Fingers and tune come late on the beat; off-beats stay");
         });
     let words = "How off-beat eighths are played, and how late the beat is taken";
     response.accessible_name("feel").on_hover_text(words);

@@ -238,7 +238,7 @@ fn choruses_ui(ui: &mut Ui, document: &Document, actions: &mut Actions) {
         let words = if crate::session::line_is_written(document) {
             "each with its own line"
         } else {
-            "a plain walk varies nothing"
+            "a plain walk hardly varies"
         };
         controls::caption(ui, words);
     }

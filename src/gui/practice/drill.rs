@@ -22,7 +22,7 @@ const AS_SET: &str = "As the tune is set";
 /// Shows the drill.
 pub fn drill_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     ui.label(RichText::new("Drill").font(theme::bold(theme::TITLE)));
-    ui.label("The same bars round and round, and every time a line that is new to the thumb.");
+    ui.label("The same bars round and round, and every time a line that is new to the thumb");
     ui.add_space(8.0);
     let settings = session.drill_settings();
     let mut wanted = settings;

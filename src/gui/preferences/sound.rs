@@ -47,5 +47,5 @@ pub fn sound_ui(
             after.volume_percent = u8::try_from(percent).unwrap_or(100);
         }
     });
-    controls::caption(ui, "Set the level before you put on headphones.");
+    controls::caption(ui, "Set the level before you put on headphones");
 }

@@ -125,15 +125,14 @@ fn chorus_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     }
     let mut sheet = session.document().sheet;
     ui.horizontal(|ui| {
-        ui.label("Chorus on the pages");
+        ui.label("Chorus to show")
+            .on_hover_text("On the pages, in text and in notation");
         let (shown, last) = (u16::from(now.on_sheet), u16::from(now.count));
-        ui.add_enabled_ui(!sheet.all_choruses, |ui| {
-            let chosen = controls::number(ui, "Number of the chorus", shown, 1..=last, "");
-            if let Some(number) = chosen {
-                let on_sheet = u8::try_from(number).unwrap_or(1);
-                actions.edit(Edit::SetChoruses(Choruses { on_sheet, ..now }));
-            }
-        });
+        let chosen = controls::number(ui, "Number of the chorus", shown, 1..=last, "");
+        if let Some(number) = chosen {
+            let on_sheet = u8::try_from(number).unwrap_or(1);
+            actions.edit(Edit::SetChoruses(Choruses { on_sheet, ..now }));
+        }
     });
     let words = "All choruses, one after another";
     if ui.checkbox(&mut sheet.all_choruses, words).changed() {

@@ -1,7 +1,6 @@
-//! The words on the sheet: title, credits and the lesson text, and the button that exports. A text
-//! is
-//! written into the document as it is typed, so that nothing typed can be lost, and is one step
-//! until its field is left.
+//! The words on the sheet: title, credits and the lesson text, and the button that exports. A text is
+//! written into the document as it is typed, so that nothing typed can be lost, and is one step until
+//! its field is left.
 
 use crate::document::Edit;
 use crate::gui::actions::Actions;
@@ -17,11 +16,12 @@ use egui::Ui;
 pub fn texts_ui(ui: &mut Ui, session: &Session, n_pages: usize, actions: &mut Actions) {
     let document = session.document();
     ui.heading("Sheet");
-    let pages = if n_pages == 1 { "page" } else { "pages" };
-    controls::caption(
-        ui,
-        &format!("{n_pages} {pages}; what you see is what is exported"),
-    );
+    let words = match n_pages {
+        0 => "Not laid out yet".to_owned(),
+        1 => "1 page; what you see is what is exported".to_owned(),
+        n => format!("{n} pages; what you see is what is exported"),
+    };
+    controls::caption(ui, &words);
     ui.add_space(4.0);
     if ui.button("Export…").clicked() {
         actions.window(Command::AskExport);

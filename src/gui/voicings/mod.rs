@@ -41,7 +41,7 @@ pub fn voicings_ui(
     let chord = fretboard::chord_at(session, place);
     let Some((name, chord)) = chord else {
         ui.heading("Voicings");
-        controls::caption(ui, "Select a bar with a chord to see every way to play it.");
+        controls::caption(ui, "Select a bar with a chord to see every way to play it");
         return;
     };
     let number = candidates::chord_at(session.document(), place);

@@ -74,6 +74,7 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
     let tightest = if options.show_staff { 0.93 } else { 0.86 };
     let (blocks, gaps) = stacking::fitted(drawn, options.paper, scale, tightest);
     let title = match options.chorus {
+        Some((number, _)) if document.title.trim().is_empty() => format!("Chorus {number}"),
         Some((number, _)) => format!("{}, chorus {number}", document.title),
         None => document.title.clone(),
     };
@@ -86,6 +87,12 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
 pub fn lay_out_together(
     sheets: &[(&Document, &Arrangement, PageOptions)],
 ) -> (Vec<Page>, Vec<usize>) {
+    if let [(document, arrangement, options)] = sheets {
+        let pages = lay_out(document, arrangement, options);
+        let count = pages.len();
+        return (pages, vec![count]);
+    }
+    // How many there are in all stands on every page, and is known only when all are laid out.
     let laid = sheets
         .iter()
         .map(|(document, arrangement, options)| lay_out(document, arrangement, options));

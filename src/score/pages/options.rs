@@ -76,7 +76,7 @@ pub struct PageOptions {
     pub tempo_boxes: Vec<u16>,
     /// Size of the music, in thousandths of the normal one.
     pub size_permille: u16,
-    /// Bars in a system; `None` is four, fewer where they are crowded.
+    /// Bars in a system; `None` is four, fewer where they are crowded, one more where a bar would stand alone.
     pub bars_per_system: Option<u8>,
     /// Which chorus is printed, from 1, and of how many, if there are several.
     pub chorus: Option<(u8, u8)>,

@@ -309,7 +309,8 @@ pub const STATES: &[State] = &[
         settle(window);
     }),
     state("exporting", SONG, |window| {
-        let path = std::env::temp_dir().join("thumbwalk-picture.wav");
+        let path =
+            std::env::temp_dir().join(format!("thumbwalk-{:?}.wav", std::thread::current().id()));
         window
             .state_mut()
             .session_mut()

@@ -19,7 +19,9 @@ use thumbwalk::document::Approach;
 use thumbwalk::document::Bar;
 use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
+use thumbwalk::document::Edit;
 use thumbwalk::document::Section;
+use thumbwalk::document::ThumbCell;
 use thumbwalk::document::Walk;
 use thumbwalk::instrument::Cost;
 use thumbwalk::instrument::Shape;
@@ -337,5 +339,80 @@ proptest! {
             let total: Cost = known.slots.iter().map(|slot| slot.effort.total()).sum();
             prop_assert_eq!(total, known.sum);
         }
+    }
+}
+
+/// A chord that goes on over the end of a repeat is left where the repeat ends: there is time for the
+/// change that is heard.
+#[test]
+fn a_chord_that_goes_on_over_a_jump_leaves_time_for_the_change() {
+    for chart in [
+        "|: C6 | Fm7 |1. | G7 :|2. Bbm7 ||",
+        "|: G7 | Fm7 :|  | Bb7 ||",
+        "|: Em7 |1.  :|2. A7 | G7 :|3.  |  ||",
+    ] {
+        for (walk, seed) in [(Walk::Plain, 1), (Walk::Roots, 2), (Walk::Roots, 5)] {
+            let mut document = document(chart);
+            document.line.walk = walk;
+            document.line.seed = seed;
+            let slowest = arrange_document(&document).comfortable.map(|at| at.0);
+            assert!(
+                slowest.is_none_or(|bpm| bpm > 60),
+                "{chart} {walk:?}: {slowest:?}"
+            );
+        }
+    }
+}
+
+/// What is struck behind a jump is not heard next: the approach back stands, whatever comes there.
+#[test]
+fn an_approach_back_stands_before_a_rest_that_is_written_next() {
+    let chart = "|: G7 | Fm7 :|  | Bb7 ||";
+    let stands = |rest: bool, plucks: bool| {
+        let mut document = document(chart);
+        let at = Ticks(0);
+        if rest {
+            let cell = Some(ThumbCell::Move(ThumbMove::Rest));
+            document = document
+                .apply(&Edit::SetThumb { bar: 2, at, cell })
+                .expect("a bar");
+        }
+        if !plucks {
+            let plucks = Some(Vec::new());
+            document = document
+                .apply(&Edit::SetPlucks { bar: 1, plucks })
+                .expect("a bar");
+        }
+        let arrangement = arrange_document(&document);
+        assert!(
+            arrangement.findings.iter().all(|f| !f.kind.is_fault()),
+            "{:?}",
+            arrangement.findings
+        );
+        let last = *thumb(&arrangement, 1).last().expect("a bass note");
+        let first = thumb(&arrangement, 0)[0];
+        let away = i16::from(first.pitch.number()) - i16::from(last.pitch.number());
+        assert_eq!(away.abs(), 1, "rest {rest}, plucks {plucks}: {last:?}");
+    };
+    for (rest, plucks) in [(false, true), (true, true), (true, false)] {
+        stands(rest, plucks);
+    }
+}
+
+/// Behind a jump the line may take its root in another octave; the octave of it is then played as written.
+#[test]
+fn an_octave_that_is_written_is_played_behind_a_jump() {
+    for (chart, seed) in [
+        ("|: Cmaj7 | Fm7 :|  | C6 ||", 32),
+        ("|: Cmaj7 | Fm7 :|:  :|", 105),
+    ] {
+        let mut document = document(chart);
+        document.line.walk = Walk::Mixed;
+        document.line.seed = seed;
+        let findings = arrange_document(&document).findings;
+        assert!(
+            findings.iter().all(|f| !f.kind.is_fault()),
+            "{chart}: {findings:?}"
+        );
     }
 }

@@ -9,7 +9,9 @@ use super::moments::bar_starts;
 use super::moments::time_us;
 use super::nodes::Layer;
 use super::nodes::Node;
+use super::phase::Phase;
 use super::phase::Plan;
+use super::phase::Strike;
 use super::problem::Problem;
 use crate::instrument::Cost;
 use crate::theory::Midi;
@@ -99,11 +101,11 @@ pub fn heard_changes<'a>(
     plan: &'a Plan,
 ) -> impl Iterator<Item = (usize, usize, u64)> + 'a {
     let starts = bar_starts(&problem.bars);
-    let at = move |bar: usize| starts.get(bar).map(|ticks| time_us(problem, *ticks));
     problem.form.jumps().iter().filter_map(move |(bar, goal)| {
+        let at = |bar: usize| starts.get(bar).map(|ticks| time_us(problem, *ticks));
         let ends = at(bar + 1)?;
         let (last, there) = (begun(plan, ends, false)?, begun(plan, at(*goal)?, true)?);
-        let struck = plan.phases.get(last)?.last_strike_us;
+        let struck = struck_by(problem, &starts, (plan.phases.get(last)?, *bar));
         Some((last, there, ends.saturating_sub(struck)))
     })
 }
@@ -114,11 +116,23 @@ pub fn heard_changes<'a>(
 pub fn end(problem: &Problem, plan: &Plan) -> Option<(usize, bool, u64)> {
     let last_bar = problem.bars.len().checked_sub(1)?;
     let bar = problem.form.last().unwrap_or(last_bar);
-    let ends = time_us(problem, *bar_starts(&problem.bars).get(bar + 1)?);
+    let starts = bar_starts(&problem.bars);
+    let ends = time_us(problem, *starts.get(bar + 1)?);
     let last = begun(plan, ends, false)?;
-    let struck = plan.phases.get(last)?.last_strike_us;
-    let elsewhere = bar != last_bar || problem.form.leads_to(bar).is_some();
+    let struck = struck_by(problem, &starts, (plan.phases.get(last)?, bar));
+    // One that goes back to the first bar leads into another chorus as well.
+    let leads_to = problem.form.leads_to(bar);
+    let elsewhere = leads_to.map_or(bar != last_bar, |goal| goal != 0);
     Some((last, elsewhere, ends.saturating_sub(struck)))
+}
+
+/// When a phase is struck last in a bar or before it, for it may go on behind that bar; when it begins,
+/// if it is not struck there.
+fn struck_by(problem: &Problem, starts: &[u64], (phase, bar): (&Phase, usize)) -> u64 {
+    let places = phase.strikes.iter().map(Strike::place);
+    let last = places.filter(|place| place.bar <= bar).max();
+    let ticks = last.and_then(|place| Some(starts.get(place.bar)? + u64::from(place.at.0)));
+    ticks.map_or(phase.begins_us, |ticks| time_us(problem, ticks))
 }
 
 /// The last phase that has begun at a time, or before it.

@@ -261,7 +261,8 @@ impl Source<'_> {
                 .iter()
                 .find(|n| n.string != voicing.thumb_string);
             for (note, extra) in &places {
-                if note.thumb_move == ThumbMove::Octave && Some(note.pitch) == own {
+                // A pitch that was asked for is played.
+                if note.bound && note.thumb_move == ThumbMove::Octave && Some(note.pitch) == own {
                     continue;
                 }
                 let below = lowest.is_none_or(|n| note.string < n.string && note.pitch < n.pitch);

@@ -137,6 +137,16 @@ pub enum Strike {
 }
 
 impl Strike {
+    /// When it is struck.
+    #[must_use]
+    pub const fn place(&self) -> Place {
+        match self {
+            Self::Thumb { place, .. } | Self::Tune { place, .. } | Self::Fingers { place, .. } => {
+                *place
+            }
+        }
+    }
+
     /// Where something is to slide into its place, if it is.
     #[must_use]
     pub const fn slides(&self) -> Option<Place> {

@@ -266,6 +266,14 @@ impl Builder<'_> {
         }
     }
 
+    /// Whether a bar that leads elsewhere ends between the last strike and this bar: what is struck in
+    /// it is not heard next, and begins a phase.
+    fn is_apart(&self, bar: usize) -> bool {
+        let last = |phase: &Phase| phase.strikes.last().map_or(phase.place, Strike::place).bar;
+        let from = self.plan.phases.last().map_or(bar, last);
+        (from..bar).any(|bar| self.problem.form.leads_to(bar).is_some())
+    }
+
     fn add_span(
         &mut self,
         mut span: Span,
@@ -283,6 +291,9 @@ impl Builder<'_> {
         self.bass = span.bass;
         self.push_phase(&span, span_idx, (piece.place, piece.begins));
         for (i, moment) in moments.iter().enumerate() {
+            if self.is_apart(moment.place.bar) {
+                self.push_phase(&span, span_idx, (moment.place, moment.ticks));
+            }
             match moment.event {
                 Event::Thumb(slot) => {
                     let slot = ThumbPlan {

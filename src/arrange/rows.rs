@@ -54,7 +54,7 @@ impl<T> Row<T> {
     pub fn moved(&self, by: i32) -> Self {
         Self {
             cells: Arc::clone(&self.cells),
-            offset: Cost(self.offset.0 + by),
+            offset: Cost(self.offset.0.saturating_add(by)),
         }
     }
 

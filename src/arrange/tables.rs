@@ -269,6 +269,7 @@ fn steady_difference(new: &[Cost], old: &[Cost], offsets: (Cost, Cost)) -> Optio
     if new.len() != old.len() {
         return None;
     }
+    let total = |cost: Cost, offset: Cost| i64::from(cost.0) + i64::from(offset.0);
     let mut difference = None;
     for (new, old) in new.iter().zip(old) {
         match (*new == UNREACHED, *old == UNREACHED) {
@@ -276,7 +277,7 @@ fn steady_difference(new: &[Cost], old: &[Cost], offsets: (Cost, Cost)) -> Optio
             (false, false) => {}
             _ => return None,
         }
-        let here = (new.0 + offsets.0.0) - (old.0 + offsets.1.0);
+        let here = i32::try_from(total(*new, offsets.0) - total(*old, offsets.1)).ok()?;
         if difference.is_some_and(|by| by != here) {
             return None;
         }

@@ -158,7 +158,9 @@ impl Source<'_> {
             }
             task => {
                 for (note, extra) in self.places(task) {
-                    let repeats = note.thumb_move == ThumbMove::Octave
+                    // A pitch that was asked for is played.
+                    let repeats = note.bound
+                        && note.thumb_move == ThumbMove::Octave
                         && own.is_some_and(|own| own.pitch == note.pitch);
                     if !repeats {
                         basses.extend(fingered(&note, extra));

@@ -1,5 +1,5 @@
 //! Where the system keeps what programs write for themselves: settings in one folder, and data
-//! (unsaved work, earlier versions) in another. Says only where; makes and reads nothing.
+//! (unsaved work, earlier versions) in another. Says only where, and what a file is called on the screen; makes and reads nothing.
 
 use std::env;
 use std::ffi::OsString;
@@ -53,6 +53,13 @@ fn folder(ask: Ask<'_>, windows: &str, variable: &str, below_home: &str) -> Opti
     Some(base.join("thumbwalk"))
 }
 
+/// What a file is called on the screen: its name without its folders.
+#[must_use]
+pub fn name_of(path: &Path) -> String {
+    let name = path.file_name().unwrap_or(path.as_os_str());
+    name.to_string_lossy().into_owned()
+}
+
 #[cfg(all(test, target_os = "linux"))]
 mod tests {
     use super::*;
@@ -79,11 +86,4 @@ mod tests {
             assert_eq!(folder, found.map(PathBuf::from), "{variable:?} {home:?}");
         }
     }
-}
-
-/// What a file is called on the screen: its name without its folders.
-#[must_use]
-pub fn name_of(path: &Path) -> String {
-    let name = path.file_name().unwrap_or(path.as_os_str());
-    name.to_string_lossy().into_owned()
 }

@@ -59,6 +59,12 @@ pub struct Line {
 impl Line {
     pub(super) fn of(problem: &LineProblem, mut notes: Vec<LineNote>) -> Self {
         let beyond = notes.get(problem.slots.len());
+        // A tune that ends by going back to its first bar leads there as well.
+        let goes_back = problem
+            .slots
+            .last()
+            .is_some_and(|slot| slot.jumps_to == Some(0));
+        let beyond = beyond.or_else(|| notes.first().filter(|_| goes_back));
         let leads_to = beyond.and_then(|note| note.pitch);
         notes.truncate(problem.slots.len());
         let with_chord: BTreeSet<usize> = problem

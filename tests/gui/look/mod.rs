@@ -109,7 +109,7 @@ fn nothing_is_cut_off_or_covered(size: Size) {
 }
 
 #[test]
-fn in_the_smallest_window_the_contract_names_everything_has_room() {
+fn in_the_smallest_window_that_is_promised_everything_has_room() {
     nothing_is_cut_off_or_covered(([1100.0, 700.0], 1.0));
 }
 

@@ -12,11 +12,6 @@ use thumbwalk::batch::Console;
 use thumbwalk::batch::Exit;
 use thumbwalk::batch::Outcome;
 
-/// Workers take and give back tables of many megabytes; this allocator returns to the system what
-/// they have given back, where the system's own keeps several times of what is in use.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 fn main() -> ExitCode {
     let mut console = Console {
         input: &mut stdin(),

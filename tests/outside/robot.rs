@@ -29,10 +29,6 @@ use thumbwalk::session::SoundChoice;
 use thumbwalk::session::arrange_document;
 use thumbwalk::session::export::FORMATS;
 
-/// The program's own allocator: see `src/main.rs`.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 /// What the program holds.
 #[derive(Clone, Copy, Debug)]
 struct Held {

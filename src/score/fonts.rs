@@ -12,6 +12,15 @@ use ttf_parser::GlyphId;
 use ttf_parser::OutlineBuilder;
 use ttf_parser::Rect;
 
+// Statics, so that each file is in the program once.
+static ANDIKA: &[u8] = include_bytes!("../../assets/fonts/Andika-Regular.ttf");
+static ANDIKA_BOLD: &[u8] = include_bytes!("../../assets/fonts/Andika-Bold.ttf");
+static ANDIKA_ITALIC: &[u8] = include_bytes!("../../assets/fonts/Andika-Italic.ttf");
+static CHARIS: &[u8] = include_bytes!("../../assets/fonts/CharisSIL-Regular.ttf");
+static CHARIS_BOLD: &[u8] = include_bytes!("../../assets/fonts/CharisSIL-Bold.ttf");
+static CHARIS_ITALIC: &[u8] = include_bytes!("../../assets/fonts/CharisSIL-Italic.ttf");
+static BRAVURA: &[u8] = include_bytes!("../../assets/fonts/Bravura.otf");
+
 /// A cut of a text face.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Cut {
@@ -58,27 +67,15 @@ impl FontRole {
 
     /// The font file as it is embedded.
     #[must_use]
-    pub const fn bytes(self) -> &'static [u8] {
+    pub fn bytes(self) -> &'static [u8] {
         match self {
-            Self::Text(SheetFont::Sans, Cut::Regular) => {
-                include_bytes!("../../assets/fonts/Andika-Regular.ttf")
-            }
-            Self::Text(SheetFont::Sans, Cut::Bold) => {
-                include_bytes!("../../assets/fonts/Andika-Bold.ttf")
-            }
-            Self::Text(SheetFont::Sans, Cut::Italic) => {
-                include_bytes!("../../assets/fonts/Andika-Italic.ttf")
-            }
-            Self::Text(SheetFont::Serif, Cut::Regular) => {
-                include_bytes!("../../assets/fonts/CharisSIL-Regular.ttf")
-            }
-            Self::Text(SheetFont::Serif, Cut::Bold) => {
-                include_bytes!("../../assets/fonts/CharisSIL-Bold.ttf")
-            }
-            Self::Text(SheetFont::Serif, Cut::Italic) => {
-                include_bytes!("../../assets/fonts/CharisSIL-Italic.ttf")
-            }
-            Self::Music => include_bytes!("../../assets/fonts/Bravura.otf"),
+            Self::Text(SheetFont::Sans, Cut::Regular) => ANDIKA,
+            Self::Text(SheetFont::Sans, Cut::Bold) => ANDIKA_BOLD,
+            Self::Text(SheetFont::Sans, Cut::Italic) => ANDIKA_ITALIC,
+            Self::Text(SheetFont::Serif, Cut::Regular) => CHARIS,
+            Self::Text(SheetFont::Serif, Cut::Bold) => CHARIS_BOLD,
+            Self::Text(SheetFont::Serif, Cut::Italic) => CHARIS_ITALIC,
+            Self::Music => BRAVURA,
         }
     }
 

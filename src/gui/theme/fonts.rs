@@ -20,10 +20,10 @@ pub(super) const ITALIC: &str = "italic";
 /// Family of music signs.
 pub(super) const MUSIC: &str = "music";
 
-const REGULAR_FACE: &[u8] = FontRole::Text(SheetFont::Sans, Cut::Regular).bytes();
-const BOLD_FACE: &[u8] = FontRole::Text(SheetFont::Sans, Cut::Bold).bytes();
-const ITALIC_FACE: &[u8] = FontRole::Text(SheetFont::Sans, Cut::Italic).bytes();
-const MUSIC_FACE: &[u8] = FontRole::Music.bytes();
+const REGULAR_FACE: FontRole = FontRole::Text(SheetFont::Sans, Cut::Regular);
+const BOLD_FACE: FontRole = FontRole::Text(SheetFont::Sans, Cut::Bold);
+const ITALIC_FACE: FontRole = FontRole::Text(SheetFont::Sans, Cut::Italic);
+const MUSIC_FACE: FontRole = FontRole::Music;
 
 /// Family of a cut with serifs, for sheets that are set in it.
 pub(super) const fn serif(cut: Cut) -> &'static str {
@@ -38,10 +38,10 @@ pub(super) const fn serif(cut: Cut) -> &'static str {
 pub(super) fn install(ctx: &Context) {
     let data = |bytes: &'static [u8]| Arc::new(FontData::from_static(bytes));
     let mut font_data = BTreeMap::from([
-        ("andika".to_owned(), data(REGULAR_FACE)),
-        ("andika-bold".to_owned(), data(BOLD_FACE)),
-        ("andika-italic".to_owned(), data(ITALIC_FACE)),
-        ("bravura".to_owned(), data(MUSIC_FACE)),
+        ("andika".to_owned(), data(REGULAR_FACE.bytes())),
+        ("andika-bold".to_owned(), data(BOLD_FACE.bytes())),
+        ("andika-italic".to_owned(), data(ITALIC_FACE.bytes())),
+        ("bravura".to_owned(), data(MUSIC_FACE.bytes())),
     ]);
     let stack = |first: &str| vec![first.to_owned(), "bravura".to_owned()];
     let mut families = BTreeMap::from([
@@ -75,9 +75,9 @@ mod tests {
     fn the_text_face_has_every_sign_that_the_window_writes() {
         let codes: String = ThumbMove::ALL.iter().map(|m| m.code()).collect();
         let signs = "♭♯°ø−–…·×→↑↓±½≤".chars().chain(codes.chars());
-        for bytes in [REGULAR_FACE, BOLD_FACE] {
+        for bytes in [REGULAR_FACE.bytes(), BOLD_FACE.bytes()] {
             let text = face(bytes);
-            let music = face(MUSIC_FACE);
+            let music = face(MUSIC_FACE.bytes());
             for sign in signs.clone() {
                 let known = text.glyph_index(sign).is_some() || music.glyph_index(sign).is_some();
                 assert!(known, "{sign:?} is in neither face");
@@ -87,7 +87,7 @@ mod tests {
 
     #[test]
     fn figures_have_one_width() {
-        for bytes in [REGULAR_FACE, BOLD_FACE] {
+        for bytes in [REGULAR_FACE.bytes(), BOLD_FACE.bytes()] {
             let face = face(bytes);
             let width = |c| {
                 face.glyph_hor_advance(face.glyph_index(c).unwrap())

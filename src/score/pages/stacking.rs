@@ -89,13 +89,20 @@ pub fn fitted(
     let pages = n_pages(music, room, TIGHT_GAPS);
     if last_page_is_light(music, room, pages) && scale >= LEAST_SHRUNK {
         let allowed = |fit: &Fit| fit.scale >= tightest;
+        let mut smallest: Option<(Fit, Vec<Block>)> = None;
         for fit in FITS.into_iter().filter(allowed) {
             // Smaller music can bring more bars into a system. Closer rows cannot, and drawing takes
             // time: those are drawn where they are likely to help.
-            if !fit.close || n_pages_of(likely(music, fit), room) < pages {
+            let known = smallest.as_ref().map_or((1.0, music), |(fit, blocks)| {
+                (fit.scale, with_music(blocks))
+            });
+            if !fit.close || n_pages_of(likely(known, fit), room) < pages {
                 let smaller = drawn(fit);
                 if n_pages(with_music(&smaller), room, fit.gaps) < pages {
                     return (smaller, fit.gaps);
+                }
+                if !fit.close {
+                    smallest = Some((fit, smaller));
                 }
             }
         }
@@ -131,11 +138,11 @@ fn n_pages(blocks: &[Block], room: f64, gaps: f64) -> usize {
     n_pages_of(blocks.iter().map(|b| (b.height, b.gap * gaps)), room)
 }
 
-/// Heights and gaps as they will be about.
-fn likely(blocks: &[Block], fit: Fit) -> impl Iterator<Item = (f64, f64)> {
+/// Heights and gaps as they will be about, from blocks as they are at some scale.
+fn likely((scale, blocks): (f64, &[Block]), fit: Fit) -> impl Iterator<Item = (f64, f64)> {
     blocks.iter().map(move |block| {
         let saved = if fit.close { block.close_saves } else { 0.0 };
-        let scale = if block.is_system { fit.scale } else { 1.0 };
+        let scale = if block.is_system { fit.scale / scale } else { 1.0 };
         ((block.height - saved) * scale, block.gap * fit.gaps)
     })
 }

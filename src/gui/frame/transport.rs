@@ -177,7 +177,7 @@ fn volume_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let response = ui.scope_builder(builder, |ui| {
         // The handle is as large as the control is high.
         ui.spacing_mut().interact_size.y = 18.0;
-        ui.add(slider).accessible_name("volume")
+        controls::rail(ui, slider).accessible_name("volume")
     });
     let response = response.inner;
     if response.changed() {

@@ -108,7 +108,7 @@ fn feel_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             {
                 actions.edit(Edit::SetFeel(Feel::FollowTempo));
             }
-            controls::caption(ui, "The faster the tune, the evener it swings");
+            controls::caption(ui, "The faster the tune, the more even its eighths");
             ui.separator();
             ui.horizontal(|ui| {
                 ui.label("Lay-back");

@@ -353,8 +353,7 @@ impl Session {
         if let OnDisk::Changed(theirs) = stamp::compare(path, disk.stamp) {
             self.safety.conflict = Some((theirs, true));
             // That an earlier save went well would now be misread.
-            self.notices
-                .retain(|notice| notice.kind != NoticeKind::Info);
+            self.notices.dismiss_all(NoticeKind::Info);
             return true;
         }
         false

@@ -66,8 +66,7 @@ impl Session {
             names,
         });
         // That an earlier save or export went well would now be misread.
-        self.notices
-            .retain(|notice| notice.kind != NoticeKind::Info);
+        self.notices.dismiss_all(NoticeKind::Info);
     }
 
     /// Writes over the files that were asked about.

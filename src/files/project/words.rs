@@ -66,7 +66,7 @@ pub const MUSIC_SIZES: Words<MusicSize, 3> = {
     [(a, a.word()), (b, b.word()), (c, c.word())]
 };
 
-pub const ARTICULATIONS: Words<Articulation, 2> = [
+const ARTICULATIONS: Words<Articulation, 2> = [
     (Articulation::Ring, Articulation::Ring.word()),
     (Articulation::Short, Articulation::Short.word()),
 ];

@@ -6,9 +6,9 @@
 use super::closing;
 use super::mark::Page;
 use super::options::PageOptions;
-use super::options::Paper;
 use super::pen::Pen;
 use super::sizes;
+use crate::document::Paper;
 use std::ops::Range;
 
 /// Most white added to a gap between systems to fill a page.
@@ -276,8 +276,9 @@ pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, options: &PageOptio
     pages
 }
 
-/// White to add between systems, at most so much, so that pages that are nearly full end level and the
-/// last one is as airy as the one before. Gaps that had to close up open again as far as there is room.
+/// White to add between systems, at most so much, so that pages that are nearly full end level and
+/// the last one is as airy as the one before. Gaps that had to close up open again as far as there
+/// is room.
 fn spread(sheet: &[Block], room: f64, most: f64) -> f64 {
     let own = sheet.iter().find(|block| block.is_system);
     let closed_up = own.map_or(0.0, |block| sizes::SYSTEM_GAP - block.gap);

@@ -58,8 +58,7 @@ impl Shape {
     }
 
     /// How far from its middle the stem begins, towards the stem's end.
-    #[must_use]
-    pub const fn stem_joins(self) -> f64 {
+    const fn stem_joins(self) -> f64 {
         if self.ghost {
             smufl::STEM_JOINS_X
         } else {

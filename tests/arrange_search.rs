@@ -1,8 +1,10 @@
 //! The arranger as a whole: everyday charts come out playable and as the craft has it, and the
 //! answer is the same as that of trying everything.
 
+mod chords_in_bars;
+
+use chords_in_bars::document_of;
 use std::collections::BTreeSet;
-use std::sync::Arc;
 use thumbwalk::arrange;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::Arranger;
@@ -14,11 +16,8 @@ use thumbwalk::arrange::PlayedNote;
 use thumbwalk::arrange::ThumbWish;
 use thumbwalk::arrange::trellis::WrittenOut;
 use thumbwalk::document::Approach;
-use thumbwalk::document::Bar;
-use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
 use thumbwalk::document::Edit;
-use thumbwalk::document::Section;
 use thumbwalk::document::ThumbCell;
 use thumbwalk::document::Walk;
 use thumbwalk::instrument::Cost;
@@ -35,27 +34,11 @@ use thumbwalk::thumb::PluckPattern;
 
 /// A document with one bar per item; chords of a bar are spread evenly.
 fn document(bars: &[&str]) -> Document {
-    let bar = |text: &&str| {
-        let chords: Vec<&str> = text.split_whitespace().collect();
-        let step = 4 / u32::try_from(chords.len().max(1)).expect("few chords");
-        let chords = (0u32..).zip(&chords).map(|(i, symbol)| ChordAt {
-            at: Ticks::of_beat(i * step),
-            harmony: Harmony::parse(symbol).expect("a chord"),
-            shape: None,
-        });
-        Bar {
-            chords: chords.collect(),
-            ..Bar::default()
-        }
-    };
-    let section = Section {
-        name: "A".into(),
-        bars: bars.iter().map(bar).collect(),
-    };
-    Document {
-        sections: vec![Arc::new(section)],
-        ..Document::default()
-    }
+    let bars: Vec<Vec<&str>> = bars
+        .iter()
+        .map(|bar| bar.split_whitespace().collect())
+        .collect();
+    document_of(&bars)
 }
 
 fn arranged(document: &Document) -> Arrangement {

@@ -230,12 +230,7 @@ fn the_window_reaches_no_network_and_writes_only_where_it_may() {
     });
     screen.press(&["space"]);
     let kept = folder.join("kept.ron");
-    screen.press(&["ctrl+shift+s"]);
-    screen.wait_for_rest();
-    screen.press(&["ctrl+a"]);
-    screen.xdotool(&["type", "--delay", "30", kept.to_str().unwrap()]);
-    screen.press(&["Return"]);
-    screen.wait_for_unsaved(false);
+    screen.save_as(&kept);
     screen.press(&["ctrl+q"]);
     assert_eq!(screen.end().code(), Some(0));
 

@@ -2,11 +2,13 @@
 //! shipped still opens, and damaged or newer files are refused in words while they stay as they
 //! are. Checks against our own format only; nothing here needs the window.
 
+mod any_sheet;
+
+use any_sheet::any_sheet;
 use proptest::prelude::*;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
-use thumbwalk::document::BARS_PER_SYSTEM;
 use thumbwalk::document::Bar;
 use thumbwalk::document::BarLine;
 use thumbwalk::document::ChordAt;
@@ -16,11 +18,7 @@ use thumbwalk::document::Feel;
 use thumbwalk::document::KeptVersion;
 use thumbwalk::document::LadderRung;
 use thumbwalk::document::LineSettings;
-use thumbwalk::document::MusicSize;
-use thumbwalk::document::Paper;
 use thumbwalk::document::Section;
-use thumbwalk::document::SheetFont;
-use thumbwalk::document::SheetSettings;
 use thumbwalk::document::TUNE_OCTAVES;
 use thumbwalk::document::ThumbCell;
 use thumbwalk::document::TuneDensity;
@@ -301,46 +299,6 @@ fn line() -> impl Strategy<Value = LineSettings> {
         )
 }
 
-fn sheet() -> impl Strategy<Value = SheetSettings> {
-    let shown = proptest::array::uniform10(any::<bool>());
-    let page = (
-        prop::sample::select(Paper::ALL.to_vec()),
-        prop::sample::select(SheetFont::ALL.to_vec()),
-        prop::sample::select(MusicSize::ALL.to_vec()),
-        proptest::option::of(BARS_PER_SYSTEM),
-    );
-    (page, shown).prop_map(|((paper, font, size, bars_per_system), shown)| {
-        let [
-            staff,
-            all_choruses,
-            diagrams,
-            fingers,
-            pluck_letters,
-            moves,
-            move_table,
-            table_page,
-            student_line,
-            lesson_text,
-        ] = shown;
-        SheetSettings {
-            paper,
-            staff,
-            font,
-            size,
-            bars_per_system,
-            all_choruses,
-            diagrams,
-            fingers,
-            pluck_letters,
-            moves,
-            move_table,
-            table_page,
-            student_line,
-            lesson_text,
-        }
-    })
-}
-
 /// A document that keeps versions of other tunes.
 fn document() -> impl Strategy<Value = Document> {
     let version = (text(), single());
@@ -366,7 +324,7 @@ fn single() -> impl Strategy<Value = Document> {
     let key = proptest::sample::select(&["C major", "Bb minor", "F# major", "Eb major"][..]);
     let section = (text(), proptest::collection::vec(bar(), 0..4));
     (
-        (text(), text(), text(), sheet()),
+        (text(), text(), text(), any_sheet()),
         (
             key,
             proptest::sample::select(&Meter::ALL[..]),

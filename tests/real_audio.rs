@@ -23,6 +23,7 @@ use sound_support::RATE;
 use sound_support::desk::Desk;
 use sound_support::desk::Held;
 use sound_support::desk::find;
+use sound_support::desk::first_sound;
 use sound_support::desk::recorded;
 use sound_support::document;
 use sound_support::note;
@@ -285,10 +286,7 @@ fn what_is_played_arrives_with_its_pitches_at_its_moments() {
     let performance = music();
     let mut bank = Bank::new(RATE, performance.stringing);
     bank.prepare(&performance, &mut |_, _| true);
-    let first = sound
-        .iter()
-        .position(|x| x.abs() > 2e-3)
-        .expect("silence was recorded");
+    let first = first_sound(&sound).expect("silence was recorded");
     let mut origin = None;
     for note in &performance.notes {
         let template = bank.note(NoteKey::of(note, &performance)).unwrap();
@@ -355,6 +353,18 @@ fn a_server_that_comes_back_is_heard_again_from_the_same_place() {
     assert!(loudest > 0.01, "nothing arrives: {loudest}");
 }
 
+/// What is said where no output can be opened.
+fn refusal_on(desk: &Desk) -> String {
+    let mut part = start_part(desk, "nothing");
+    let mut refusal = String::new();
+    lines_of(&mut part, &mut |line| {
+        if let Some(text) = line.strip_prefix("refused ") {
+            text.clone_into(&mut refusal);
+        }
+    });
+    refusal
+}
+
 /// Settings of ALSA that include a file that is gone.
 #[test]
 fn broken_sound_settings_are_refused_in_plain_words_and_play_in_silence() {
@@ -362,13 +372,7 @@ fn broken_sound_settings_are_refused_in_plain_words_and_play_in_silence() {
         return;
     };
     std::fs::write(desk.folder().join("alsa.conf"), "</nowhere/alsa.conf>\n").unwrap();
-    let mut part = start_part(&desk, "nothing");
-    let mut refusal = String::new();
-    lines_of(&mut part, &mut |line| {
-        if let Some(text) = line.strip_prefix("refused ") {
-            text.clone_into(&mut refusal);
-        }
-    });
+    let refusal = refusal_on(&desk);
     assert!(
         !refusal.is_empty() && !refusal.contains("panicked"),
         "{refusal:?}"
@@ -380,13 +384,7 @@ fn without_a_server_opening_is_refused_in_plain_words() {
     let Some(desk) = Desk::open(false, &[]) else {
         return;
     };
-    let mut part = start_part(&desk, "nothing");
-    let mut refusal = String::new();
-    lines_of(&mut part, &mut |line| {
-        if let Some(text) = line.strip_prefix("refused ") {
-            text.clone_into(&mut refusal);
-        }
-    });
+    let refusal = refusal_on(&desk);
     assert!(
         refusal.contains("audio files can be made without it"),
         "{refusal:?}"

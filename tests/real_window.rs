@@ -17,20 +17,20 @@
 mod real_screen;
 mod sound_support;
 
+use real_screen::SAMPLE;
 use real_screen::Screen;
+use real_screen::notes_of;
 use real_screen::said_by_program;
 use real_screen::wait_for;
 use serde_json::Value;
 use sound_support::RATE;
+use sound_support::desk::AUDIBLE;
 use sound_support::desk::Desk;
 use sound_support::desk::find;
+use sound_support::desk::first_sound;
+use sound_support::desk::from_first_sound;
 use sound_support::desk::recorded;
 use std::path::Path;
-
-const SAMPLE: &str = concat!(
-    env!("CARGO_MANIFEST_DIR"),
-    "/sample-projects/ferry-queue-blues.ron"
-);
 
 /// Plays for some seconds and stops; the recording from the first sound on.
 fn play_and_record(screen: &mut Screen<'_>, seconds: usize) -> Vec<f32> {
@@ -41,20 +41,17 @@ fn play_and_record(screen: &mut Screen<'_>, seconds: usize) -> Vec<f32> {
     wait_for("sound", || {
         screen.assert_open();
         let sound = recorded(&path);
-        let from = sound.iter().position(|x| x.abs() > 2e-3)?;
+        let from = first_sound(&sound)?;
         (sound.len() > from + wanted).then_some(())
     });
     screen.press(&["space"]);
     wait_for("silence after stopping", || {
         let sound = recorded(&path);
         let end = &sound[sound.len() - RATE as usize / 4..];
-        end.iter().all(|x| x.abs() < 2e-3).then_some(())
+        end.iter().all(|x| x.abs() < AUDIBLE).then_some(())
     });
     drop(recorder);
-    let mut sound = recorded(&path);
-    let first = sound.iter().position(|x| x.abs() > 2e-3).unwrap();
-    sound.drain(..first);
-    sound
+    from_first_sound(recorded(&path))
 }
 
 /// How much of a frequency is in a sound, by Goertzel's recurrence: G. Goertzel, "An algorithm for
@@ -80,10 +77,7 @@ fn has_pitch(sound: &[f32], number: f64) -> bool {
 
 /// The notes of the first bar of a project.
 fn first_bar(desk: &Desk, project: &Path) -> Vec<Value> {
-    let json = said_by_program(desk, &["events", project.to_str().unwrap(), "--json"]);
-    let json: Value = serde_json::from_str(&json).unwrap();
-    let notes = json["notes"].as_array().unwrap();
-    let mut notes = notes.clone();
+    let mut notes = notes_of(desk, project);
     notes.retain(|note| note["bar"] == 1);
     notes
 }
@@ -92,7 +86,7 @@ fn first_bar(desk: &Desk, project: &Path) -> Vec<Value> {
 /// milliseconds. The places are found by likeness with the same bar written to a file.
 fn beats_off_ms(sound: &[f32], written: &[f32], starts: &[f64]) -> Vec<f64> {
     let frame = |seconds: f64| (seconds * f64::from(RATE)) as usize;
-    let origin = written.iter().position(|x| x.abs() > 2e-3).unwrap();
+    let origin = first_sound(written).unwrap();
     let mut shift = 0.0;
     let mut off = Vec::new();
     for start in starts {
@@ -132,12 +126,7 @@ fn the_main_job_is_done_in_the_real_window_by_keys() {
     screen.wait_for_rest();
 
     let kept = desk.folder().join("kept.ron");
-    screen.press(&["ctrl+shift+s"]);
-    screen.wait_for_rest();
-    screen.press(&["ctrl+a"]);
-    screen.xdotool(&["type", "--delay", "30", kept.to_str().unwrap()]);
-    screen.press(&["Return"]);
-    screen.wait_for_unsaved(false);
+    screen.save_as(&kept);
 
     // The fifth of F7 is C.
     let notes = first_bar(&desk, &kept);

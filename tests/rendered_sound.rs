@@ -1,5 +1,6 @@
-//! Sound as it leaves the renderer, measured: the exact frame of every off-beat, true peaks, silence at the ends, and that neither the size of a block nor a
-//! swap of the timeline can be heard. No sound card is involved and no clock is read.
+//! Sound as it leaves the renderer, measured: the exact frame of every off-beat, true peaks,
+//! silence at the ends, and that neither the size of a block nor a swap of the timeline can be
+//! heard. No sound card is involved and no clock is read.
 
 #![allow(
     clippy::unwrap_used,
@@ -50,6 +51,24 @@ fn first_difference(a: &[f32], b: &[f32]) -> Option<usize> {
         .map(|i| i / 2)
 }
 
+/// Fails unless each note is first heard at its second, to the frame: there the sound begins to
+/// differ from that of the notes before it alone.
+#[track_caller]
+fn assert_notes_begin_at(performance: &Performance, expected_s: &[f64]) {
+    let options = wav::WavOptions::default();
+    let sound = wav::render(performance, &options);
+    for (i, expected_s) in expected_s.iter().enumerate() {
+        let mut before = performance.clone();
+        before.notes.truncate(i);
+        let onset = first_difference(&sound, &wav::render(&before, &options)).unwrap();
+        let expected = expected_s * f64::from(RATE);
+        assert!(
+            (onset as f64 - expected).abs() <= 1.0,
+            "note {i}: frame {onset}, expected {expected}"
+        );
+    }
+}
+
 /// Beat-upbeat ratio r puts the off-beat at r/(1+r) of the beat (definition; Benadon 2006); at 120
 /// beats a minute 2 : 1 is 333.33 ms, 1 : 1 is 250 ms.
 #[test]
@@ -64,19 +83,10 @@ fn off_beats_sound_on_the_computed_frame() {
             note(0, 960, 960, 1, 2, Lane::Thumb, Articulation::Short),
             note(0, 1440, 480, 4, 1, Lane::Fingers, Articulation::Short),
         ];
-        let with = perform(&document, &one_bar(&notes), None);
-        let options = wav::WavOptions::default();
-        let sound = wav::render(&with, &options);
-        for (i, expected_s) in [0.0, 0.5 * part, 0.5, 0.5 + 0.5 * part].iter().enumerate() {
-            let mut without = with.clone();
-            without.notes.truncate(i);
-            let onset = first_difference(&sound, &wav::render(&without, &options)).unwrap();
-            let expected = expected_s * f64::from(RATE);
-            assert!(
-                (onset as f64 - expected).abs() <= 1.0,
-                "ratio {permille}, note {i}: frame {onset}, expected {expected}"
-            );
-        }
+        let performance = perform(&document, &one_bar(&notes), None);
+        let expected_s = [0.0, 0.5 * part, 0.5, 0.5 + 0.5 * part];
+        println!("ratio {permille}");
+        assert_notes_begin_at(&performance, &expected_s);
     }
 }
 
@@ -91,19 +101,8 @@ fn lay_back_is_heard_on_the_beat_and_only_there() {
         note(0, 0, 480, 3, 0, Lane::Fingers, Articulation::Short),
         note(0, 480, 480, 4, 1, Lane::Fingers, Articulation::Short),
     ];
-    let with = perform(&document, &one_bar(&notes), None);
-    let options = wav::WavOptions::default();
-    let sound = wav::render(&with, &options);
-    for (i, expected_s) in [0.0, 0.030, 1.0 / 3.0].iter().enumerate() {
-        let mut without = with.clone();
-        without.notes.truncate(i);
-        let onset = first_difference(&sound, &wav::render(&without, &options)).unwrap();
-        let expected = expected_s * f64::from(RATE);
-        assert!(
-            (onset as f64 - expected).abs() <= 1.0,
-            "note {i}: frame {onset}, expected {expected}"
-        );
-    }
+    let performance = perform(&document, &one_bar(&notes), None);
+    assert_notes_begin_at(&performance, &[0.0, 0.030, 1.0 / 3.0]);
 }
 
 #[test]

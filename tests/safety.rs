@@ -242,6 +242,13 @@ fn a_file_changed_by_somebody_else_is_not_saved_over_unasked() {
     session.act(Action::LoadTheirs);
     assert_eq!(session.document().title, "Theirs again");
     assert!(!session.has_unsaved_changes());
+    files::save_project(&path, &titled("Later")).expect("saved by another");
+    session.act(Action::Save);
+    assert_eq!(title_on_disk(&path), "Later", "nor after loading");
+    assert_eq!(session.offers(), asked(true));
+    session.act(Action::LoadTheirs);
+    assert_eq!(session.document().title, "Later");
+    session.act(Action::Undo);
     session.act(Action::Undo);
     assert_eq!(session.document().title, "Mine", "loading can be undone");
     session.act(Action::Save);

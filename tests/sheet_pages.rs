@@ -2,8 +2,10 @@
 //! nothing leaves the margins, bars are whole and in order. On hand-made tunes and on random
 //! arrangements. Sizes are checked against the sources named beside each check.
 
+mod any_sheet;
 mod sheet_song;
 
+use any_sheet::any_sheet;
 use proptest::prelude::*;
 use sheet_song::everything::compound;
 use sheet_song::everything::everything;
@@ -16,9 +18,8 @@ use std::sync::Arc;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::ChosenGrip;
 use thumbwalk::arrange::Place;
-use thumbwalk::document::BARS_PER_SYSTEM;
 use thumbwalk::document::Document;
-use thumbwalk::document::MusicSize;
+use thumbwalk::document::Paper;
 use thumbwalk::document::Section;
 use thumbwalk::document::SheetFont;
 use thumbwalk::document::TuneDensity;
@@ -31,10 +32,9 @@ use thumbwalk::score::pages::Mark;
 use thumbwalk::score::pages::Meaning;
 use thumbwalk::score::pages::Page;
 use thumbwalk::score::pages::PageOptions;
-use thumbwalk::score::pages::Paper;
-use thumbwalk::score::pages::Part;
 use thumbwalk::score::pages::lay_out;
 use thumbwalk::score::pages::sizes;
+use thumbwalk::session::export::page_options;
 use thumbwalk::theory::Key;
 use thumbwalk::theory::Meter;
 use thumbwalk::theory::ThumbMove;
@@ -78,7 +78,7 @@ fn solved_samples_are_laid_out_cleanly() {
                 ..pdf::PdfMeta::default()
             };
             let bytes = pdf::write(&pages, &meta).expect("a PDF");
-            keep(&format!("{}-{}.pdf", song.0.title, paper.name()), &bytes);
+            keep(&format!("{}-{}.pdf", song.0.title, paper.words()), &bytes);
         }
     }
 }
@@ -724,42 +724,14 @@ fn left_hand_fingers_are_repeated_only_where_they_change() {
 
 /// Every way in which a sheet can be asked for.
 fn any_options() -> impl Strategy<Value = PageOptions> {
-    let shown = proptest::array::uniform9(any::<bool>());
-    let page = (
-        prop::sample::select(Paper::ALL.to_vec()),
-        prop::sample::select(SheetFont::ALL.to_vec()),
-        prop::sample::select(MusicSize::ALL.to_vec()),
-        proptest::option::of(BARS_PER_SYSTEM),
-    );
-    (page, shown).prop_map(|((paper, font, size, bars_per_system), shown)| {
-        let [
-            show_staff,
-            show_diagrams,
-            show_fingers,
-            show_pluck_letters,
-            show_moves,
-            show_move_table,
-            table_on_own_page,
-            show_student_line,
-            show_lesson_text,
-        ] = shown;
+    any_sheet().prop_map(|sheet| {
+        let document = Document {
+            sheet,
+            ..Document::default()
+        };
         PageOptions {
-            paper,
-            font,
-            show_staff,
-            show_diagrams,
-            show_fingers,
-            show_pluck_letters,
-            show_moves,
-            show_move_table,
-            table_on_own_page,
-            show_student_line,
-            show_lesson_text,
-            tempo_boxes: Vec::new(),
-            size_permille: size.permille(),
-            bars_per_system,
-            chorus: show_moves.then_some((2, 3)),
-            part: Part::default(),
+            chorus: sheet.moves.then_some((2, 3)),
+            ..page_options(&document)
         }
     })
 }

@@ -10,6 +10,7 @@ use sheet_song::keep;
 use sheet_song::tune;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::document::Document;
+use thumbwalk::document::Paper;
 use thumbwalk::document::SheetFont;
 use thumbwalk::export::pdf;
 use thumbwalk::export::pdf::PdfMeta;
@@ -17,7 +18,6 @@ use thumbwalk::export::svg;
 use thumbwalk::export::tab_text;
 use thumbwalk::score::pages::Page;
 use thumbwalk::score::pages::PageOptions;
-use thumbwalk::score::pages::Paper;
 use thumbwalk::score::pages::lay_out;
 
 fn songs() -> Vec<(&'static str, Document, Arrangement)> {
@@ -64,7 +64,7 @@ fn every_song_becomes_a_pdf_with_its_pages_on_both_papers() {
             let pages = lay_out(&document, &arrangement, &options);
             let bytes = pdf_of(&document, &pages);
             let staff = if show_staff { "-staff" } else { "" };
-            keep(&format!("{name}-{}{staff}.pdf", paper.name()), &bytes);
+            keep(&format!("{name}-{}{staff}.pdf", paper.words()), &bytes);
             assert!(bytes.starts_with(b"%PDF-1."), "{name}");
             assert!(bytes.trim_ascii_end().ends_with(b"%%EOF"), "{name}");
             assert_eq!(page_count(&bytes), pages.len(), "{name}");

@@ -188,8 +188,9 @@ fn lines_before_tests(path: &Path, text: &str) -> usize {
     if is_test_file(path) {
         return 0;
     }
-    let mut lines = text.lines();
-    let tests = lines.position(|line| line.trim() == "#[cfg(test)]");
+    // Only a module that is written out ends the file; one in a file of its own may stand anywhere.
+    let mut pairs = text.lines().zip(text.lines().skip(1));
+    let tests = pairs.position(|(line, next)| line == "#[cfg(test)]" && next == "mod tests {");
     tests.unwrap_or(text.lines().count())
 }
 

@@ -2,26 +2,24 @@
 //! leave every fret where it was, so the hands must do the same; only what is said about absolute
 //! pitch (intervals too low to be clear, a bass too high) may differ, and it is known by how much.
 
+mod chords_in_bars;
+
+use chords_in_bars::document_of;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use thumbwalk::arrange;
 use thumbwalk::arrange::Arrangement;
 use thumbwalk::arrange::PlayedNote;
-use thumbwalk::document::Bar;
-use thumbwalk::document::ChordAt;
 use thumbwalk::document::Document;
 use thumbwalk::document::Edit;
-use thumbwalk::document::Section;
 use thumbwalk::instrument::Cost;
 use thumbwalk::instrument::Hand;
 use thumbwalk::instrument::Instrument;
 use thumbwalk::instrument::Term;
 use thumbwalk::instrument::Tuning;
 use thumbwalk::session::problem_from_document;
-use thumbwalk::theory::Harmony;
 use thumbwalk::theory::Midi;
-use thumbwalk::theory::Ticks;
 use thumbwalk::voicing::Voicing;
 use thumbwalk::voicing::Wish;
 use thumbwalk::voicing::fingered_voicings;
@@ -33,25 +31,9 @@ const SYMBOLS: [&str; 20] = [
 
 /// A document with up to two chords in every bar.
 fn document(bars: &[Vec<&str>], instrument: Instrument) -> Document {
-    let bar = |chords: &Vec<&str>| {
-        let chords = (0u32..).zip(chords).map(|(i, symbol)| ChordAt {
-            at: Ticks::of_beat(2 * i),
-            harmony: Harmony::parse(symbol).expect("a chord"),
-            shape: None,
-        });
-        Bar {
-            chords: chords.collect(),
-            ..Bar::default()
-        }
-    };
-    let section = Section {
-        name: "A".into(),
-        bars: bars.iter().map(bar).collect(),
-    };
     Document {
-        sections: vec![Arc::new(section)],
         instrument: Arc::new(instrument),
-        ..Document::default()
+        ..document_of(bars)
     }
 }
 

@@ -17,29 +17,21 @@
 mod real_screen;
 mod sound_support;
 
+use real_screen::SAMPLE;
 use real_screen::Screen;
+use real_screen::notes_of;
 use real_screen::said_by_program;
 use real_screen::wait_for;
-use serde_json::Value;
 use sound_support::RATE;
 use sound_support::desk::Desk;
 use sound_support::desk::find;
+use sound_support::desk::from_first_sound;
 use sound_support::desk::recorded;
 use std::path::Path;
 
-const SAMPLE: &str = concat!(
-    env!("CARGO_MANIFEST_DIR"),
-    "/sample-projects/ferry-queue-blues.ron"
-);
-
-/// Where sound begins: above what rounding to 16 bits leaves.
-const AUDIBLE: f32 = 2e-3;
-
 /// The moments at which something is struck, in seconds, each once.
 fn onsets(desk: &Desk) -> Vec<f64> {
-    let json = said_by_program(desk, &["events", SAMPLE, "--json"]);
-    let json: Value = serde_json::from_str(&json).unwrap();
-    let notes = json["notes"].as_array().unwrap();
+    let notes = notes_of(desk, Path::new(SAMPLE));
     let mut starts: Vec<f64> = (notes.iter())
         .map(|note| note["start_s"].as_f64().unwrap())
         .collect();
@@ -56,12 +48,6 @@ fn written(desk: &Desk) -> Vec<f32> {
     let mut sound = recorded(&wave);
     sound.drain(..11);
     from_first_sound(sound)
-}
-
-fn from_first_sound(mut sound: Vec<f32>) -> Vec<f32> {
-    let first = sound.iter().position(|x| x.abs() > AUDIBLE).unwrap();
-    sound.drain(..first);
-    sound
 }
 
 /// Everything a hand can do in a hurry that changes no note: other cells, areas and pages, panels,

@@ -7,6 +7,7 @@ pub mod change;
 pub mod compare;
 pub mod finding;
 mod grip_remedies;
+mod heads;
 mod holds;
 mod judge;
 mod jumps;

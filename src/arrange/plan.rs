@@ -3,6 +3,7 @@
 //! of the tune that moves the hand, and the plucks and repeated bass notes that follow belong to it.
 //! The phases are the layers of the search.
 
+use super::heads::Heads;
 use super::moments::Event;
 use super::moments::Moment;
 use super::moments::bar_starts;
@@ -49,9 +50,8 @@ const STAY_ON_ROOT: Cost = Cost::points(16);
 #[must_use]
 pub fn plan(problem: &Problem) -> Plan {
     let bar_starts = bar_starts(&problem.bars);
-    let heads = span_heads(problem, &bar_starts);
+    let heads = Heads::of(problem, &bar_starts);
     let moments = moments(&problem.bars, &bar_starts);
-    let end = bar_starts.last().copied().unwrap_or(0);
     let mut builder = Builder {
         problem,
         bar_starts,
@@ -63,15 +63,15 @@ pub fn plan(problem: &Problem) -> Plan {
     };
     let mut rest = moments.as_slice();
     // Where the hand takes the chord, and when.
-    let mut from = heads
-        .first()
-        .map_or((Place::default(), 0), |(ticks, span)| (span.place, *ticks));
-    for (i, (written, span)) in heads.iter().enumerate() {
-        let next = heads.get(i + 1);
-        let next_written = next.map_or(end, |(next, _)| *next);
+    let mut from = heads.all().first().map_or((Place::default(), 0), |head| {
+        (head.span.place, head.written)
+    });
+    for (i, head) in heads.all().iter().enumerate() {
+        let next = heads.after(i);
+        let next_written = heads.end_of(i);
         let ahead = next
-            .filter(|(_, next)| next.chord.is_some() && is_heard_next(problem, next.place))
-            .and_then(|_| taken_ahead(rest, *written, next_written));
+            .filter(|next| next.span.chord.is_some() && heads.is_next_heard(i))
+            .and_then(|_| taken_ahead(rest, head.written, next_written));
         let until = ahead.map_or(next_written, |moment| moment.ticks);
         let n_here = rest.partition_point(|moment| moment.ticks < until);
         let (here, later) = rest.split_at(n_here);
@@ -79,12 +79,12 @@ pub fn plan(problem: &Problem) -> Plan {
         let time = ChordTime {
             place: from.0,
             begins: from.1,
-            written: *written,
+            written: head.written,
             until,
         };
-        let approaches = approaches(problem, (&heads, &builder.bar_starts), i, here);
-        builder.add_chord(span, &time, (here, &approaches));
-        let next_place = next.map_or(Place::default(), |(_, next)| next.place);
+        let approaches = heads.approaches(i, here);
+        builder.add_chord(&head.span, &time, (here, &approaches));
+        let next_place = next.map_or(Place::default(), |next| next.span.place);
         from = (ahead.map_or(next_place, |moment| moment.place), until);
     }
     builder.plan
@@ -110,81 +110,6 @@ struct SpanTime {
     until: u64,
     /// When the hand leaves the chord.
     chord_until: u64,
-}
-
-/// Whether what is written at a place is heard after what is written before it.
-fn is_heard_next(problem: &Problem, place: Place) -> bool {
-    let before = place.bar.checked_sub(1).filter(|_| place.at.0 == 0);
-    before.is_none_or(|bar| problem.form.leads_to(bar).is_none())
-}
-
-/// The thumb slots of a chord that may approach another one: its last before the chord that is heard
-/// next, which is the one written next, the one in force where a bar of it leads elsewhere, or the
-/// first of the tune if that begins again.
-fn approaches(
-    problem: &Problem,
-    (heads, bar_starts): (&[(u64, Span)], &[u64]),
-    number: usize,
-    moments: &[Moment],
-) -> Vec<u64> {
-    let Some((written, head)) = heads.get(number) else {
-        return Vec::new();
-    };
-    let end = bar_starts.last().copied().unwrap_or(0);
-    let next = heads.get(number + 1);
-    let until = next.map_or(end, |(next, _)| *next);
-    let start = |bar: usize| bar_starts.get(bar).copied().unwrap_or(end);
-    let in_force = |bar: usize| {
-        let n_begun = heads.partition_point(|(at, _)| *at <= start(bar));
-        n_begun.checked_sub(1).and_then(|last| heads.get(last))
-    };
-    let elsewhere = problem.form.leading_elsewhere();
-    let elsewhere = elsewhere.map(|(bar, goal)| (start(bar + 1), in_force(goal)));
-    let mut goals: Vec<(u64, Option<&(u64, Span)>)> = elsewhere
-        .filter(|(leaves, _)| (written + 1..=until).contains(leaves))
-        .collect();
-    if goals.last().is_none_or(|(leaves, _)| *leaves < until) {
-        let again = || heads.first().filter(|_| problem.form.again);
-        goals.push((until, next.or_else(again)));
-    }
-    let mut begins = *written;
-    let mut slots = Vec::new();
-    for (leaves, goal) in goals {
-        let leads_on =
-            goal.is_some_and(|(_, goal)| goal.chord.is_some() && goal.chord != head.chord);
-        let is_thumb = |moment: &&Moment| matches!(moment.event, Event::Thumb(_));
-        let mut before = moments.iter().filter(|moment| moment.ticks < leaves);
-        let last = before.rfind(is_thumb).map(|moment| moment.ticks);
-        slots.extend(last.filter(|ticks| leads_on && *ticks > begins));
-        begins = leaves;
-    }
-    slots
-}
-
-fn span_heads(problem: &Problem, bar_starts: &[u64]) -> Vec<(u64, Span)> {
-    let mut heads = Vec::new();
-    let head = |place, chord_idx, chord, shape| Span {
-        place,
-        chord_idx,
-        chord,
-        shape,
-        bass: None,
-        top: None,
-        sings: false,
-        again: false,
-        phases: 0..0,
-    };
-    for (bar, (plan, start)) in problem.bars.iter().zip(bar_starts).enumerate() {
-        if bar == 0 && plan.chords.first().is_none_or(|chord| chord.at.0 > 0) {
-            heads.push((0, head(Place::default(), usize::MAX, None, None)));
-        }
-        for (chord_idx, chord) in plan.chords.iter().enumerate() {
-            let place = Place { bar, at: chord.at };
-            let span = head(place, chord_idx, chord.chord.clone(), chord.shape);
-            heads.push((start + u64::from(chord.at.0), span));
-        }
-    }
-    heads
 }
 
 /// The bass note that the line asks of a span's grip: that of a root on its first beat.
@@ -266,8 +191,8 @@ impl Builder<'_> {
         }
     }
 
-    /// Whether a bar that leads elsewhere ends between the last strike and this bar: what is struck in
-    /// it is not heard next, and begins a phase.
+    /// Whether a bar that leads elsewhere ends between the last strike and this bar: what is struck
+    /// in it is not heard next, and begins a phase.
     fn is_apart(&self, bar: usize) -> bool {
         let last = |phase: &Phase| phase.strikes.last().map_or(phase.place, Strike::place).bar;
         let from = self.plan.phases.last().map_or(bar, last);

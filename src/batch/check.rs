@@ -8,6 +8,7 @@ use super::args::FileWish;
 use super::input;
 use super::solved::Solved;
 use super::solved::place_words;
+use super::solved::title_words;
 use super::table;
 use crate::arrange::Finding;
 use crate::session::line_variety;
@@ -98,11 +99,7 @@ fn finding_json(finding: &Finding) -> FindingJson<'_> {
 pub fn summary(solved: &Solved) -> String {
     let document = &solved.document;
     let arrangement = &solved.arrangement;
-    let title = if document.title.is_empty() {
-        "Untitled"
-    } else {
-        &document.title
-    };
+    let title = title_words(document);
     let n_bars = document.n_bars();
     let bars = if n_bars == 1 { "bar" } else { "bars" };
     let hardest = arrangement.hardest.map(|place| {

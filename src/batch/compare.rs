@@ -9,6 +9,7 @@ use super::args::OtherSource;
 use super::input;
 use super::solved::Solved;
 use super::solved::place_words;
+use super::solved::title_words;
 use super::table;
 use super::table::Side;
 use crate::arrange::Comparison;
@@ -187,8 +188,7 @@ fn differing<T, J>(
 fn text(both: &Both<Solved>, found: &Comparison) -> String {
     let totals = |version: Version| {
         let totals = found.totals.of(version);
-        let title = &both.of(version).document.title;
-        let title = if title.is_empty() { "Untitled" } else { title };
+        let title = title_words(&both.of(version).document);
         let hardest = totals.hardest.map(|place| {
             let place = place_words(place);
             format!("; hardest change {} into {place}", totals.max)

@@ -6,6 +6,7 @@ use super::Exit;
 use super::Failure;
 use super::args::DrillWish;
 use super::input;
+use super::solved::title_words;
 use super::table;
 use super::table::Side;
 use crate::document::Document;
@@ -37,11 +38,7 @@ pub fn run(wish: &DrillWish, console: &mut Console<'_>) -> Result<Exit, Failure>
             "note: some lines are the same as the one before: what is allowed leaves no choice",
         );
     }
-    let title = if document.title.is_empty() {
-        "Untitled"
-    } else {
-        &document.title
-    };
+    let title = title_words(&document);
     let series = settings.series;
     let text = format!(
         "{title}: lines to drill, series {series}\n{}",

@@ -49,8 +49,12 @@ pub fn run(wish: &ExportWish, console: &mut Console<'_>) -> Result<Exit, Failure
     if n_faults > 0 {
         let file = wish.outputs.first().map(|path| path.display().to_string());
         let file = file.unwrap_or_default();
+        let (places, them) = match n_faults {
+            1 => ("1 place".to_owned(), "it"),
+            n => (format!("{n} places"), "them"),
+        };
         console.say(&format!(
-            "note: {n_faults} places cannot be played as written; `thumbwalk check` names them: {file}"
+            "note: {places} cannot be played as written; `thumbwalk check` names {them}: {file}"
         ));
     }
     Ok(Exit::Fine)

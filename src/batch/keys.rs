@@ -7,6 +7,8 @@ use super::Failure;
 use super::args::KeysWish;
 use super::input;
 use super::solved::place_words;
+use super::solved::tempo_words;
+use super::solved::title_words;
 use super::table;
 use super::table::Side;
 use crate::document::Document;
@@ -113,11 +115,7 @@ fn text(document: &Document, found: &[KeyLie]) -> String {
     ];
     let least = found.first().map_or(Cost::ZERO, |lie| lie.sum);
     let rows: Vec<Vec<String>> = found.iter().map(|lie| row(lie, least)).collect();
-    let title = if document.title.is_empty() {
-        "Untitled"
-    } else {
-        &document.title
-    };
+    let title = title_words(document);
     format!(
         "{title}, written in {}: how it lies in other keys, best first\n{}",
         document.key,
@@ -140,7 +138,6 @@ fn row(lie: &KeyLie, least: Cost) -> Vec<String> {
     };
     let place = lie.hardest.map(place_words);
     let place = place.map_or_else(String::new, |place| format!(" into {place}"));
-    let bpm = lie.comfortable_bpm;
     vec![
         lie.sum.to_string(),
         format!("+{}", Cost(lie.sum.0 - least.0)),
@@ -148,7 +145,7 @@ fn row(lie: &KeyLie, least: Cost) -> Vec<String> {
         capo,
         lie.tuning.name().to_owned(),
         format!("{}{place}", lie.max),
-        bpm.map_or_else(String::new, |bpm| format!("about {bpm} bpm")),
+        tempo_words(lie.comfortable_bpm),
         lie.n_faults.to_string(),
         lie.fit.map_or_else(String::new, range_words),
     ]

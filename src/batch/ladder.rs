@@ -6,6 +6,8 @@ use super::Exit;
 use super::Failure;
 use super::args::LadderWish;
 use super::input;
+use super::solved::tempo_words;
+use super::solved::title_words;
 use super::table;
 use super::table::Side;
 use crate::files;
@@ -42,11 +44,7 @@ pub fn run(wish: &LadderWish, console: &mut Console<'_>) -> Result<Exit, Failure
         console.say(&format!("written: {}", path.display()));
     }
     let rows: Vec<Vec<String>> = (1..).zip(&climbed.rungs).map(row).collect();
-    let title = if document.title.is_empty() {
-        "Untitled"
-    } else {
-        &document.title
-    };
+    let title = title_words(&document);
     let heads = [
         ("rung", Side::Left),
         ("", Side::Left),
@@ -63,13 +61,12 @@ pub fn run(wish: &LadderWish, console: &mut Console<'_>) -> Result<Exit, Failure
 
 fn row((number, rung): (usize, &ClimbedRung)) -> Vec<String> {
     let moves: Vec<&str> = rung.moves.iter().map(|m| m.code()).collect();
-    let bpm = rung.comfortable_bpm();
     vec![
         number.to_string(),
         rung.rung.name.clone(),
         rung.effort().to_string(),
         rung.arrangement.max.to_string(),
-        bpm.map_or_else(String::new, |bpm| format!("about {bpm} bpm")),
+        tempo_words(rung.comfortable_bpm()),
         moves.join(" "),
     ]
 }

@@ -1,4 +1,5 @@
-//! A document with its solved arrangement, and the words for places in it. What most jobs work on.
+//! A document with its solved arrangement, and the words for it and for places in it. What most jobs
+//! work on.
 
 use super::Exit;
 use crate::arrange::Arrangement;
@@ -39,6 +40,20 @@ impl Solved {
             Exit::Findings
         }
     }
+}
+
+/// What a tune is called where results are told.
+pub fn title_words(document: &Document) -> &str {
+    if document.title.is_empty() {
+        "Untitled"
+    } else {
+        &document.title
+    }
+}
+
+/// The tempo up to which something is comfortable, which is an estimate; empty if nothing moves.
+pub fn tempo_words(bpm: Option<u16>) -> String {
+    bpm.map_or_else(String::new, |bpm| format!("about {bpm} bpm"))
 }
 
 /// `bar 7, beat 4`; between beats with a fraction.

@@ -12,13 +12,22 @@ pub enum Paper {
     /// 210 × 297 mm (ISO 216).
     #[default]
     A4,
-    /// 8.5 × 11 in.
+    /// 8.5 × 11 in, 215.9 × 279.4 mm (ANSI/ASME Y14.1).
     Letter,
 }
 
 impl Paper {
     /// Both, A4 first.
     pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
+
+    /// Width and height in millimetres.
+    #[must_use]
+    pub const fn size_mm(self) -> (f64, f64) {
+        match self {
+            Self::A4 => (210.0, 297.0),
+            Self::Letter => (215.9, 279.4),
+        }
+    }
 
     /// What the screen calls it.
     #[must_use]

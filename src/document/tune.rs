@@ -223,7 +223,7 @@ impl Document {
                 }
                 ended = Some(begins + u64::from(note.length.0));
             }
-            starts += u64::from(written.length.unwrap_or_else(|| self.meter.bar()).0);
+            starts += u64::from(written.length_in(self.meter).0);
         }
         sung
     }

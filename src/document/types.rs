@@ -111,6 +111,14 @@ pub struct Bar {
     pub ending: u8,
 }
 
+impl Bar {
+    /// Its own length, else a full bar of the tune's metre.
+    #[must_use]
+    pub fn length_in(&self, meter: Meter) -> Ticks {
+        self.length.unwrap_or_else(|| meter.bar())
+    }
+}
+
 /// A named part of the tune.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Section {
@@ -315,8 +323,7 @@ impl Document {
     #[must_use]
     pub fn bar_length(&self, bar: usize) -> Ticks {
         self.bar(bar)
-            .and_then(|b| b.length)
-            .unwrap_or_else(|| self.meter.bar())
+            .map_or_else(|| self.meter.bar(), |bar| bar.length_in(self.meter))
     }
 
     /// Bars in the order they are played, repeats and endings unfolded: numbers from 0.

@@ -171,7 +171,7 @@ impl Writer {
 
     /// Takes up the tune of a bar for the line below.
     fn tune(&mut self, bar: &Bar) {
-        let length = bar.length.unwrap_or_else(|| self.meter.bar());
+        let length = bar.length_in(self.meter);
         let words = chart_tune::words(&bar.tune, length, self.meter, self.sounding.as_ref());
         let last = bar.tune.last().copied();
         self.sounding = last.filter(|note| note.end() == length);
@@ -214,7 +214,7 @@ impl Writer {
     }
 
     fn bar(&mut self, bar: &Bar) -> String {
-        let length = bar.length.unwrap_or_else(|| self.meter.bar());
+        let length = bar.length_in(self.meter);
         let said_above = std::mem::replace(&mut self.is_pickup, false);
         let own = bar.length.filter(|_| !said_above);
         let own = own.map(|length| format!("<{}> ", beats::amount_text(length)));

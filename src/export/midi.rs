@@ -36,7 +36,7 @@ use midly::num::u24;
 use midly::num::u28;
 
 /// Ticks of the file in a quarter note.
-pub const TICKS_PER_QUARTER: u16 = 960;
+const TICKS_PER_QUARTER: u16 = 960;
 
 /// The least semitones that a full bend reaches: what General MIDI begins with anyway.
 const BEND_RANGE: u8 = 2;

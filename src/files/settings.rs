@@ -134,7 +134,13 @@ impl Settings {
         };
         let text = match read_text(&path) {
             Ok(text) => text,
-            Err(error) => return (Self::default(), Some(format!("{error}"))),
+            // It may be whole; only this person or this moment may not read it.
+            Err(error @ FileError::System { .. }) => {
+                return (Self::default(), Some(error.to_string()));
+            }
+            Err(error) => {
+                return (Self::default(), Some(set_aside(&path, &error.to_string())));
+            }
         };
         match file::settings_from_text(&text) {
             Ok((settings, version)) => {

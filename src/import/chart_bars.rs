@@ -167,7 +167,7 @@ impl Bars {
             bar.length = Some(own_length(line, *at, first)?);
             words = rest;
         }
-        let length = bar.length.unwrap_or_else(|| header.document.meter.bar());
+        let length = bar.length_in(header.document.meter);
         bar.chords = match words {
             [(at, "%")] => self.chords_before(line, *at, length, header)?,
             _ => chords(line, header, words, length)?,
@@ -215,7 +215,7 @@ impl Bars {
             return Err(line.error(at, message));
         }
         let meter = header.document.meter;
-        let length = |bar: &Bar| bar.length.unwrap_or_else(|| meter.bar());
+        let length = |bar: &Bar| bar.length_in(meter);
         let reaches = |bar: &Bar| {
             let last = bar.tune.last().copied();
             last.filter(|note| note.end() == length(bar))
@@ -249,7 +249,7 @@ impl Bars {
         let Some(last) = last else {
             return Err(line.error(at, "there is no bar before this % to repeat"));
         };
-        if last.length.unwrap_or_else(|| header.document.meter.bar()) != length {
+        if last.length_in(header.document.meter) != length {
             let message = "% cannot repeat a bar of another length; write its chords";
             return Err(line.error(at, message));
         }

@@ -22,14 +22,12 @@ const BEHIND_FRET_OF_GAP: f64 = 0.35;
 
 /// Distance from the nut to a fret: L(1 − 2^(−n/12)), in the unit of `scale`. Computed by
 /// multiplication only, never by a power function, which differs between platforms.
-#[must_use]
-pub fn fret_place(scale: f64, fret: u8) -> f64 {
+fn fret_place(scale: f64, fret: u8) -> f64 {
     scale * (1.0 - sounding_part(fret))
 }
 
 /// Where a fingertip sits to hold a fret: just behind it, `x(n) − min(8 mm, 0.35 of the gap)`.
-#[must_use]
-pub fn tip_place_mm(scale_mm: f64, fret: u8) -> f64 {
+fn tip_place_mm(scale_mm: f64, fret: u8) -> f64 {
     let Some(below) = fret.checked_sub(1) else {
         return 0.0;
     };
@@ -46,8 +44,7 @@ fn sounding_part(fret: u8) -> f64 {
 
 /// Distance between the outer strings at nut and saddle in mm. The figures hold for six strings;
 /// with more or fewer the gaps between neighbours stay the same.
-#[must_use]
-pub fn outer_spread_mm(strings: StringSet, n_strings: u8) -> (f64, f64) {
+fn outer_spread_mm(strings: StringSet, n_strings: u8) -> (f64, f64) {
     let (nut, saddle) = match strings {
         StringSet::Nylon => (43.0, 58.0),
         StringSet::Steel => (36.0, 56.0),
@@ -115,8 +112,7 @@ impl Fretboard {
     }
 
     /// Micrometres across the neck from its middle line to a string, at a fret's fingertip.
-    #[must_use]
-    pub fn line_um(&self, string: StringIdx, fret: u8) -> i32 {
+    fn line_um(&self, string: StringIdx, fret: u8) -> i32 {
         self.lines
             .get(string.idx())
             .and_then(|line| line.get(usize::from(fret)))
@@ -146,7 +142,7 @@ impl Fretboard {
 }
 
 /// Millimetres, for showing.
-pub(super) fn mm(um: u64) -> f64 {
+fn mm(um: u64) -> f64 {
     f64::from(u32::try_from(um).unwrap_or(u32::MAX)) / 1000.0
 }
 
@@ -199,7 +195,8 @@ mod tests {
         });
         let width = |fret| board.line_um(StringIdx(5), fret) - board.line_um(StringIdx(0), fret);
         assert_eq!(width(0), 43_000);
-        // Nearly half-way (the tip sits behind the twelfth fret): 10.1 mm a gap, sources §3.
+        // The twelfth fret halves the string, so just behind it strings lie nearly as far apart as
+        // half-way from 43 to 58 mm.
         assert!((width(12) - 50_500).abs() < 250, "{}", width(12));
     }
 

@@ -3,7 +3,6 @@
 //! `fingerings` must agree with it, and a test compares the two.
 
 use super::fretboard::Fretboard;
-use super::fretboard::mm;
 use super::grip::Finger;
 use super::grip::Grip;
 use super::grip::StringIdx;
@@ -278,12 +277,6 @@ fn too_far(grip: &Grip, board: &Fretboard, hand: &Hand) -> Option<Refusal> {
     reach::widest_reach(grip, board, hand)
         .filter(|reach| !reach.is_possible())
         .map(Refusal::TooFar)
-}
-
-/// How far apart two frets' fingertips lie, in mm: for explanations.
-#[must_use]
-pub fn along_mm(board: &Fretboard, from: u8, to: u8) -> f64 {
-    mm(u64::from(board.along_um(from, to).unsigned_abs()))
 }
 
 #[cfg(test)]

@@ -3,7 +3,6 @@
 //! what a grip needs between two fingers and what this hand has.
 
 use super::fretboard::Fretboard;
-use super::fretboard::mm;
 use super::grip::Finger;
 use super::grip::Grip;
 use super::grip::StringIdx;
@@ -128,12 +127,6 @@ pub struct Reach {
 }
 
 impl Reach {
-    /// Distance needed, in mm.
-    #[must_use]
-    pub fn needed_mm(&self) -> f64 {
-        mm(self.needed_um)
-    }
-
     /// Whether the hand reaches.
     #[must_use]
     pub fn is_possible(&self) -> bool {

@@ -16,7 +16,7 @@ pub const FOLLOW_CAP: f64 = 2.5;
 /// Length of the short off-beat note in milliseconds that [`Feel::FollowTempo`] holds constant
 /// (Friberg and Sundström 2002, Music Perception 19(3): the short note stays near 100 ms at
 /// medium and fast tempi).
-pub const SHORT_NOTE_MS: f64 = 100.0;
+const SHORT_NOTE_MS: f64 = 100.0;
 
 /// The ratio of long to short for a tempo: 1 is even.
 ///

@@ -1,6 +1,7 @@
 //! Timed events: the one mapping from the arrangement's ticks to seconds, shared by playback,
 //! audio files, MIDI and the play-head. Swing moves only the off-beat eighth: at ratio r it lies
-//! at r/(1+r) of the beat. Lay-back moves fingers and tune on the beat. Everything follows from the document; no chance, no clock.
+//! at r/(1+r) of the beat. Lay-back moves fingers and tune on the beat. Everything follows from the
+//! document; no chance, no clock.
 
 use super::feel::Clock;
 use super::feel::bpm_at;
@@ -24,11 +25,11 @@ use std::ops::Range;
 
 /// How much of an eighth a short note sounds (own choice within the 40 to 55 % that players
 /// give a stab; the damping that follows adds its own tail).
-pub const SHORT_OF_EIGHTH: f64 = 0.48;
+const SHORT_OF_EIGHTH: f64 = 0.48;
 
 /// How much of its written length a thumb note sounds: 90 to 95 % makes the walk breathe
 /// without gaps (own choice).
-pub const THUMB_LEGATO: f64 = 0.93;
+const THUMB_LEGATO: f64 = 0.93;
 
 /// Seconds by which a place may lie before a column and still count as on it: rounding of
 /// sums of beats.
@@ -156,8 +157,8 @@ impl PlayedBar {
     }
 }
 
-/// Turns an arrangement with all its choruses into timed notes. `bars` limits it to a range of the played order, which
-/// then begins at 0 seconds.
+/// Turns an arrangement with all its choruses into timed notes. `bars` limits it to a range of the
+/// played order, which then begins at 0 seconds.
 #[must_use]
 pub fn perform(
     document: &Document,
@@ -190,7 +191,7 @@ pub fn perform_at(
         ..Performance::silent(&document.instrument, clock)
     };
     let lengths: Vec<Ticks> = (document.bars())
-        .map(|bar| bar.length.unwrap_or_else(|| document.meter.bar()))
+        .map(|bar| bar.length_in(document.meter))
         .collect();
     let mut start_s = 0.0;
     for (played_bar, (chorus, arrangement, written)) in order.iter().copied().enumerate() {

@@ -6,8 +6,8 @@ mod repeat;
 
 use super::NoticeKind;
 use super::Session;
-use super::locks::bars_words;
 use super::status::Selection;
+use super::status::bars_words;
 use super::tune_draft::TuneDraft;
 use crate::arrange::Place;
 use crate::document::Bar;

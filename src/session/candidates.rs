@@ -141,8 +141,7 @@ pub fn list(question: &ListQuestion) -> Vec<Candidate> {
 
 /// The note of the tune that sounds where a written chord begins.
 fn tune_on_top(document: &Document, bar: usize, chord_idx: usize) -> Option<(Midi, Spelling)> {
-    let lengths =
-        || (document.bars()).map(|bar| bar.length.unwrap_or_else(|| document.meter.bar()));
+    let lengths = || (document.bars()).map(|bar| bar.length_in(document.meter));
     let start_of = |bar: usize| lengths().take(bar).map(|l| u64::from(l.0)).sum::<u64>();
     let chord = document.bar(bar)?.chords.get(chord_idx)?;
     let here = start_of(bar) + u64::from(chord.at.0);

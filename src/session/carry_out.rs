@@ -2,10 +2,13 @@
 //! is lost when a file can't be read or written.
 
 use super::Action;
+use super::Area;
+use super::MOST_PINS;
 use super::NoticeKind;
 use super::Preferences;
 use super::Selection;
 use super::Session;
+use super::SolverStatus;
 use super::candidates;
 use super::candidates::Candidate;
 use super::import_report::ImportReport;
@@ -18,11 +21,9 @@ use crate::document::History;
 use crate::files;
 use crate::import::Choice;
 use crate::instrument::Grip;
-use crate::score::Performance;
-use crate::score::perform;
-use crate::score::perform_shape;
 use std::path::Path;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 impl Session {
     /// Carries out one action. Refusals become notices, never panics.
@@ -37,9 +38,9 @@ impl Session {
             Action::OpenSample(number) => self.open_sample(number),
             Action::Save => self.save(),
             Action::SaveAs(path) => self.save_as(&path),
-            Action::SaveTyped(path) => self.save_typed(&path),
-            Action::ReplaceFile => self.replace_file(),
-            Action::LeaveFile => self.leave_file(),
+            Action::IfFree(action) => self.if_free(*action),
+            Action::ReplaceFiles => self.replace_files(),
+            Action::LeaveFiles => self.leave_files(),
             Action::Export(path) => self.export(&[path]),
             Action::ExportSet(path, endings) => self.export_set(&path, &endings),
             Action::CancelExport => self.cancel_export(),
@@ -60,7 +61,7 @@ impl Session {
             Action::Select(selection) => self.select(selection),
             Action::ShowArea(area) => {
                 self.area = area;
-                if area != super::Area::Practice {
+                if area != Area::Practice {
                     self.stop_drill();
                 }
             }
@@ -117,7 +118,7 @@ impl Session {
             Action::CancelSolving => self.cancel_solving(),
             Action::Solve => self.document_changed(),
             Action::Tell(text) => self.notify(NoticeKind::Info, text),
-            Action::Dismiss(id) => self.notices.retain(|notice| notice.id != id),
+            Action::Dismiss(id) => self.notices.dismiss(id),
         }
     }
 
@@ -153,7 +154,7 @@ impl Session {
         self.solver.cancel();
         self.ways.expect(false);
         if self.is_solving() {
-            self.status = super::SolverStatus::Cancelled;
+            self.status = SolverStatus::Cancelled;
         }
     }
 
@@ -161,8 +162,7 @@ impl Session {
         self.stop_drill();
         self.player.stop();
         // What went wrong with another document is no longer of interest.
-        self.notices
-            .retain(|notice| notice.kind != NoticeKind::Error);
+        self.notices.dismiss_all(NoticeKind::Error);
         self.history = history;
         self.path = path;
         self.note_disk(None);
@@ -173,11 +173,6 @@ impl Session {
         self.selection = Selection::default();
         self.tune_lane = false;
         self.document_changed();
-    }
-
-    fn set_volume(&mut self, volume: f32) {
-        self.player.set_volume(volume);
-        self.memory.set_volume(volume);
     }
 
     fn tell_nothing_to_paste(&mut self) {
@@ -193,7 +188,8 @@ impl Session {
                 for notice in opened.notices.into_iter().filter(|_| report.is_none()) {
                     self.notify(NoticeKind::Warning, notice);
                 }
-                // A chart text or a score is where the tune came from, not where the project is saved.
+                // A chart text or a score is where the tune came from, not where the project is
+                // saved.
                 let own = opened.is_project.then(|| path.to_path_buf());
                 let stamp = opened.stamp.filter(|_| opened.is_project);
                 let history = match own {
@@ -282,9 +278,9 @@ impl Session {
     }
 
     pub(super) fn edit(&mut self, edit: &Edit) {
-        let before = std::sync::Arc::clone(self.document());
+        let before = Arc::clone(self.document());
         match self.history.edit(edit) {
-            Ok(()) if std::sync::Arc::ptr_eq(&before, self.document()) => {}
+            Ok(()) if Arc::ptr_eq(&before, self.document()) => {}
             Ok(()) => self.document_changed(),
             Err(error) => self.notify(NoticeKind::Warning, error.to_string()),
         }
@@ -313,8 +309,8 @@ impl Session {
     }
 
     fn pin(&mut self, grip: &Grip) {
-        if self.pins.len() >= super::MOST_PINS {
-            let text = format!("{} voicings are pinned; unpin one first", super::MOST_PINS);
+        if self.pins.len() >= MOST_PINS {
+            let text = format!("{MOST_PINS} voicings are pinned; unpin one first");
             self.notify(NoticeKind::Info, text);
             return;
         }
@@ -337,105 +333,5 @@ impl Session {
             chord_idx,
             shape: Some(grip.shape),
         });
-    }
-
-    fn hear_voicing(&mut self, grip: &Grip) {
-        let instrument = std::sync::Arc::clone(&self.document().instrument);
-        self.player
-            .audition(perform_shape(&instrument, &grip.shape, None));
-    }
-
-    /// The notes struck in the selected slot, in the selected lane.
-    fn hear_selection(&mut self) {
-        let Some((_, arrangement)) = &self.solved else {
-            return;
-        };
-        let (place, lane) = (self.selection.place, self.selection.lane);
-        let whole = perform(self.document(), arrangement, None);
-        let wanted = |note: &&crate::score::TimedNote| note.place == place && note.lane == lane;
-        let Some(first) = whole.notes.iter().find(wanted) else {
-            return;
-        };
-        let (played_bar, start) = (first.played_bar, first.start_s);
-        let notes = whole
-            .notes
-            .iter()
-            .filter(|n| wanted(n) && n.played_bar == played_bar);
-        let mut notes: Vec<_> = notes.copied().collect();
-        for note in &mut notes {
-            note.start_s -= start;
-            note.end_s -= start;
-        }
-        let total_s = notes.iter().map(|note| note.end_s).fold(0.0, f64::max) + 0.2;
-        let bars = Vec::new();
-        self.player.audition(Performance {
-            notes,
-            bars,
-            total_s,
-            ..whole
-        });
-    }
-
-    /// The selected bar alone, as it first comes round.
-    fn hear_bar(&mut self) {
-        let Some((_, arrangement)) = &self.solved else {
-            return;
-        };
-        let bar = self.selection.place.bar;
-        let order = self.document().played_order();
-        let Some(first) = order.iter().position(|written| *written == bar) else {
-            return;
-        };
-        let range = Some(first..first + 1);
-        self.player
-            .audition(perform(self.document(), arrangement, range));
-    }
-
-    /// The grip that the arrangement has at the selected place.
-    fn hear_grip(&mut self) {
-        let Some((_, arrangement)) = &self.solved else {
-            return;
-        };
-        let place = self.selection.place;
-        let grips = arrangement.grips.iter();
-        let in_force = grips.take_while(|grip| grip.place <= place).last();
-        if let Some(voicing) = in_force.and_then(|grip| grip.voicing.as_ref()) {
-            let grip = voicing.grip;
-            self.hear_voicing(&grip);
-        }
-    }
-
-    fn play_or_stop(&mut self) {
-        if self.drill().is_some() {
-            self.stop_drill();
-        } else if self.player.status().playing {
-            self.player.stop();
-        } else if self.solved.is_none() {
-            let text = "there is nothing to play yet: type or open a chart first".into();
-            self.notify(NoticeKind::Info, text);
-        } else {
-            self.player.play_from_bar(self.selection.bars().0);
-        }
-    }
-
-    fn toggle_loop(&mut self) {
-        let range = (!self.player.status().looping).then(|| self.loop_range());
-        self.player.set_loop(range);
-    }
-
-    fn set_trainer(&mut self, trainer: super::Trainer) {
-        self.player.set_trainer(trainer);
-        // A drill repeats by itself.
-        if trainer.on && !self.player.status().looping && self.area != super::Area::Practice {
-            self.toggle_loop();
-        }
-    }
-
-    /// The selected bars if there are several, else the whole tune.
-    fn loop_range(&self) -> (usize, usize) {
-        match self.selection.to_bar {
-            Some(_) => self.selection.bars(),
-            None => (0, self.document().n_bars().saturating_sub(1)),
-        }
     }
 }

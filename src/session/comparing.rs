@@ -7,10 +7,10 @@ use super::NoticeKind;
 use super::Session;
 use super::Wake;
 use super::choruses::with_choruses;
-use super::locks::bars_words;
 use super::locks::locked_bar;
 use super::open;
 use super::problem::problem_from_document;
+use super::status::bars_words;
 use super::tune::Tune;
 use super::worker::Desk;
 use super::worker::Worker;
@@ -258,21 +258,13 @@ impl Session {
             return self.notify(NoticeKind::Info, text);
         };
         let bars = self.selection.bars();
-        let range = (!whole).then(|| played_range(&tune.document, bars));
-        match range {
-            Some(None) => {
-                let text = format!("{} has no {}", version.letter(), bars_words(bars));
-                self.notify(NoticeKind::Info, text);
-            }
-            Some(Some(range)) => {
-                let performance = perform(&tune.document, &tune.arrangement, Some(range));
-                self.player.audition(performance);
-            }
-            None => {
-                let performance = perform(&tune.document, &tune.arrangement, None);
-                self.player.audition(performance);
-            }
+        let range = played_range(&tune.document, bars).filter(|_| !whole);
+        if range.is_none() && !whole {
+            let text = format!("{} has no {}", version.letter(), bars_words(bars));
+            return self.notify(NoticeKind::Info, text);
         }
+        self.player
+            .audition(perform(&tune.document, &tune.arrangement, range));
     }
 
     /// Takes the other version in the place of the tune; one step of undo.

@@ -21,7 +21,7 @@ use std::sync::Arc;
 pub const DRILL_SERIES: RangeInclusive<u64> = 1..=999;
 
 /// Bars that are shown: the present one and the next two.
-pub const SHOWN_BARS: usize = 3;
+const SHOWN_BARS: usize = 3;
 
 /// Lines that are tried for one that differs from the line before it.
 const TRIES: u64 = 8;

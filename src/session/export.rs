@@ -88,23 +88,11 @@ pub fn write_pages(
     (format, dpi): (PageFormat, u16),
     go_on: &mut dyn FnMut(f32) -> bool,
 ) -> Result<Option<Vec<PathBuf>>, String> {
-    if !go_on(0.0) {
-        return Ok(None);
-    }
     let pages = sheet_pages::of(document, arrangement).pages;
-    let n_pages = pages.len().max(1) as f32;
-    let save = |path: &Path, bytes: &[u8]| {
-        files::write_bytes_atomically(path, bytes).map_err(|error| error.to_string())
-    };
     if format == PageFormat::Pdf {
-        let mut before_page = |page: usize| go_on(page as f32 / n_pages);
-        let bytes = pdf::write_while(&pages, &about(document), &mut before_page);
-        let Some(bytes) = bytes.map_err(|error| error.to_string())? else {
-            return Ok(None);
-        };
-        save(path, &bytes)?;
-        return Ok(Some(vec![path.into()]));
+        return save_pdf(&pages, &about(document), path, go_on);
     }
+    let n_pages = pages.len().max(1) as f32;
     let mut written = Vec::new();
     for (number, page) in (1..).zip(&pages) {
         if !go_on((number - 1) as f32 / n_pages) {
@@ -116,6 +104,27 @@ pub fn write_pages(
         written.push(path);
     }
     Ok(Some(written))
+}
+
+/// Writes pages as one PDF; `go_on` as of [`write_pages`].
+fn save_pdf(
+    pages: &[Page],
+    about: &pdf::PdfMeta,
+    path: &Path,
+    go_on: &mut dyn FnMut(f32) -> bool,
+) -> Result<Option<Vec<PathBuf>>, String> {
+    let n_pages = pages.len().max(1) as f32;
+    let mut before_page = |page: usize| go_on(page as f32 / n_pages);
+    let bytes = pdf::write_while(pages, about, &mut before_page);
+    let Some(bytes) = bytes.map_err(|error| error.to_string())? else {
+        return Ok(None);
+    };
+    save(path, &bytes)?;
+    Ok(Some(vec![path.into()]))
+}
+
+fn save(path: &Path, bytes: &[u8]) -> Result<(), String> {
+    files::write_bytes_atomically(path, bytes).map_err(|error| error.to_string())
 }
 
 fn about(document: &Document) -> pdf::PdfMeta {
@@ -219,19 +228,9 @@ pub fn booklet(
     path: &Path,
     go_on: &mut dyn FnMut(f32) -> bool,
 ) -> Result<Option<Vec<PathBuf>>, String> {
-    if !go_on(0.0) {
-        return Ok(None);
-    }
-    let all = sheet_pages::of_ladder(ladder);
-    let n_pages = all.len().max(1) as f32;
     let first = ladder.rungs.first();
     let meta = first.map(|rung| about(&rung.document)).unwrap_or_default();
-    let bytes = pdf::write_while(&all, &meta, &mut |page| go_on(page as f32 / n_pages));
-    let Some(bytes) = bytes.map_err(|error| error.to_string())? else {
-        return Ok(None);
-    };
-    files::write_bytes_atomically(path, &bytes).map_err(|error| error.to_string())?;
-    Ok(Some(vec![path.into()]))
+    save_pdf(&sheet_pages::of_ladder(ladder), &meta, path, go_on)
 }
 
 /// All pages in a format: one PDF, or a file for each page.
@@ -338,7 +337,7 @@ pub fn export_with(
     let mut written = Vec::new();
     for (number, bytes) in (1..).zip(&parts) {
         let path = path_of_part(path, number);
-        files::write_bytes_atomically(&path, bytes).map_err(|error| error.to_string())?;
+        save(&path, bytes)?;
         written.push(path);
     }
     Ok(written)

@@ -5,8 +5,8 @@
 use super::NoticeKind;
 use super::Session;
 use super::candidates::chord_at;
-use super::locks::bars_words;
 use super::problem::plucks_of;
+use super::status::bars_words;
 use crate::arrange::Arrangement;
 use crate::arrange::Lane;
 use crate::arrange::Place;
@@ -56,7 +56,7 @@ pub fn strikes(document: &Document, bar: usize, plucks: Option<Vec<Pluck>>) -> V
     let Some(written) = document.bar(bar) else {
         return Vec::new();
     };
-    let length = document.bar_length(bar);
+    let length = written.length_in(document.meter);
     let mut plucks = plucks;
     if let Some(plucks) = &mut plucks {
         plucks.retain(|pluck| pluck.at < length);
@@ -66,7 +66,7 @@ pub fn strikes(document: &Document, bar: usize, plucks: Option<Vec<Pluck>>) -> V
         plucks: plucks.clone(),
         ..written.clone()
     };
-    let struck = plucks_of(document, &after, length);
+    let struck = plucks_of(document, &after);
     let left = written
         .slides
         .iter()
@@ -265,12 +265,7 @@ fn fill_voicings(
 }
 
 /// Puts a shape of one chord on others; chords of another kind are left as they are.
-#[must_use]
-pub fn put_shape(
-    document: &Document,
-    (of, shape): (ChordNumber, &Shape),
-    on: &[ChordNumber],
-) -> Found {
+fn put_shape(document: &Document, (of, shape): (ChordNumber, &Shape), on: &[ChordNumber]) -> Found {
     let chord = |(bar, idx): ChordNumber| {
         let written = document.bar(bar)?.chords.get(idx)?;
         written.harmony.chord()

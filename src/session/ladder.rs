@@ -188,8 +188,8 @@ fn slide_into_every_other_chord(document: &mut Document) {
     };
     let mut n_chords = 0_usize;
     let mut wanted: Vec<Vec<Ticks>> = Vec::new();
-    for (idx, bar) in document.bars().enumerate() {
-        let plucks = plucks_of(document, bar, document.bar_length(idx));
+    for bar in document.bars() {
+        let plucks = plucks_of(document, bar);
         let mut places = Vec::new();
         for (chord_idx, chord) in bar.chords.iter().enumerate() {
             n_chords += 1;

@@ -52,17 +52,15 @@ impl Memory {
         self.settings.new_document()
     }
 
-    /// A file was opened or saved. Remembered under its whole path, so that it is found from
-    /// another folder as well.
+    /// A file was opened or saved.
     pub fn note_file(&mut self, path: &Path) {
-        let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
-        self.settings.remember(&whole);
+        self.settings.remember(&whole(path));
         self.changed = true;
     }
 
     /// A file could not be opened.
     pub fn forget_file(&mut self, path: &Path) {
-        self.settings.forget(path);
+        self.settings.forget(&whole(path));
         self.changed = true;
     }
 
@@ -86,4 +84,9 @@ impl Memory {
             Err(error) => Some(error.to_string()),
         }
     }
+}
+
+/// Files are remembered under their whole paths, so that they are found from another folder as well.
+fn whole(path: &Path) -> PathBuf {
+    std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf())
 }

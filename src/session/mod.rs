@@ -3,6 +3,7 @@
 //! Knows no window; wakes one through a callback.
 
 pub mod action;
+mod answers;
 mod bars;
 pub mod best_key;
 pub mod candidates;
@@ -15,14 +16,16 @@ pub mod export;
 mod exporting;
 mod fill;
 mod find;
+mod hearing;
 mod import_report;
 mod journal;
 mod key_search;
 pub mod ladder;
 mod ladder_search;
-pub mod locks;
+mod locks;
 mod memory;
 mod mixer;
+mod notices;
 pub mod open;
 mod player;
 mod problem;
@@ -34,6 +37,7 @@ pub mod sheet_pages;
 mod solver;
 pub mod sound_file;
 pub mod status;
+mod taken;
 mod trainer;
 mod tune;
 mod tune_draft;
@@ -45,6 +49,8 @@ pub mod voice_range;
 mod walk;
 mod ways;
 mod worker;
+#[cfg(test)]
+mod written_bars;
 
 pub use crate::files::NewProject;
 pub use crate::files::SavedInstrument;
@@ -97,6 +103,7 @@ pub use safety::Earlier;
 pub use safety::Offer;
 pub use safety::PAUSE;
 pub use safety::SafetyOptions;
+pub use safety::Written;
 pub use sections::SectionDeed;
 pub use sound_file::SoundOptions;
 pub use status::Area;
@@ -107,6 +114,7 @@ pub use status::PlayStatus;
 pub use status::Selection;
 pub use status::SolverStatus;
 pub use status::SoundReport;
+pub use status::bars_words;
 pub use trainer::TRAINER_EVERY;
 pub use trainer::TRAINER_PERCENT;
 pub use trainer::TRAINER_STEP;
@@ -133,7 +141,7 @@ use exporting::Writing;
 use key_search::KeySearch;
 use ladder_search::LadderSearch;
 use memory::Memory;
-use player::News;
+use notices::Notices;
 use player::Player;
 use solver::Job;
 use solver::Listed;
@@ -158,9 +166,6 @@ const SETTLE_AT_MOST: Duration = Duration::from_secs(60);
 
 /// Pins that can be compared side by side.
 const MOST_PINS: usize = 4;
-
-/// Informative notices that are kept; older ones make room.
-const MOST_NOTICES: usize = 6;
 
 /// One open document with everything around it.
 pub struct Session {
@@ -195,10 +200,7 @@ pub struct Session {
     picture_dpi: u16,
     last_export: u64,
     sound_options: SoundOptions,
-    notices: Vec<Notice>,
-    next_notice: u64,
-    /// What was last said about an output that went or came.
-    output_notice: Option<u64>,
+    notices: Notices,
     path: Option<PathBuf>,
     report: Option<ImportReport>,
     memory: Memory,
@@ -247,9 +249,7 @@ impl Session {
             last_export: 0,
             sound_options: SoundOptions::default(),
             player: Player::new(sound, wake),
-            notices: Vec::new(),
-            next_notice: 0,
-            output_notice: None,
+            notices: Notices::default(),
             path: None,
             report: None,
             memory: Memory::default(),
@@ -376,12 +376,6 @@ impl Session {
         self.sound_options
     }
 
-    /// Notices that are still shown, oldest first.
-    #[must_use]
-    pub fn notices(&self) -> &[Notice] {
-        &self.notices
-    }
-
     /// The work area in front.
     #[must_use]
     pub const fn area(&self) -> Area {
@@ -459,141 +453,6 @@ impl Session {
     #[must_use]
     pub const fn is_solving(&self) -> bool {
         matches!(self.status, SolverStatus::Working { .. })
-    }
-
-    fn take_solved(&mut self, reply: Solved) {
-        match reply {
-            // A report that was on its way when the user cancelled does not count.
-            Solved::Progress(revision, progress)
-                if revision == self.revision && self.is_solving() =>
-            {
-                let (done, total) = (progress.done, progress.total);
-                self.status = SolverStatus::Working { done, total };
-            }
-            Solved::Done(revision, arrangement) if revision == self.revision => {
-                // They follow the options, and so do not come where those don't.
-                let follow = !self.document().line.keep_hardest_easy;
-                self.ways.expect(follow && self.is_solving());
-                self.status = SolverStatus::Idle;
-                self.player.set_tune(tune::Tune {
-                    document: Arc::clone(self.document()),
-                    arrangement: Arc::clone(&arrangement),
-                });
-                self.solved = Some((revision, arrangement));
-                self.options = None;
-                self.ask_for_list();
-            }
-            Solved::Options(revision, options) if revision == self.revision => {
-                self.options = Some(options);
-                self.ask_for_list();
-                self.ask_for_ways();
-            }
-            Solved::Ways(revision, bar, ways) => self.take_ways(revision, bar, ways),
-            Solved::Progress(..) | Solved::Done(..) | Solved::Options(..) => {}
-            Solved::Failed(why) => {
-                let text = format!(
-                    "the arrangement could not be solved, a fault in the program ({why}); \
-                     your chart is safe, undo the last change and save"
-                );
-                self.notify(NoticeKind::Error, text);
-                self.status = SolverStatus::Failed(why);
-                self.ways.expect(false);
-            }
-        }
-    }
-
-    fn take_listed(&mut self, reply: Listed) {
-        match reply {
-            Ok((revision, candidates)) if revision == self.list_revision => {
-                self.candidates = candidates;
-                self.listed_revision = revision;
-            }
-            Ok(_) => {}
-            Err(why) => {
-                self.listed_revision = self.list_revision;
-                self.notify(
-                    NoticeKind::Error,
-                    format!("the voicings could not be listed: {why}"),
-                );
-            }
-        }
-    }
-
-    /// The document has changed: solve it again.
-    fn document_changed(&mut self) {
-        self.revision += 1;
-        self.status = SolverStatus::Working { done: 0, total: 1 };
-        self.ways.expect(false);
-        let (revision, document) = (self.revision, Arc::clone(self.document()));
-        self.solver.submit(Job::Solve { revision, document });
-        self.keep_selection_inside();
-        self.ask_for_list();
-        self.keep_work();
-    }
-
-    fn ask_for_list(&mut self) {
-        self.list_revision += 1;
-        self.lister
-            .submit((self.list_revision, self.list_question()));
-    }
-
-    fn list_question(&self) -> ListQuestion {
-        ListQuestion {
-            document: Arc::clone(self.document()),
-            arrangement: self.arrangement().map(Arc::clone),
-            options: self.options.clone(),
-            place: self.selection.place,
-            filter: self.filter.clone(),
-        }
-    }
-
-    fn keep_selection_inside(&mut self) {
-        let last = self.document().n_bars().saturating_sub(1);
-        let place = &mut self.selection.place;
-        place.bar = place.bar.min(last);
-        if place.at >= self.history.present().bar_length(place.bar) {
-            place.at = crate::theory::Ticks(0);
-        }
-        self.selection.to_bar = self.selection.to_bar.map(|bar| bar.min(last));
-    }
-
-    /// Tells what became of the sound. Of an output that goes and comes only the latest stands.
-    fn tell_news(&mut self, news: News) {
-        let (kind, text, about_output) = match news {
-            News::Trouble(text) => (NoticeKind::Warning, text, false),
-            News::Lost(text) => (NoticeKind::Warning, text, true),
-            News::Back(text) => (NoticeKind::Info, text, true),
-        };
-        if about_output && let Some(before) = self.output_notice.take() {
-            self.notices.retain(|notice| notice.id != before);
-        }
-        self.notify(kind, text);
-        if about_output {
-            self.output_notice = self.notices.last().map(|notice| notice.id);
-        }
-    }
-
-    /// Tells the user something. The same words are not said twice at a time.
-    fn notify(&mut self, kind: NoticeKind, text: String) {
-        if self.notices.iter().any(|notice| notice.text == text) {
-            return;
-        }
-        self.notices.push(Notice {
-            id: self.next_notice,
-            kind,
-            text,
-        });
-        self.next_notice += 1;
-        let infos = self
-            .notices
-            .iter()
-            .filter(|n| n.kind == NoticeKind::Info)
-            .count();
-        if infos > MOST_NOTICES
-            && let Some(oldest) = self.notices.iter().position(|n| n.kind == NoticeKind::Info)
-        {
-            self.notices.remove(oldest);
-        }
     }
 }
 

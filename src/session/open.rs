@@ -62,6 +62,14 @@ pub fn open(path: &Path) -> Result<Opened, String> {
     open_with(path, Choice::default())
 }
 
+/// Opens any of them and takes of a score what was chosen.
+///
+/// # Errors
+/// As [`open`].
+pub fn open_with(path: &Path, choice: Choice) -> Result<Opened, String> {
+    open_onto(path, choice, &Document::default())
+}
+
 /// Opens any of them and takes of a score what was chosen; `base` says what a chart or a score
 /// leaves open.
 ///
@@ -75,15 +83,6 @@ pub fn open_onto(path: &Path, choice: Choice, base: &Document) -> Result<Opened,
         stamp: Some(stamp),
         ..opened
     })
-}
-
-/// Opens any of them and takes of a score what was chosen.
-///
-/// # Errors
-/// In words: what, where, what to do.
-pub fn open_with(path: &Path, choice: Choice) -> Result<Opened, String> {
-    let bytes = files::read_bytes(path).map_err(|error| error.to_string())?;
-    open_bytes(bytes, path, choice)
 }
 
 /// The document in bytes that came from `path`.

@@ -89,17 +89,17 @@ pub fn line_variety(document: &Document) -> Option<Variety> {
 }
 
 fn bar_plans(document: &Document) -> Vec<BarPlan> {
-    let plan = |(idx, bar): (usize, &Bar)| bar_plan(document, bar, document.bar_length(idx));
-    let mut bars: Vec<BarPlan> = document.bars().enumerate().map(plan).collect();
+    let bars = document.bars().map(|bar| bar_plan(document, bar));
+    let mut bars: Vec<BarPlan> = bars.collect();
     for (bar, tune) in bars.iter_mut().zip(tune_plans(document)) {
         bar.tune = tune;
     }
     bars
 }
 
-fn bar_plan(document: &Document, bar: &Bar, length: Ticks) -> BarPlan {
-    let starts: Vec<Ticks> = bar.chords.iter().map(|chord| chord.at).collect();
-    let slots = thumb_slots(bar, length, &starts);
+fn bar_plan(document: &Document, bar: &Bar) -> BarPlan {
+    let length = bar.length_in(document.meter);
+    let slots = thumb_slots(document, bar);
     let ends = slots.iter().skip(1).copied().chain([length]);
     let thumb = slots.iter().zip(ends).map(|(at, end)| ThumbPlan {
         at: *at,
@@ -122,7 +122,7 @@ fn bar_plan(document: &Document, bar: &Bar, length: Ticks) -> BarPlan {
             })
             .collect(),
         thumb: thumb.collect(),
-        plucks: plucks_of(document, bar, length),
+        plucks: plucks_of(document, bar),
         slides: bar.slides.clone(),
         tune: Vec::new(),
     }
@@ -163,7 +163,8 @@ fn idle_slides(bar: usize, plan: &BarPlan) -> impl Iterator<Item = Finding> {
 /// The strikes of the fingers in a bar: its own, else those that its tune asks for, else the whole
 /// tune's pattern, else the metre's usual one.
 #[must_use]
-pub fn plucks_of(document: &Document, bar: &Bar, length: Ticks) -> Vec<Pluck> {
+pub fn plucks_of(document: &Document, bar: &Bar) -> Vec<Pluck> {
+    let length = bar.length_in(document.meter);
     let under_tune = plucks_under_tune(bar, document.tune.density, length);
     let own = bar.plucks.as_ref().or(under_tune.as_ref());
     let decided = own.or(document.line.plucks.as_ref());
@@ -176,9 +177,10 @@ pub fn plucks_of(document: &Document, bar: &Bar, length: Ticks) -> Vec<Pluck> {
 }
 
 /// The thumb strikes on every beat, where a chord begins, and where the user put a note.
-pub(super) fn thumb_slots(bar: &Bar, length: Ticks, chord_starts: &[Ticks]) -> Vec<Ticks> {
+pub(super) fn thumb_slots(document: &Document, bar: &Bar) -> Vec<Ticks> {
+    let length = bar.length_in(document.meter);
     let mut slots = thumb::beats(length);
-    slots.extend(chord_starts);
+    slots.extend(bar.chords.iter().map(|chord| chord.at));
     slots.extend(bar.thumb.iter().map(|(at, _)| at));
     slots.sort();
     slots.dedup();

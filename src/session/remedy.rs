@@ -154,7 +154,7 @@ fn chord_start(document: &Document, bar: usize, chord_idx: usize) -> Option<Tick
 /// The strikes of a bar with one of them changed, or gone if `change` says no.
 fn plucks(document: &Document, place: Place, change: impl Fn(&mut Pluck) -> bool) -> Option<Edit> {
     let bar = document.bar(place.bar)?;
-    let mut plucks = plucks_of(document, bar, document.bar_length(place.bar));
+    let mut plucks = plucks_of(document, bar);
     plucks.iter().find(|pluck| pluck.at == place.at)?;
     plucks.retain_mut(|pluck| pluck.at != place.at || change(pluck));
     Some(Edit::SetPlucks {

@@ -9,6 +9,7 @@ use super::bars::copies;
 use super::bars::held_into;
 use super::bars::keep_chord;
 use super::status::Selection;
+use super::status::bars_words;
 use super::tune_draft::TuneDraft;
 use crate::arrange::Place;
 use crate::document::Bar;
@@ -187,7 +188,7 @@ fn begun_under(document: &Document, first: usize) -> Option<ChordAt> {
 /// `section B`, `bars 5 to 8` of one without a name.
 pub(super) fn section_words(document: &Document, place: SectionPlace) -> String {
     match section_name(document, place.idx) {
-        name if name.is_empty() => super::locks::bars_words((place.first, place.last)),
+        name if name.is_empty() => bars_words((place.first, place.last)),
         name => format!("section {name}"),
     }
 }

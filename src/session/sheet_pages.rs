@@ -6,7 +6,6 @@ use super::ladder::Ladder;
 use super::ladder::tempo_steps;
 use crate::arrange::Arrangement;
 use crate::document::Document;
-use crate::document::Paper;
 use crate::score::pages;
 use crate::score::pages::Page;
 use crate::score::pages::PageOptions;
@@ -71,10 +70,7 @@ pub fn on_sheet<'a>(document: &Document, arrangement: &'a Arrangement) -> &'a Ar
 pub fn page_options(document: &Document) -> PageOptions {
     let sheet = document.sheet;
     PageOptions {
-        paper: match sheet.paper {
-            Paper::A4 => pages::Paper::A4,
-            Paper::Letter => pages::Paper::Letter,
-        },
+        paper: sheet.paper,
         font: sheet.font,
         show_staff: sheet.staff,
         show_diagrams: sheet.diagrams,

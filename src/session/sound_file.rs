@@ -13,7 +13,7 @@ use std::path::Path;
 use std::path::PathBuf;
 
 /// The ending of sound files, without a dot.
-pub const SOUND_ENDING: &str = "wav";
+const SOUND_ENDING: &str = "wav";
 
 /// Frames per second that can be asked for.
 pub const SOUND_RATES: [u32; 2] = [44_100, 48_000];

@@ -52,6 +52,16 @@ impl Selection {
     }
 }
 
+/// `bar 3`, `bars 3 to 6`; bars are counted from 0 here.
+#[must_use]
+pub fn bars_words((first, last): (usize, usize)) -> String {
+    if first == last {
+        format!("bar {}", first + 1)
+    } else {
+        format!("bars {} to {}", first + 1, last + 1)
+    }
+}
+
 /// What the solver is doing.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub enum SolverStatus {

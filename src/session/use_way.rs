@@ -5,8 +5,8 @@
 use super::Action;
 use super::NoticeKind;
 use super::Session;
-use super::locks::slots;
 use super::locks::thumb_cell;
+use super::problem::thumb_slots;
 use crate::arrange::BarWay;
 use crate::arrange::Place;
 use crate::document::Document;
@@ -86,7 +86,7 @@ impl Session {
             })
         });
         let written = self.document().bar(bar);
-        let slots = written.map(|written| slots(self.document(), written));
+        let slots = written.map(|written| thumb_slots(self.document(), written));
         let cells = slots.unwrap_or_default().into_iter().filter_map(|at| {
             // Each note goes on until another begins; one from before the bar is left alone.
             let (_, note) = way.thumb.iter().rev().find(|(begins, _)| *begins <= at)?;

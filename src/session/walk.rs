@@ -91,8 +91,8 @@ fn line_problem(document: &Document, bars: &[BarPlan]) -> Option<LineProblem> {
     Some(problem)
 }
 
-/// Whether a line is written. A plain walk is left to the arranger, unless some bar asks for more: then all bars are written,
-/// so that every bar knows the note it leads to.
+/// Whether a line is written. A plain walk is left to the arranger, unless some bar asks for more:
+/// then all bars are written, so that every bar knows the note it leads to.
 #[must_use]
 pub fn line_is_written(document: &Document) -> bool {
     let more = |walk: Walk| walk != Walk::Plain;

@@ -9,7 +9,7 @@
 use std::f64::consts::PI;
 
 /// −1.3 dB of full scale.
-pub const CEILING: f32 = 0.861;
+const CEILING: f32 = 0.861;
 
 /// Frames over which the gain moves down before a peak.
 const AHEAD: usize = 96;

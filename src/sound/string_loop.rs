@@ -41,7 +41,7 @@ pub struct LoopDesign {
 
 /// Allpasses in the chain that stands for stiffness: with six, the first twelve partials, up to
 /// 2 kHz, lie within 4 cents of the formula; above, the string is less stiff than it should be.
-pub const STIFF_SECTIONS: usize = 6;
+const STIFF_SECTIONS: usize = 6;
 
 /// Below this a string is at rest; keeps arithmetic out of the slow range of tiny numbers.
 const REST: f64 = 1e-12;

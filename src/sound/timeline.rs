@@ -214,19 +214,6 @@ impl Timeline {
     pub fn frame_at(&self, seconds: f64) -> u64 {
         frame_of(seconds, self.sample_rate)
     }
-
-    /// The moment of a frame.
-    #[must_use]
-    pub fn seconds_at(&self, frame: u64) -> f64 {
-        frame as f64 / f64::from(self.sample_rate.max(1))
-    }
-
-    /// The frame at which a note of the performance is struck, by its place in the list of
-    /// events (by start).
-    #[must_use]
-    pub fn event_frames(&self) -> Vec<u64> {
-        self.events.iter().map(|event| event.frame).collect()
-    }
 }
 
 fn frame_of(seconds: f64, sample_rate: u32) -> u64 {

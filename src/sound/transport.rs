@@ -302,12 +302,6 @@ impl Remote {
         freed
     }
 
-    /// Whether the renderer is gone, for instance with its sound card.
-    #[must_use]
-    pub fn is_abandoned(&self) -> bool {
-        self.orders.is_abandoned()
-    }
-
     /// The next order will bring the play-head there; until it is carried out that counts as done.
     const fn want(&mut self, frame: u64, running: bool) {
         self.wanted = Some((frame, running, self.orders_sent + 1));

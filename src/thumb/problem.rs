@@ -20,7 +20,7 @@ use std::sync::Arc;
 
 /// E2 to G3: from the lowest string of standard tuning to the fifth fret of the fourth (common
 /// practice of thumb bass on three strings).
-pub const USUAL_RANGE: (Midi, Midi) = (Midi::clamped(40), Midi::clamped(55));
+const USUAL_RANGE: (Midi, Midi) = (Midi::clamped(40), Midi::clamped(55));
 
 /// What a player has decided about one slot.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]

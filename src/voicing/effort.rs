@@ -109,7 +109,7 @@ impl Neck {
 }
 
 /// Fingers, stretch, barre, little finger and twist of one fingering.
-pub(super) fn fingering_parts(fingering: &Fingering, hand: &HandOnBoard, parts: &mut Parts) {
+fn fingering_parts(fingering: &Fingering, hand: &HandOnBoard, parts: &mut Parts) {
     parts.stretch = PAIRS
         .iter()
         .zip(fingering.gaps_squared)
@@ -175,22 +175,6 @@ fn turned(low: Option<&Option<Place>>, high: Option<&Option<Place>>) -> bool {
         (Some(low), Some(high)) => low.fret == high.fret && high.last < low.first,
         _ => false,
     }
-}
-
-/// What holding a grip costs the left hand, whatever it sounds; `None` if the hand can't hold it.
-/// For grips that are no chord, such as a bass note alone under held notes.
-#[must_use]
-pub fn grip_effort(grip: &Grip, instrument: &Instrument, hand: &HandOnBoard) -> Option<Effort> {
-    let mut parts = Parts::default();
-    Neck::new(instrument).shape_parts(&grip.shape, &mut parts);
-    let mut found = None;
-    each_fingering(&grip.shape, hand, &mut |fingering| {
-        if fingering.grip(grip.shape) == *grip {
-            fingering_parts(fingering, hand, &mut parts);
-            found = Some(parts.effort());
-        }
-    });
-    found
 }
 
 /// A fingering with what it costs.
@@ -315,7 +299,9 @@ mod tests {
                 .fold(Grip::unfingered(shape), |grip, (s, digit)| {
                     grip.with_finger(StringIdx(s), Finger::from_digit(digit))
                 });
-            grip_effort(&grip, &guitar, &hand)
+            let all = best_fingerings(&shape, &hand, Parts::default(), usize::MAX);
+            let found = all.into_iter().find(|fingered| fingered.grip == grip);
+            found.map(|fingered| fingered.parts.effort())
         };
         let twist = |digits| effort(digits).map(|e| e.of(Term::Twist));
         assert_eq!(twist("1x342x"), Some(Cost::ZERO));

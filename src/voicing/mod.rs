@@ -18,7 +18,6 @@ pub use dead_end::DeadEnd;
 pub use dead_end::Limit;
 pub use dead_end::WayOut;
 pub use dead_end::dead_end;
-pub use effort::grip_effort;
 pub use family::Family;
 pub use search::fingered_voicings;
 pub use search::shape_voicings;

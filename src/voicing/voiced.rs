@@ -41,18 +41,8 @@ pub struct Voicing {
 
 impl Voicing {
     /// Whether any string sounds open.
-    #[must_use]
-    pub fn has_open_strings(&self) -> bool {
+    fn has_open_strings(&self) -> bool {
         self.grip.shape.sounding().any(|(_, fret)| fret == 0)
-    }
-
-    /// Whether one finger holds several strings.
-    #[must_use]
-    pub fn has_barre(&self) -> bool {
-        self.grip.held().any(|(string, _, finger)| {
-            let place = self.grip.place_of(finger);
-            place.is_some_and(|(_, first, _)| first != string)
-        })
     }
 
     /// The note the thumb plucks.

@@ -90,6 +90,20 @@ pub fn press(window: &mut Window, keys: &[egui::Key]) {
     }
 }
 
+/// Presses keys so fast that all of them come in the same frame.
+pub fn press_in_one_frame(window: &mut Window, keys: &[egui::Key]) {
+    for key in keys {
+        window.input_mut().events.push(egui::Event::Key {
+            key: *key,
+            physical_key: None,
+            pressed: true,
+            repeat: false,
+            modifiers: egui::Modifiers::NONE,
+        });
+    }
+    settle(window);
+}
+
 /// Presses a key with modifiers.
 pub fn press_with(window: &mut Window, modifiers: egui::Modifiers, key: egui::Key) {
     window.key_press_modifiers(modifiers, key);

@@ -6,6 +6,7 @@ use crate::harness::empty;
 use crate::harness::name_starting;
 use crate::harness::open;
 use crate::harness::press;
+use crate::harness::press_in_one_frame;
 use crate::harness::press_with;
 use crate::harness::settle;
 use egui::Key;
@@ -231,16 +232,7 @@ fn keys_that_come_in_one_frame_act_one_after_the_other() {
         Key::ArrowUp,
         Key::P,
     ];
-    for key in keys {
-        window.input_mut().events.push(egui::Event::Key {
-            key,
-            physical_key: None,
-            pressed: true,
-            repeat: false,
-            modifiers: Modifiers::NONE,
-        });
-    }
-    settle(&mut window);
+    press_in_one_frame(&mut window, &keys);
     let bar = document(&window).bar(0).unwrap().clone();
     let moves: Vec<_> = bar.thumb.iter().map(|(_, cell)| *cell).collect();
     let expected = [ThumbMove::Fifth, ThumbMove::Third, ThumbMove::Fifth];

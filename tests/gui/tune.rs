@@ -9,6 +9,7 @@ use crate::harness::name_starting;
 use crate::harness::names;
 use crate::harness::open;
 use crate::harness::press;
+use crate::harness::press_in_one_frame;
 use crate::harness::press_with;
 use crate::harness::settle;
 use crate::harness::sized;
@@ -321,16 +322,7 @@ fn settings_of_the_whole_tune_are_steps_of_their_own() {
 fn keys_pressed_in_one_frame_are_taken_in_their_order() {
     let mut window = open();
     let keys = [Key::T, Key::Num8, Key::G, Key::A, Key::A, Key::Num2, Key::B];
-    for key in keys {
-        window.input_mut().events.push(egui::Event::Key {
-            key,
-            physical_key: None,
-            pressed: true,
-            repeat: false,
-            modifiers: Modifiers::NONE,
-        });
-    }
-    settle(&mut window);
+    press_in_one_frame(&mut window, &keys);
     let notes: Vec<(u32, u8)> = tune(&window, 0)
         .iter()
         .map(|note| (note.length.0, note.pitch.number()))

@@ -10,6 +10,7 @@
 
 use crate::sound_support::desk::Desk;
 use crate::sound_support::desk::Held;
+use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Command;
@@ -24,6 +25,12 @@ pub const PROGRAM: &str = match option_env!("CARGO_BIN_EXE_thumbwalk") {
     None => "",
 };
 
+/// A tune to open.
+pub const SAMPLE: &str = concat!(
+    env!("CARGO_MANIFEST_DIR"),
+    "/sample-projects/ferry-queue-blues.ron"
+);
+
 /// Generous: the whole machine may be busy with something else.
 const PATIENCE: Duration = Duration::from_secs(90);
 
@@ -32,6 +39,13 @@ pub fn said_by_program(desk: &Desk, words: &[&str]) -> String {
     let output = desk.command(PROGRAM).args(words).output().unwrap();
     assert!(output.status.code().is_some_and(|code| code <= 1));
     String::from_utf8(output.stdout).unwrap()
+}
+
+/// What is struck in a chart or project, as the program tells it.
+pub fn notes_of(desk: &Desk, tune: &Path) -> Vec<Value> {
+    let json = said_by_program(desk, &["events", tune.to_str().unwrap(), "--json"]);
+    let json: Value = serde_json::from_str(&json).unwrap();
+    json["notes"].as_array().unwrap().clone()
 }
 
 /// Starts the program, under another one if words for that are given.
@@ -200,6 +214,16 @@ impl<'a> Screen<'a> {
             self.assert_open();
             (self.title().contains('*') == unsaved).then_some(())
         });
+    }
+
+    /// Saves under another name, by keys alone.
+    pub fn save_as(&mut self, path: &Path) {
+        self.press(&["ctrl+shift+s"]);
+        self.wait_for_rest();
+        self.press(&["ctrl+a"]);
+        self.xdotool(&["type", "--delay", "30", path.to_str().unwrap()]);
+        self.press(&["Return"]);
+        self.wait_for_unsaved(false);
     }
 
     #[track_caller]

@@ -185,6 +185,20 @@ pub fn recorded(path: &Path) -> Vec<f32> {
         .collect()
 }
 
+/// Where sound begins: above what rounding to 16 bits leaves.
+pub const AUDIBLE: f32 = 2e-3;
+
+/// The first frame that is heard.
+pub fn first_sound(sound: &[f32]) -> Option<usize> {
+    sound.iter().position(|x| x.abs() > AUDIBLE)
+}
+
+/// The same without the silence before it.
+pub fn from_first_sound(mut sound: Vec<f32>) -> Vec<f32> {
+    sound.drain(..first_sound(&sound).unwrap());
+    sound
+}
+
 /// Where a sound begins in a recording, near a frame: the best place by normalised correlation.
 pub fn find(sound: &[f32], template: &[f32], near: usize, within: usize) -> (usize, f32) {
     let energy = |x: &[f32]| x.iter().map(|v| v * v).sum::<f32>();

@@ -1,6 +1,8 @@
 //! Command lines and what they are read as, row by row; nothing is carried out here.
 
 use super::*;
+use crate::document::Feel;
+use crate::voicing::Bass;
 
 fn typed(line: &str) -> Result<Command, String> {
     let words = line.split_whitespace().map(OsString::from);

@@ -90,7 +90,7 @@ pub fn write_all(xml: &mut Xml, document: &Document, arrangement: &Arrangement) 
             &Here {
                 number,
                 bar,
-                length: bar.length.unwrap_or_else(|| document.meter.bar()),
+                length: bar.length_in(document.meter),
                 before: number.checked_sub(1).and_then(|i| bars.get(i)).copied(),
                 next: bars.get(number + 1).copied(),
                 section,

@@ -81,7 +81,7 @@ pub fn bars(document: &Document, arrangement: &Arrangement) -> Vec<BarText> {
 }
 
 fn one_bar(document: &Document, arrangement: &Arrangement, bar: &Bar, number: usize) -> BarText {
-    let length = bar.length.unwrap_or_else(|| document.meter.bar());
+    let length = bar.length_in(document.meter);
     let notes: Vec<&PlayedNote> = arrangement.notes_in_bar(number).collect();
     let moments = moments(bar, &notes, length, document.meter);
     let n_strings = document.instrument.n_strings();

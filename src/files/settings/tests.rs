@@ -75,14 +75,17 @@ fn a_first_start_has_quiet_plain_settings_and_nothing_to_say() {
 }
 
 #[test]
-fn broken_settings_are_set_aside_with_a_word() {
-    let folder = tempfile::tempdir().expect("folder");
-    std::fs::write(folder.path().join(FILE_NAME), "(theme: ").expect("written");
-    let (settings, word) = Settings::load(Some(folder.path()));
-    assert_eq!(settings, Settings::default());
-    assert!(word.is_some_and(|w| w.contains("settings.broken.ron")));
-    assert!(folder.path().join("settings.broken.ron").exists());
-    assert_eq!(Settings::load(Some(folder.path())).1, None);
+fn a_broken_file_is_set_aside_with_a_word() {
+    for broken in [&b"(theme: "[..], b"(theme: \"dark\xFF\")"] {
+        let folder = tempfile::tempdir().expect("folder");
+        std::fs::write(folder.path().join(FILE_NAME), broken).expect("written");
+        let (settings, word) = Settings::load(Some(folder.path()));
+        assert_eq!(settings, Settings::default());
+        assert!(word.is_some_and(|w| w.contains("settings.broken.ron")));
+        let aside = std::fs::read(folder.path().join("settings.broken.ron"));
+        assert_eq!(aside.expect("kept"), broken);
+        assert_eq!(Settings::load(Some(folder.path())).1, None);
+    }
 }
 
 #[test]

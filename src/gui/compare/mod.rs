@@ -21,7 +21,7 @@ use crate::session::Action;
 use crate::session::Other;
 use crate::session::Session;
 use crate::session::VersionsDeed;
-use crate::session::locks::bars_words;
+use crate::session::bars_words;
 use egui::Align;
 use egui::Button;
 use egui::Layout;

@@ -19,7 +19,7 @@ use crate::session::Action;
 use crate::session::Hold;
 use crate::session::Selection;
 use crate::session::Session;
-use crate::session::locks::bars_words;
+use crate::session::bars_words;
 use crate::theory::Ticks;
 use egui::Id;
 use egui::Rect;

@@ -9,6 +9,7 @@ use crate::document::Document;
 use crate::document::Edit;
 use crate::document::ThumbCell;
 use crate::session::Session;
+use crate::session::bars_words;
 use crate::session::plucks_of;
 pub use crate::session::strikes;
 use crate::theory::Articulation;
@@ -28,7 +29,7 @@ pub fn plucks(session: &Session, bar: usize) -> Vec<Pluck> {
     let Some(written) = document.bar(bar) else {
         return Vec::new();
     };
-    let mut plucks = plucks_of(document, written, document.bar_length(bar));
+    let mut plucks = plucks_of(document, written);
     plucks.retain(|pluck| has_chord(document, Place { bar, at: pluck.at }));
     plucks
 }
@@ -47,7 +48,10 @@ pub fn pluck_in_bars(
     at: Ticks,
     articulation: Option<Articulation>,
 ) -> Edit {
-    let label = format!("Change plucks in {}", bars_words(&bars));
+    let label = format!(
+        "Change plucks in {}",
+        bars_words((*bars.start(), *bars.end()))
+    );
     let document = session.document();
     let long_enough = bars.filter(|bar| at < document.bar_length(*bar));
     let edits = long_enough.flat_map(|bar| {
@@ -203,16 +207,5 @@ pub fn one_step(label: String, edits: Vec<Edit>) -> Edit {
     match <[Edit; 1]>::try_from(edits) {
         Ok([edit]) => edit,
         Err(edits) => Edit::Together { label, edits },
-    }
-}
-
-/// `bar 5`, `bars 5 to 8`.
-#[must_use]
-pub fn bars_words(bars: &RangeInclusive<usize>) -> String {
-    let (first, last) = (bars.start() + 1, bars.end() + 1);
-    if first == last {
-        format!("bar {first}")
-    } else {
-        format!("bars {first} to {last}")
     }
 }

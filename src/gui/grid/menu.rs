@@ -19,7 +19,7 @@ use crate::session::Fill;
 use crate::session::Selection;
 use crate::session::Session;
 use crate::session::TuneEntry;
-use crate::session::locks::bars_words;
+use crate::session::bars_words;
 use crate::theory::Articulation;
 use crate::theory::ThumbMove;
 use egui::Align;

@@ -6,6 +6,7 @@ use crate::document::Document;
 use crate::document::Edit;
 use crate::gui::grid::fingers;
 use crate::session::Session;
+use crate::session::bars_words;
 use std::ops::RangeInclusive;
 
 /// What a control shows when the selected bars do not agree.
@@ -46,7 +47,7 @@ impl Bars {
 
     /// `bar 5`, `bars 5 to 8`.
     pub fn words(self) -> String {
-        fingers::bars_words(&self.range())
+        bars_words((self.first, self.last))
     }
 
     /// `Bar 5`, `Bars 5 to 8`.

@@ -3,6 +3,7 @@
 
 use super::selected::Bars;
 use super::selected::VARIOUS;
+use crate::document::Bar;
 use crate::gui::actions::Actions;
 use crate::gui::controls;
 use crate::gui::grid::fingers;
@@ -90,12 +91,12 @@ fn strikes(session: &Session, bars: Bars) -> Vec<Strike> {
     let document = session.document();
     let full = document.meter.bar();
     let each = || bars.each(document);
-    let length_of = |bar: &crate::document::Bar| bar.length.unwrap_or(full);
-    let longest = each().map(|(_, bar)| length_of(bar)).max().unwrap_or(full);
+    let lengths = each().map(|(_, bar)| bar.length_in(document.meter));
+    let longest = lengths.max().unwrap_or(full);
     let plucks: Vec<(Ticks, Vec<Pluck>)> = if bars.count() == 1 {
         vec![(longest, fingers::plucks(session, bars.first()))]
     } else {
-        let struck = |bar| (length_of(bar), plucks_of(document, bar, length_of(bar)));
+        let struck = |bar: &Bar| (bar.length_in(document.meter), plucks_of(document, bar));
         each().map(|(_, bar)| struck(bar)).collect()
     };
     let slots = model::slots(document.meter, longest);

@@ -382,23 +382,21 @@ impl Part {
         }
         // `3+2` over 8, and several pairs one after the other, are one bar.
         let beats = element.all("beats").map(|beats| {
-            let parts = beats
-                .text()
-                .split('+')
-                .map(|part| whole_number(part.trim()));
-            parts.sum::<Option<i32>>()
+            let parts = beats.text().split('+');
+            let parts = parts.map(|part| whole_number(part.trim()).map(i64::from));
+            parts.sum::<Option<i64>>()
         });
         let units = element
             .all("beat-type")
             .map(|unit| whole_number(unit.text()));
-        let pairs: Option<Vec<(i32, i32)>> = beats.zip(units).map(|(b, u)| b.zip(u)).collect();
+        let pairs: Option<Vec<(i64, i32)>> = beats.zip(units).map(|(b, u)| b.zip(u)).collect();
         let pairs = pairs.unwrap_or_default();
         let unit = pairs.iter().map(|(_, unit)| *unit).max().unwrap_or(0);
         let known = [1, 2, 4, 8, 16, 32, 64].contains(&unit)
             && pairs.iter().all(|(_, own)| *own > 0 && unit % own == 0);
         let count: i64 = pairs
             .iter()
-            .map(|(beats, own)| i64::from(*beats) * i64::from(unit / (*own).max(1)))
+            .map(|(beats, own)| beats * i64::from(unit / (*own).max(1)))
             .sum();
         let count = u32::try_from(count)
             .ok()

@@ -11,7 +11,6 @@ mod harmony;
 mod marks;
 mod measure;
 mod melody;
-
 mod score;
 mod transpose;
 
@@ -154,6 +153,12 @@ fn chosen(
     Ok((taken, chords))
 }
 
+/// What the part with the tune says, else the first part that says it.
+fn said<T>(score: &Score, tune: &Part, what: impl Fn(&Part) -> Option<T>) -> Option<T> {
+    let mut parts = score.parts.iter().map(|named| &named.part);
+    what(tune).or_else(|| parts.find_map(what))
+}
+
 /// The document being made.
 struct Building<'a> {
     score: &'a Score,
@@ -171,11 +176,8 @@ impl<'a> Building<'a> {
             named.unwrap_or_else(|| NONE.get_or_init(Part::default))
         };
         let tune = part(taken);
-        let said = tune.first_time.or_else(|| {
-            let mut times = score.parts.iter().map(|named| named.part.first_time);
-            times.find_map(|time| time)
-        });
-        let meter = said.map_or(Meter::COMMON, |(count, unit)| metre::nearest(count, unit).0);
+        let time = said(score, tune, |part| part.first_time);
+        let meter = time.map_or(Meter::COMMON, |(count, unit)| metre::nearest(count, unit).0);
         Self {
             score,
             tune,
@@ -223,21 +225,13 @@ impl<'a> Building<'a> {
         Ok((document, notices.into_list(number)))
     }
 
-    /// Key, metre, tempo and feel, of the part itself or of the first one that says so.
+    /// Key, metre, tempo and feel.
     fn settings(&self, document: &mut Document, notices: &mut Notices) {
-        let parts = || self.score.parts.iter().map(|named| &named.part);
-        let key = self
-            .tune
-            .first_key
-            .or_else(|| parts().find_map(|p| p.first_key));
-        match key {
+        match said(self.score, self.tune, |part| part.first_key) {
             Some(key) => document.key = key,
             None => notices.whole("the file names no key; C major is taken"),
         }
-        let time = self
-            .tune
-            .first_time
-            .or_else(|| parts().find_map(|p| p.first_time));
+        let time = said(self.score, self.tune, |part| part.first_time);
         match time.map(|(count, unit)| (count, unit, metre::nearest(count, unit))) {
             None => notices.whole("the file names no metre; 4/4 is taken"),
             Some((count, unit, (meter, false))) => notices.whole(format!(
@@ -245,12 +239,7 @@ impl<'a> Building<'a> {
             )),
             Some(_) => {}
         }
-        let tempo = self
-            .tune
-            .marks
-            .tempo
-            .or_else(|| parts().find_map(|p| p.marks.tempo));
-        match tempo {
+        match said(self.score, self.tune, |part| part.marks.tempo) {
             Some((quarters, bar)) => {
                 if bar > 0 {
                     notices.at(
@@ -262,11 +251,7 @@ impl<'a> Building<'a> {
             }
             None => notices.whole("the file names no tempo; 120 beats a minute are taken"),
         }
-        let feel = self
-            .tune
-            .marks
-            .feel
-            .or_else(|| parts().find_map(|p| p.marks.feel));
+        let feel = said(self.score, self.tune, |part| part.marks.feel);
         document.feel = feel.unwrap_or_else(|| {
             notices.whole("nothing says whether eighths are swung; they are played straight");
             Feel::Straight
@@ -296,9 +281,9 @@ impl<'a> Building<'a> {
     }
 
     fn section_name(&self, bar: usize) -> Option<String> {
-        let of = |part: &Part| part.measures.get(bar)?.section.clone();
-        let mut others = self.score.parts.iter().map(|named| of(&named.part));
-        of(self.tune).or_else(|| others.find_map(|name| name))
+        said(self.score, self.tune, |part| {
+            part.measures.get(bar)?.section.clone()
+        })
     }
 
     /// Every bar of the file with its chords and notes.

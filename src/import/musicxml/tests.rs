@@ -357,4 +357,8 @@ fn lengths_that_make_no_sense_do_no_harm() {
     let none =
         score(&[&note("C5", 1)]).replace("<divisions>4</divisions>", "<divisions>0</divisions>");
     assert!(said(&imported(&none)).contains("how it counts"));
+    let beats = ["9999999"; 300].join("+");
+    let endless = format!("<time><beats>{beats}</beats><beat-type>4</beat-type></time>");
+    let read = imported(&score_in(&endless, &[&note("C5", 16)]));
+    assert!(said(&read).contains("a time signature that cannot be read"));
 }

@@ -15,7 +15,7 @@ use crate::score::fonts::Cut;
 use crate::theory::ThumbMove;
 
 /// Printed small at the foot of every page.
-pub const CAUTION: &str = "Warm up, take breaks, and stop if it hurts. A wide stretch can wait: ask your teacher or a clinician.";
+const CAUTION: &str = "Warm up, take breaks, and stop if it hurts. A wide stretch can wait: ask your teacher or a clinician.";
 
 /// The thumb moves of an arrangement that have a code on the sheet, in the order of the legend.
 #[must_use]

@@ -35,7 +35,6 @@ pub use mark::Page;
 pub use mark::Spot;
 pub use mark::Step;
 pub use options::PageOptions;
-pub use options::Paper;
 pub use options::Part;
 
 use crate::arrange::Arrangement;

@@ -3,40 +3,8 @@
 
 use super::pen::Lettering;
 use super::pen::Style;
+use crate::document::Paper;
 use crate::document::SheetFont;
-
-/// The paper.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
-pub enum Paper {
-    /// 210 × 297 mm (ISO 216).
-    #[default]
-    A4,
-    /// 8.5 × 11 in, 215.9 × 279.4 mm (ANSI/ASME Y14.1).
-    Letter,
-}
-
-impl Paper {
-    /// Both.
-    pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
-
-    /// Width and height in millimetres.
-    #[must_use]
-    pub const fn size_mm(self) -> (f64, f64) {
-        match self {
-            Self::A4 => (210.0, 297.0),
-            Self::Letter => (215.9, 279.4),
-        }
-    }
-
-    /// Its name.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::A4 => "A4",
-            Self::Letter => "Letter",
-        }
-    }
-}
 
 /// Where the pages of a sheet stand among those that are handed out together.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
@@ -76,7 +44,8 @@ pub struct PageOptions {
     pub tempo_boxes: Vec<u16>,
     /// Size of the music, in thousandths of the normal one.
     pub size_permille: u16,
-    /// Bars in a system; `None` is four, fewer where they are crowded, one more where a bar would stand alone.
+    /// Bars in a system; `None` is four, fewer where they are crowded, one more where a bar would
+    /// stand alone.
     pub bars_per_system: Option<u8>,
     /// Which chorus is printed, from 1, and of how many, if there are several.
     pub chorus: Option<(u8, u8)>,

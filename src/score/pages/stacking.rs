@@ -6,9 +6,9 @@
 use super::closing;
 use super::mark::Page;
 use super::options::PageOptions;
-use super::options::Paper;
 use super::pen::Pen;
 use super::sizes;
+use crate::document::Paper;
 use std::ops::Range;
 
 /// Most white added to a gap between systems to fill a page.
@@ -142,7 +142,11 @@ fn n_pages(blocks: &[Block], room: f64, gaps: f64) -> usize {
 fn likely((scale, blocks): (f64, &[Block]), fit: Fit) -> impl Iterator<Item = (f64, f64)> {
     blocks.iter().map(move |block| {
         let saved = if fit.close { block.close_saves } else { 0.0 };
-        let scale = if block.is_system { fit.scale / scale } else { 1.0 };
+        let scale = if block.is_system {
+            fit.scale / scale
+        } else {
+            1.0
+        };
         ((block.height - saved) * scale, block.gap * fit.gaps)
     })
 }
@@ -272,8 +276,9 @@ pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, options: &PageOptio
     pages
 }
 
-/// White to add between systems, at most so much, so that pages that are nearly full end level and the
-/// last one is as airy as the one before. Gaps that had to close up open again as far as there is room.
+/// White to add between systems, at most so much, so that pages that are nearly full end level and
+/// the last one is as airy as the one before. Gaps that had to close up open again as far as there
+/// is room.
 fn spread(sheet: &[Block], room: f64, most: f64) -> f64 {
     let own = sheet.iter().find(|block| block.is_system);
     let closed_up = own.map_or(0.0, |block| sizes::SYSTEM_GAP - block.gap);
@@ -286,4 +291,40 @@ fn spread(sheet: &[Block], room: f64, most: f64) -> f64 {
     let left = room - used(sheet);
     let most = most.max(closed_up);
     (left / n_gaps.max(SPREAD_ABOVE)).clamp(0.0, most)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn block(height: f64, is_system: bool, close_saves: f64) -> Block {
+        Block {
+            pen: Pen::default(),
+            height,
+            gap: if is_system { sizes::SYSTEM_GAP } else { 2.0 },
+            is_system,
+            starts_page: false,
+            close_saves,
+        }
+    }
+
+    /// A little smaller, four bars fit into a system instead of three, so that three systems take the
+    /// place of four; only with their rows close together do they fit on the page.
+    #[test]
+    fn rows_close_up_where_smaller_music_takes_fewer_systems() {
+        let drawn = |fit: Fit| {
+            let n_systems = if fit.scale > 0.97 { 4 } else { 3 };
+            let saved = if fit.close { 8.0 } else { 0.0 };
+            let system = || block((84.0 - saved) * fit.scale, true, 8.0 - saved);
+            let mut blocks = vec![block(32.0, false, 0.0)];
+            blocks.extend((0..n_systems).map(|_| system()));
+            blocks
+        };
+        let (blocks, gaps) = fitted(drawn, Paper::A4, 1.0, 0.92);
+        assert_eq!(blocks.iter().filter(|block| block.is_system).count(), 3);
+        assert_eq!(n_pages(&blocks, room_of(Paper::A4), gaps), 1);
+        let heights: f64 = blocks.iter().map(|block| block.height).sum();
+        let mildest = 32.0 + 3.0 * (84.0 - 8.0) * 0.96;
+        assert!((heights - mildest).abs() < 1e-9, "{heights}");
+    }
 }

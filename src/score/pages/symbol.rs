@@ -110,8 +110,7 @@ fn add_plain(pieces: &mut Vec<Piece>, text: String, style: Style) {
 
 /// Writes `b` and `#` as ♭ and ♯ where they alter something: after a note letter or before a
 /// figure.
-#[must_use]
-pub fn with_signs(text: &str) -> String {
+fn with_signs(text: &str) -> String {
     let letters: Vec<char> = text.chars().collect();
     let mut out = String::with_capacity(text.len());
     for (i, letter) in letters.iter().enumerate() {

@@ -3,21 +3,10 @@
 use super::*;
 use crate::document::TuneNote;
 use crate::document::tune::usual_spelling;
+use crate::session::written_bars::bars;
+use crate::session::written_bars::read;
 use crate::theory::Key;
 use crate::theory::Midi;
-
-fn read(text: &str) -> Document {
-    chart::read(text).expect("a chart").0
-}
-
-/// The bars with their section names and repeats, without the header.
-fn bars(document: &Document) -> String {
-    let text = chart_text::write(document);
-    let body = text.split_once("\n\n").map_or("", |(_, body)| body);
-    let words: Vec<&str> = body.split_whitespace().collect();
-    // Where a line ends, its last barline stands before the first of the next.
-    words.join(" ").replace("| |", "|")
-}
 
 fn put_copy(
     document: &Document,

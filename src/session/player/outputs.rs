@@ -5,8 +5,8 @@
 use super::News;
 use super::Player;
 use super::SoundChoice;
-use super::Start;
 use super::What;
+use super::loading::Start;
 use crate::device;
 use crate::device::DeviceError;
 use crate::device::Output;

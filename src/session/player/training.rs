@@ -1,6 +1,6 @@
 //! What changes from pass to pass, the tempo of the speed trainer or the line of a drill: the next
-//! one is made ready while a pass is played and waits in the renderer, which changes over where the loop comes round. How many passes there have been is the
-//! renderer's to say.
+//! one is made ready while a pass is played and waits in the renderer, which changes over where the
+//! loop comes round. How many passes there have been is the renderer's to say.
 
 use super::Player;
 use super::What;

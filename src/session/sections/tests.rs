@@ -1,20 +1,8 @@
 //! Sections as they are moved about. Charts are written as chart text and read back as it.
 
 use super::*;
-use crate::export::chart_text;
-use crate::import::chart;
-
-fn read(text: &str) -> Document {
-    chart::read(text).expect("a chart").0
-}
-
-/// The sections with their bars, without the header.
-fn bars(document: &Document) -> String {
-    let text = chart_text::write(document);
-    let body = text.split_once("\n\n").map_or("", |(_, body)| body);
-    let words: Vec<&str> = body.split_whitespace().collect();
-    words.join(" ").replace("| |", "|")
-}
+use crate::session::written_bars::bars;
+use crate::session::written_bars::read;
 
 fn done(document: &Document, bar: usize, deed: SectionDeed) -> Document {
     let (edit, _) = edit_of(document, bar, deed).expect("possible");

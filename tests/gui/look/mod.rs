@@ -68,10 +68,34 @@ fn wanted_look() -> (Theme, bool) {
     (theme, look.contains("high"))
 }
 
-fn is_wanted(state: &State) -> bool {
+/// The states that are asked for, or all. Asking for one that does not exist is a mistake in typing.
+fn wanted_states() -> Vec<&'static State> {
     let wanted = std::env::var("THUMBWALK_STATES").unwrap_or_default();
-    let starts = |start| state.name.starts_with(start);
-    wanted.is_empty() || wanted.split(',').any(starts)
+    states_starting(&wanted)
+}
+
+fn states_starting(wanted: &str) -> Vec<&'static State> {
+    let starts: Vec<&str> = wanted.split(',').map(str::trim).collect();
+    for start in &starts {
+        let mut names = states::STATES.iter().map(|state| state.name);
+        let known = names.any(|name| name.starts_with(start));
+        assert!(known, "no state begins with `{start}`");
+    }
+    let is_wanted = |state: &&State| starts.iter().any(|start| state.name.starts_with(start));
+    states::STATES.iter().filter(is_wanted).collect()
+}
+
+#[test]
+fn states_are_chosen_by_how_their_names_begin() {
+    let names = |wanted: &str| -> Vec<&str> {
+        states_starting(wanted)
+            .iter()
+            .map(|state| state.name)
+            .collect()
+    };
+    assert_eq!(names("").len(), states::STATES.len());
+    assert_eq!(names("find-, about"), ["find-nothing", "about"]);
+    assert!(catch_unwind(|| names("about,grib")).is_err());
 }
 
 /// The faults of a state at a size; its picture goes to the folder, if there is one.
@@ -99,7 +123,7 @@ fn look_at(state: &State, size: Size, pictures: Option<&Path>) -> Vec<String> {
 fn nothing_is_cut_off_or_covered(size: Size) {
     let pictures = std::env::var_os("THUMBWALK_PICTURES").map(PathBuf::from);
     let mut found = Vec::new();
-    for state in states::STATES.iter().filter(|state| is_wanted(state)) {
+    for state in wanted_states() {
         let looked = catch_unwind(|| look_at(state, size, pictures.as_deref()));
         let failed = |_| vec![format!("{} at {size:?} can't be reached", state.name)];
         found.extend(looked.unwrap_or_else(failed));

@@ -77,13 +77,17 @@ fn command(window: &mut Window, key: Key) {
 /// Does a command by its name, which works in every area and size.
 fn by_name(window: &mut Window, name: &str) {
     command(window, Key::Enter);
-    window.get_by_label("what to do").type_text(name);
-    settle(window);
+    type_into(window, "what to do", name);
     press(window, &[Key::Enter]);
 }
 
 fn practice(window: &mut Window) {
     command(window, Key::Num2);
+}
+
+fn make_ladder(window: &mut Window) {
+    practice(window);
+    on(window, "Make the ladder");
 }
 
 fn sheet(window: &mut Window) {
@@ -108,8 +112,22 @@ fn pin(window: &mut Window, n: usize) {
     }
 }
 
-fn path_line(window: &mut Window, key: Key) {
-    command(window, key);
+/// A tune that is not solved in the blink of an eye.
+fn open_long(window: &mut Window) {
+    let long = "| Dm7 G7 | Cmaj7 A7 | Fmaj7 Bb13 | Em7b5 A7(b9) ".repeat(400);
+    let session = window.state_mut().session_mut();
+    session.act(Action::OpenText(format!("[A]\n{long}")));
+}
+
+fn cell_menu(window: &mut Window, item: &str) {
+    press(window, &[Key::Menu]);
+    on(window, item);
+}
+
+/// Types into a field of the window.
+fn type_into(window: &mut Window, field: &str, text: &str) {
+    window.get_by_label(field).type_text(text);
+    settle(window);
 }
 
 fn file_menu(window: &mut Window, item: &str) {
@@ -128,8 +146,7 @@ pub const STATES: &[State] = &[
         let field = "Type or paste chords, bars between | signs";
         window.get_by_label(field).focus();
         settle(window);
-        window.get_by_label(field).type_text("[A]\nHm7 | Q9");
-        settle(window);
+        type_into(window, field, "[A]\nHm7 | Q9");
         on(window, "Arrange these chords");
     }),
     state("grid", TUNE, |_| {}),
@@ -146,16 +163,10 @@ pub const STATES: &[State] = &[
     }),
     state("grid-range", TUNE, |window| {
         press_with(window, Modifiers::SHIFT, Key::ArrowRight);
-        press_with(
-            window,
-            Modifiers::SHIFT | Modifiers::COMMAND,
-            Key::ArrowRight,
-        );
-        press_with(
-            window,
-            Modifiers::SHIFT | Modifiers::COMMAND,
-            Key::ArrowRight,
-        );
+        for _ in 0..2 {
+            let wider = Modifiers::SHIFT | Modifiers::COMMAND;
+            press_with(window, wider, Key::ArrowRight);
+        }
     }),
     state("grid-fingers", TUNE, |window| {
         press(window, &[Key::ArrowUp])
@@ -176,22 +187,14 @@ pub const STATES: &[State] = &[
     state("chord-field-refused", TUNE, |window| {
         press(window, &[Key::Enter]);
         let field = name_starting(window, "chord at");
-        window.get_by_label(&field).type_text("Hx9");
-        settle(window);
+        type_into(window, &field, "Hx9");
     }),
     state("section-name", TUNE, |window| press(window, &[Key::F2])),
     state("cell-menu", TUNE, |window| press(window, &[Key::Menu])),
-    state("cell-menu-chord", TUNE, |window| {
-        press(window, &[Key::Menu]);
-        on(window, "Chord");
-    }),
-    state("cell-menu-bar", TUNE, |window| {
-        press(window, &[Key::Menu]);
-        on(window, "Bar");
-    }),
+    state("cell-menu-chord", TUNE, |window| cell_menu(window, "Chord")),
+    state("cell-menu-bar", TUNE, |window| cell_menu(window, "Bar")),
     state("cell-menu-section", TUNE, |window| {
-        press(window, &[Key::Menu]);
-        on(window, "Section");
+        cell_menu(window, "Section")
     }),
     state("file-menu", TUNE, |window| file_menu(window, "")),
     state("file-menu-sound", TUNE, |window| {
@@ -206,25 +209,19 @@ pub const STATES: &[State] = &[
     state("do-strip", TUNE, |window| command(window, Key::Enter)),
     state("do-strip-some", TUNE, |window| {
         command(window, Key::Enter);
-        window.get_by_label("what to do").type_text("bar");
-        settle(window);
+        type_into(window, "what to do", "bar");
     }),
     state("do-strip-nothing", TUNE, |window| {
         command(window, Key::Enter);
-        window.get_by_label("what to do").type_text("xyzzy");
-        settle(window);
+        type_into(window, "what to do", "xyzzy");
     }),
     state("find", TUNE, |window| {
         command(window, Key::F);
-        window.get_by_label("Find").type_text("Dm7");
-        settle(window);
+        type_into(window, "Find", "Dm7");
     }),
     state("find-nothing", TUNE, |window| {
         command(window, Key::F);
-        window
-            .get_by_label("Find")
-            .type_text("Bbm11 or something like it");
-        settle(window);
+        type_into(window, "Find", "Bbm11 or something like it");
     }),
     state("rules", TUNE, |window| on(window, "Rules of the line")),
     state("choice-key", TUNE, |window| on(window, "Key")),
@@ -260,11 +257,11 @@ pub const STATES: &[State] = &[
         press(window, &[Key::Num5]);
         command(window, Key::O);
     }),
-    state("path-open", Tune::None, |window| path_line(window, Key::O)),
+    state("path-open", Tune::None, |window| command(window, Key::O)),
     state("path-save", TUNE, |window| {
         press_with(window, Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
     }),
-    state("path-export", TUNE, |window| path_line(window, Key::E)),
+    state("path-export", TUNE, |window| command(window, Key::E)),
     state("notices", TUNE, |window| {
         let session = window.state_mut().session_mut();
         session.act(Action::Open(
@@ -296,15 +293,12 @@ pub const STATES: &[State] = &[
         go: |window| file_menu(window, "Earlier versions"),
     },
     state("solving", TUNE, |window| {
-        let long = "| Dm7 G7 | Cmaj7 A7 | Fmaj7 Bb13 | Em7b5 A7(b9) ".repeat(400);
-        let session = window.state_mut().session_mut();
-        session.act(Action::OpenText(format!("[A]\n{long}")));
+        open_long(window);
         window.run_steps(2);
     }),
     state("solving-stopped", TUNE, |window| {
-        let long = "| Dm7 G7 | Cmaj7 A7 | Fmaj7 Bb13 | Em7b5 A7(b9) ".repeat(400);
+        open_long(window);
         let session = window.state_mut().session_mut();
-        session.act(Action::OpenText(format!("[A]\n{long}")));
         session.act(Action::CancelSolving);
         settle(window);
     }),
@@ -320,13 +314,9 @@ pub const STATES: &[State] = &[
         let _ = std::fs::remove_file(path);
     }),
     state("practice", TUNE, practice),
-    state("practice-ladder", TUNE, |window| {
-        practice(window);
-        on(window, "Make the ladder");
-    }),
+    state("practice-ladder", TUNE, make_ladder),
     state("practice-ladder-end", TUNE, |window| {
-        practice(window);
-        on(window, "Make the ladder");
+        make_ladder(window);
         let last = names(window)
             .into_iter()
             .rfind(|n| n.starts_with("Drill rung"));
@@ -354,9 +344,7 @@ pub const STATES: &[State] = &[
         on(window, "Movement table");
     }),
     state("sheet-waiting", TUNE, |window| {
-        let long = "| Dm7 G7 | Cmaj7 A7 | Fmaj7 Bb13 | Em7b5 A7(b9) ".repeat(400);
-        let session = window.state_mut().session_mut();
-        session.act(Action::OpenText(format!("[A]\n{long}")));
+        open_long(window);
         window.key_press_modifiers(Modifiers::COMMAND, Key::Num3);
         window.run_steps(3);
     }),

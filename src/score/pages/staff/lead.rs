@@ -19,8 +19,7 @@ const SHARPS: [i32; 7] = [8, 5, 9, 6, 3, 7, 4];
 const FLATS: [i32; 7] = [4, 7, 3, 6, 2, 5, 1];
 
 /// The signs of a key: sign and step, in order.
-#[must_use]
-pub fn key_signs(key: Key) -> Vec<(char, i32)> {
+fn key_signs(key: Key) -> Vec<(char, i32)> {
     use Letter::A;
     use Letter::B;
     use Letter::C;

@@ -21,6 +21,8 @@ use thumbwalk::score::pages::Mark;
 use thumbwalk::score::pages::Meaning;
 use thumbwalk::score::pages::Page;
 use thumbwalk::score::pages::PageOptions;
+use thumbwalk::score::pages::Spot;
+use thumbwalk::score::pages::Step;
 use thumbwalk::score::pages::lay_out;
 use thumbwalk::score::pages::sizes::SPACE;
 use thumbwalk::theory::Key;
@@ -243,6 +245,58 @@ fn small_signs_keep_clear(pages: &[Page]) {
     }
 }
 
+/// Where a path runs, point by point.
+fn points(steps: &[Step]) -> Vec<Spot> {
+    let mut all: Vec<Spot> = Vec::new();
+    for step in steps {
+        match step {
+            Step::Move(to) | Step::Line(to) => all.push(*to),
+            Step::Curve(one, two, to) => {
+                let from = *all.last().unwrap();
+                let mix = |a: f64, b: f64, c: f64, d: f64, t: f64| {
+                    let u = 1.0 - t;
+                    u * u * u * a + 3.0 * u * u * t * b + 3.0 * u * t * t * c + t * t * t * d
+                };
+                all.extend((1..=32).map(|i| {
+                    let t = f64::from(i) / 32.0;
+                    Spot::new(
+                        mix(from.x, one.x, two.x, to.x, t),
+                        mix(from.y, one.y, two.y, to.y, t),
+                    )
+                }));
+            }
+            Step::Close => {}
+        }
+    }
+    all
+}
+
+/// A tie begins beyond the dots of its note (Gould, Behind Bars, from memory).
+fn ties_keep_clear_of_dots(pages: &[Page]) {
+    for page in pages {
+        let dots = page.marks.iter().filter_map(|mark| match &mark.drawn {
+            Drawn::Circle { center, radius, .. }
+                if matches!(mark.meaning, Meaning::StaffRhythm(_)) =>
+            {
+                Some((*center, *radius))
+            }
+            _ => None,
+        });
+        let dots: Vec<(Spot, f64)> = dots.collect();
+        for mark in &page.marks {
+            let (Meaning::Tie(_), Drawn::Path { steps, .. }) = (mark.meaning, &mark.drawn) else {
+                continue;
+            };
+            for point in points(steps) {
+                for (center, radius) in &dots {
+                    let apart = (point.x - center.x).hypot(point.y - center.y);
+                    assert!(apart > *radius, "{:?} through {center:?}", mark.meaning);
+                }
+            }
+        }
+    }
+}
+
 /// Two spaces and a half at least (Gould, Behind Bars, from memory), from the head nearest to the
 /// stem's end; so no stem is shorter.
 fn stems_are_long_enough(pages: &[Page]) {
@@ -278,6 +332,7 @@ fn check(song: &Song, options: &PageOptions) -> Vec<Page> {
     nothing_touches(&pages);
     stems_cross_no_heads(&pages);
     small_signs_keep_clear(&pages);
+    ties_keep_clear_of_dots(&pages);
     stems_are_long_enough(&pages);
     nothing_leaves_the_margins(&pages);
     pages

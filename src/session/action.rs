@@ -46,12 +46,13 @@ pub enum Action {
     Save,
     /// Save under another name.
     SaveAs(PathBuf),
-    /// Save under a name that was typed; where another file has it already, ask first.
-    SaveTyped(PathBuf),
-    /// Save over the file that was asked about.
-    ReplaceFile,
-    /// Leave the file that was asked about as it is.
-    LeaveFile,
+    /// Save or export under a name that the desktop has not asked about; where other files have it
+    /// already, ask first.
+    IfFree(Box<Action>),
+    /// Write over the files that were asked about.
+    ReplaceFiles,
+    /// Leave the files that were asked about as they are.
+    LeaveFiles,
     /// Write an export; the format follows from the ending.
     Export(PathBuf),
     /// Stop writing sound or pages.

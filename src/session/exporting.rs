@@ -150,6 +150,7 @@ impl Session {
     }
 
     fn tell_exported(&mut self, files: &[PathBuf]) {
+        self.safety.exported.extend(files.iter().cloned());
         let names: Vec<String> = files.iter().map(|path| files::name_of(path)).collect();
         self.notify(NoticeKind::Info, format!("exported {}", names.join(", ")));
     }

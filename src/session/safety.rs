@@ -6,6 +6,7 @@ use super::NoticeKind;
 use super::Session;
 use super::journal::Journal;
 use super::open;
+use super::taken::Waiting;
 use crate::document::Document;
 use crate::document::History;
 use crate::files;
@@ -16,12 +17,14 @@ use crate::files::OnDisk;
 use crate::files::Stamp;
 use crate::files::backups;
 use crate::files::stamp;
+use std::collections::HashSet;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
 pub use super::journal::PAUSE;
+pub use super::taken::Written;
 
 /// How work is kept safe.
 #[derive(Clone, Debug)]
@@ -58,10 +61,12 @@ pub enum Offer {
         /// Whether saving is waiting for the answer.
         saving: bool,
     },
-    /// Another file has the name that was typed to save under.
+    /// Other files have the name that was typed to write under.
     NameTaken {
-        /// The file's name.
-        name: String,
+        /// What would be written.
+        what: Written,
+        /// The files' names.
+        names: Vec<String>,
     },
 }
 
@@ -84,8 +89,10 @@ pub(super) struct Safety {
     disk: Option<Disk>,
     /// Theirs, while the user has not decided; and whether saving waits for it.
     conflict: Option<(Stamp, bool)>,
-    /// The file that saving under a typed name would replace, while the user has not decided.
-    taken: Option<PathBuf>,
+    /// What would write over other files, while the user has not decided.
+    pub(super) taken: Option<Waiting>,
+    /// Files that were exported here.
+    pub(super) exported: HashSet<PathBuf>,
     draft: String,
     let_go: bool,
 }
@@ -158,9 +165,10 @@ impl Session {
                 is_draft: entry.document.is_none(),
             }
         });
-        let taken = self.safety.taken.as_deref();
-        let taken = taken.map(|path| Offer::NameTaken {
-            name: files::name_of(path),
+        let taken = self.safety.taken.as_ref();
+        let taken = taken.map(|waiting| Offer::NameTaken {
+            what: waiting.what,
+            names: waiting.names.clone(),
         });
         taken.into_iter().chain(changed).chain(left).collect()
     }
@@ -349,30 +357,6 @@ impl Session {
             return true;
         }
         false
-    }
-
-    /// Saves under a typed name, which may be that of another file: then the user is asked.
-    pub(super) fn save_typed(&mut self, path: &Path) {
-        let is_own = self.path.as_deref() == Some(path);
-        if is_own || !path.is_file() {
-            self.save_as(path);
-            return;
-        }
-        self.safety.taken = Some(path.to_path_buf());
-        // That an earlier save went well would now be misread.
-        self.notices.dismiss_all(NoticeKind::Info);
-    }
-
-    /// Saves over the file that was asked about.
-    pub(super) fn replace_file(&mut self) {
-        if let Some(path) = self.safety.taken.take() {
-            self.save_as(&path);
-        }
-    }
-
-    /// Leaves the file that was asked about as it is.
-    pub(super) fn leave_file(&mut self) {
-        self.safety.taken = None;
     }
 
     /// What is here counts; what is on disk may be saved over.

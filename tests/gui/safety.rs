@@ -155,3 +155,43 @@ fn saving_under_a_typed_name_asks_before_another_file_goes() {
     typed(&mut window);
     assert!(window.state().session().offers().is_empty());
 }
+
+#[test]
+fn exports_ask_before_files_go_that_were_not_exported_here() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name);
+    let read = |name: &str| std::fs::read_to_string(path(name)).unwrap();
+    let mut window = open();
+    let typed = |window: &mut Window, name: &str| {
+        press_with(window, Modifiers::COMMAND, Key::E);
+        let field = window.get_by_label("Export to");
+        field.set_text_value_accesskit(&path(name).to_string_lossy());
+        settle(window);
+        press(window, &[Key::Enter]);
+    };
+    std::fs::write(path("mill.txt"), "not mine").unwrap();
+    typed(&mut window, "mill.txt");
+    let asked = "Not exported: there is a file “mill.txt” already";
+    assert!(says(&window, asked));
+    assert_eq!(read("mill.txt"), "not mine");
+    click(&mut window, "replace mill.txt");
+    assert!(read("mill.txt").contains("Mill walk"));
+    // What was exported here may be written again.
+    typed(&mut window, "mill.txt");
+    assert!(window.state().session().offers().is_empty());
+    std::fs::write(path("set.pdf"), "not mine").unwrap();
+    std::fs::write(path("set.mid"), "not mine").unwrap();
+    window
+        .state_mut()
+        .session_mut()
+        .act(Action::IfFree(Box::new(Action::ExportSet(
+            path("set"),
+            vec!["pdf", "mid", "csv"],
+        ))));
+    settle(&mut window);
+    let asked = "Not exported: there are files “set.pdf”, “set.mid” already";
+    assert!(says(&window, asked));
+    click(&mut window, "leave set.pdf, set.mid");
+    assert_eq!(read("set.pdf"), "not mine");
+    assert!(!path("set.csv").exists());
+}

@@ -257,7 +257,8 @@ fn spelled_pitch(text: &str) -> Option<(Midi, Spelling)> {
         return None;
     }
     let spelling = Spelling::new(letter, if sharps { alter } else { -alter });
-    let octave = octave.parse().ok().filter(|o| (-1..=9).contains(o))?;
+    // B# below the lowest octave is the lowest C.
+    let octave = octave.parse().ok().filter(|o| (-2..=9).contains(o))?;
     Some((spelling.in_octave(octave)?, spelling))
 }
 
@@ -302,6 +303,29 @@ mod tests {
         ] {
             assert!(tune_note_from_text(wrong).is_err(), "{wrong}");
         }
+    }
+
+    #[test]
+    fn every_pitch_of_the_tune_comes_back_in_every_spelling() {
+        let mut n_spelled = 0;
+        for pitch in (0..128).filter_map(Midi::new) {
+            for letter in Letter::ALL {
+                let Some(spelling) = Spelling::with_letter(letter, pitch.pitch_class()) else {
+                    continue;
+                };
+                let note = TuneNote {
+                    at: Ticks(0),
+                    length: Ticks(1),
+                    pitch,
+                    spelling,
+                    tied: false,
+                };
+                let text = text_from_tune_note(&note);
+                assert_eq!(tune_note_from_text(&text), Ok((pitch, spelling, false)));
+                n_spelled += 1;
+            }
+        }
+        assert!(n_spelled > 128 * 3, "{n_spelled}");
     }
 
     #[test]

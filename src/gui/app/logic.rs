@@ -137,7 +137,7 @@ impl App {
     pub(super) fn carry_out(&mut self, ctx: &Context) {
         let asked = std::mem::take(&mut self.actions);
         let any = !asked.session.is_empty() || !asked.window.is_empty();
-        let replaced = asked.session.contains(&Action::ReplaceFile);
+        let replaced = asked.session.contains(&Action::ReplaceFiles);
         for action in asked.session {
             self.session.act(action);
         }
@@ -352,27 +352,34 @@ impl App {
     }
 
     /// Uses a path that was typed. The desktop's dialog asks before a file is replaced; here the
-    /// session does, for projects; exports are written over.
+    /// session does.
     pub(super) fn use_typed(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
-        if purpose == Purpose::SaveAs {
-            self.session.act(Action::SaveTyped(path));
-            self.go_on_after_saving(ctx);
-        } else {
-            self.use_file(ctx, purpose, path);
-        }
+        let action = self.use_of(purpose, path);
+        self.session.act(Action::IfFree(Box::new(action)));
+        self.go_on_after_saving(ctx);
     }
 
-    /// Uses a file that was asked for.
+    /// Uses a file that was picked in the desktop's dialog, which knows nothing of the other files of
+    /// a set.
     pub(super) fn use_file(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
-        self.session.act(match purpose {
+        if purpose == Purpose::ExportSet {
+            self.use_typed(ctx, purpose, path);
+            return;
+        }
+        let action = self.use_of(purpose, path);
+        self.session.act(action);
+        self.go_on_after_saving(ctx);
+    }
+
+    fn use_of(&self, purpose: Purpose, path: PathBuf) -> Action {
+        match purpose {
             Purpose::Open => Action::Open(path),
             Purpose::Compare => Action::Versions(VersionsDeed::With(Other::File(path))),
             Purpose::SaveAs => Action::SaveAs(path),
             Purpose::Export => Action::Export(path),
             Purpose::Booklet => Action::WriteBooklet(path),
             Purpose::ExportSet => Action::ExportSet(path, self.view.sheet.set.endings()),
-        });
-        self.go_on_after_saving(ctx);
+        }
     }
 
     /// Does what waited until the project was saved under a name.

@@ -1,7 +1,7 @@
 //! Cards below the top bar for what the user may take up or leave: unsaved work of a run that ended
-//! without warning, a project's file that somebody else has changed, and another file of the name
-//! that was typed. Turns each offer into a sentence and its buttons, and a button into what it
-//! does. Cards take their own room, stay until they are answered, and never stop the work.
+//! without warning, a project's file that somebody else has changed, and names that other files have
+//! already. Turns each offer into a sentence and its buttons, and a button into what it does. Cards
+//! take their own room, stay until they are answered, and never stop the work.
 
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
@@ -9,6 +9,7 @@ use crate::gui::theme;
 use crate::gui::words;
 use crate::session::Action;
 use crate::session::Offer;
+use crate::session::Written;
 use egui::Button;
 use egui::RichText;
 use egui::Ui;
@@ -16,6 +17,8 @@ use egui::Vec2;
 
 /// The most cards shown at once; others wait.
 const MOST: usize = 3;
+
+const EXPORT_ELSEWHERE: &str = "Export under another name…";
 
 /// What a button of a card does.
 #[derive(Clone, PartialEq, Debug)]
@@ -95,26 +98,7 @@ fn card(offer: &Offer) -> Card {
                 ],
             }
         }
-        Offer::NameTaken { name } => Card {
-            text: format!("Not saved: there is a file “{name}” already"),
-            buttons: vec![
-                (
-                    "Replace it",
-                    format!("replace {name}"),
-                    Answer::Act(Action::ReplaceFile),
-                ),
-                (
-                    "Save under another name…",
-                    "save under another name".to_owned(),
-                    Answer::Window(Command::AskSaveAs),
-                ),
-                (
-                    "Leave it",
-                    format!("leave {name}"),
-                    Answer::Act(Action::LeaveFile),
-                ),
-            ],
-        },
+        Offer::NameTaken { what, names } => name_taken(*what, names),
         Offer::FileChanged { name, saving } => {
             let (before, mine) = if *saving {
                 ("Not saved: ", "Save mine over it")
@@ -134,6 +118,42 @@ fn card(offer: &Offer) -> Card {
     }
 }
 
+fn name_taken(what: Written, names: &[String]) -> Card {
+    let (not_done, other_name, ask) = match what {
+        Written::Project => ("saved", "Save under another name…", Command::AskSaveAs),
+        Written::Export => ("exported", EXPORT_ELSEWHERE, Command::AskExport),
+        Written::ExportSet => ("exported", EXPORT_ELSEWHERE, Command::AskExportSet),
+        Written::Booklet => ("written", "Write under another name…", Command::AskBooklet),
+    };
+    let quoted: Vec<String> = names.iter().map(|name| format!("“{name}”")).collect();
+    let (are, replace, leave) = match names {
+        [_] => ("is a file", "Replace it", "Leave it"),
+        _ => ("are files", "Replace them", "Leave them"),
+    };
+    let quoted = quoted.join(", ");
+    let spoken = names.join(", ");
+    Card {
+        text: format!("Not {not_done}: there {are} {quoted} already"),
+        buttons: vec![
+            (
+                replace,
+                format!("replace {spoken}"),
+                Answer::Act(Action::ReplaceFiles),
+            ),
+            (
+                other_name,
+                other_name.trim_end_matches('…').to_lowercase(),
+                Answer::Window(ask),
+            ),
+            (
+                leave,
+                format!("leave {spoken}"),
+                Answer::Act(Action::LeaveFiles),
+            ),
+        ],
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -146,6 +166,10 @@ mod tests {
             ago_s,
             file_changed,
             is_draft,
+        };
+        let taken = |what, names: &[&str]| Offer::NameTaken {
+            what,
+            names: names.iter().map(|name| (*name).into()).collect(),
         };
         let changed = |saving| Offer::FileChanged {
             name: "mill.ron".into(),
@@ -169,11 +193,14 @@ mod tests {
                 "restore typed chords",
             ),
             (
-                Offer::NameTaken {
-                    name: "mill.ron".into(),
-                },
+                taken(Written::Project, &["mill.ron"]),
                 "Not saved: there is a file “mill.ron” already",
                 "replace mill.ron",
+            ),
+            (
+                taken(Written::ExportSet, &["mill.pdf", "mill.mid"]),
+                "Not exported: there are files “mill.pdf”, “mill.mid” already",
+                "replace mill.pdf, mill.mid",
             ),
             (
                 changed(false),

@@ -292,3 +292,39 @@ fn spread(sheet: &[Block], room: f64, most: f64) -> f64 {
     let most = most.max(closed_up);
     (left / n_gaps.max(SPREAD_ABOVE)).clamp(0.0, most)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn block(height: f64, is_system: bool, close_saves: f64) -> Block {
+        Block {
+            pen: Pen::default(),
+            height,
+            gap: if is_system { sizes::SYSTEM_GAP } else { 2.0 },
+            is_system,
+            starts_page: false,
+            close_saves,
+        }
+    }
+
+    /// A little smaller, four bars fit into a system instead of three, so that three systems take the
+    /// place of four; only with their rows close together do they fit on the page.
+    #[test]
+    fn rows_close_up_where_smaller_music_takes_fewer_systems() {
+        let drawn = |fit: Fit| {
+            let n_systems = if fit.scale > 0.97 { 4 } else { 3 };
+            let saved = if fit.close { 8.0 } else { 0.0 };
+            let system = || block((84.0 - saved) * fit.scale, true, 8.0 - saved);
+            let mut blocks = vec![block(32.0, false, 0.0)];
+            blocks.extend((0..n_systems).map(|_| system()));
+            blocks
+        };
+        let (blocks, gaps) = fitted(drawn, Paper::A4, 1.0, 0.92);
+        assert_eq!(blocks.iter().filter(|block| block.is_system).count(), 3);
+        assert_eq!(n_pages(&blocks, room_of(Paper::A4), gaps), 1);
+        let heights: f64 = blocks.iter().map(|block| block.height).sum();
+        let mildest = 32.0 + 3.0 * (84.0 - 8.0) * 0.96;
+        assert!((heights - mildest).abs() < 1e-9, "{heights}");
+    }
+}

@@ -439,6 +439,9 @@ impl Cluster {
         self.signs = all;
     }
 
+    /// Width of a dot.
+    pub const DOT: f64 = 0.4;
+
     /// Room for a tie that begins here.
     const TIE: f64 = 1.1;
 
@@ -454,7 +457,7 @@ impl Cluster {
             right = right.max(rest.half_width + if rest.dotted { 0.8 } else { 0.0 });
         }
         for (x, _) in &self.dots {
-            right = right.max(x + 0.4);
+            right = right.max(x + Self::DOT);
         }
         for chord in &self.chords {
             let Some(voice) = voices.get(chord.voice) else {

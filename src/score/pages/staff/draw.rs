@@ -29,6 +29,7 @@ use crate::score::pages::sizes::SPACE;
 use crate::score::pages::smufl;
 use crate::score::pages::system::Scene;
 use crate::score::rhythm::Value;
+use crate::score::rhythm::pieces::Piece;
 use crate::theory::Ticks;
 use std::ops::Range;
 
@@ -123,8 +124,8 @@ impl Drawing<'_> {
             glyph(pen, meaning, head.shape.code(), 1.0, head.x, head.step);
         }
         for (x, step) in &cluster.dots {
-            let center = (self.x(cluster, x + 0.2), at_step(*step));
-            pen.disc(rhythm, center, 0.2 * SPACE);
+            let center = (self.x(cluster, x + Cluster::DOT / 2.0), at_step(*step));
+            pen.disc(rhythm, center, Cluster::DOT / 2.0 * SPACE);
         }
         for slid in &cluster.slides {
             let meaning = Meaning::SlideFrom(slid.note);
@@ -386,6 +387,20 @@ impl Drawing<'_> {
     }
 }
 
+/// Where a tie may begin, from the middle of its column: beyond the head, and beyond the dots of its own
+/// piece (Gould, Behind Bars, from memory) and those of others that stand where it begins.
+fn begins(staff: &StaffBar, piece: &Piece, head: &Head, up: bool) -> f64 {
+    let toward = if up { head.step + 1 } else { head.step - 1 };
+    let in_way = |step: i32| piece.written.dotted || step == head.step || step == toward;
+    let clusters = staff.clusters.iter();
+    let dots = clusters
+        .filter(|cluster| cluster.at == piece.at)
+        .flat_map(|cluster| &cluster.dots);
+    dots.filter(|(_, step)| in_way(*step))
+        .map(|(x, _)| x + Cluster::DOT)
+        .fold(head.right(), f64::max)
+}
+
 /// Ties that begin in a bar, and those that come into a system.
 fn tie_bar(
     pen: &mut Pen,
@@ -420,7 +435,7 @@ fn tie_bar(
                 if !held.into_next {
                     continue;
                 }
-                let from = column + (head.right() + ties::GAP) * SPACE;
+                let from = column + (begins(staff, piece, &head, up) + ties::GAP) * SPACE;
                 let end = Ticks(piece.at.0.saturating_add(piece.length.0));
                 let here = head_at(staff, end, note).map(|h| (place, h));
                 let over = || {

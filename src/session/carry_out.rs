@@ -129,8 +129,7 @@ impl Session {
 
     /// What was only told goes away as the work goes on.
     fn forget_told(&mut self) {
-        self.notices
-            .retain(|notice| notice.kind != NoticeKind::Info);
+        self.notices.dismiss_all(NoticeKind::Info);
     }
 
     fn undo(&mut self) {

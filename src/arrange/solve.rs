@@ -3,7 +3,8 @@
 //! its last problem, so that an edit costs only what it changes.
 
 use super::grip_remedies::KnownChords;
-use super::layers::LayerCache;
+use super::layer_cache::Having;
+use super::layer_cache::LayerCache;
 use super::layers::Layers;
 use super::notes;
 use super::phase::Plan;
@@ -131,8 +132,9 @@ impl Arranger {
     }
 
     /// For every chord of the last problem solved, in the order of the arrangement's grips, what
-    /// each of its shapes would make of the whole tune. `None` if it was told to stop or the last
-    /// problem was solved for its hardest change.
+    /// each of its shapes would make of the whole tune. `None` if it was told to stop, if a solve
+    /// since then was (it may have used up what the one before it had found), or if the last problem
+    /// was solved for its hardest change.
     pub fn options(
         &mut self,
         keep_going: &mut dyn FnMut(Progress) -> bool,
@@ -191,13 +193,22 @@ impl Arranger {
             done += 1;
             keep_going(Progress { done, total })
         };
-        self.layers.trim();
         if self.voicings.len() > MOST_CHORDS {
             self.voicings
                 .retain(|_, found| Arc::strong_count(found) > 1);
         }
         let voicings = self.voicings_of(problem, &plan, &mut step)?;
-        Layers::new(problem, plan, voicings, &mut self.layers, &mut |_| step())
+        // What the last problem has for itself goes before the new layers are built. Of the one before
+        // it nothing will be asked any more.
+        self.before_last = None;
+        let last = self.last.as_mut();
+        let let_go = |having: &Having| {
+            if let Some(last) = last {
+                last.keep_only(having);
+            }
+        };
+        let cache = (&mut self.layers, let_go);
+        Layers::new(problem, plan, voicings, cache, &mut |_| step())
     }
 
     fn renew_for(&mut self, problem: &Problem) {
@@ -307,7 +318,7 @@ fn options_of(solved: &Solved, span: &Span) -> Options {
     let mut options = Options::new();
     for (node, cost) in solved.through(span.phases.start).iter().enumerate() {
         let node = layers.node(span.phases.start, node);
-        let voicing = node.and_then(|node| layers.voicing(span.phases.start, node));
+        let voicing = node.and_then(|node| layers.voicing(span.phases.start, &node));
         if let (Some(voicing), Some(cost)) = (voicing, cost) {
             let best = options.entry(voicing.grip.shape).or_insert(*cost);
             *best = (*best).min(*cost);

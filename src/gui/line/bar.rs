@@ -1,5 +1,6 @@
 //! Settings of the selected bars, from the slot outwards: thumb move or, in the tune's lane, the
-//! tune's note; strikes and their pattern, slide, what the line may do; at the end adding and removing bars. Each part is a module.
+//! tune's note; strikes and their pattern, slide, what the line may do; at the end adding and
+//! removing bars. Each part is a module.
 
 use super::bar_line;
 use super::fingers_slot;

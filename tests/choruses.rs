@@ -1,7 +1,7 @@
 //! The tune played through several times, each with a thumb line of its own: what is decided stays,
 //! all of it is heard and written down, and pages show the chorus that was chosen. Each chorus is
-//! held against the same chart solved by itself with the chorus's own seed, and what leads from one to the
-//! next against the definitions of the moves.
+//! held against the same chart solved by itself with the chorus's own seed, and what leads from one
+//! to the next against the definitions of the moves.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -127,8 +127,8 @@ fn goes_on_where_the_one_before_leads(chart: &str) {
     assert_eq!(n_leading, 2 * 8 * (Walk::ALL.len() - 1));
 }
 
-/// The change into a chorus is in its sum: it is what the change is between the two grips, and with no
-/// other first grip the chorus with its change is easier.
+/// The change into a chorus is in its sum: it is what the change is between the two grips, and with
+/// no other first grip the chorus with its change is easier.
 #[test]
 fn the_change_into_a_chorus_is_weighed() {
     let mut document = tune(Walk::Roots, 2);

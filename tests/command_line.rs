@@ -808,8 +808,9 @@ fn export_writes_what_the_ending_says_and_refuses_other_endings() {
     // First bytes as published: ISO 32000-1, 7.5.2 (PDF); "Multimedia Programming Interface and
     // Data Specifications 1.0" (WAVE); "Standard MIDI Files 1.0" (MIDI);
     // the PNG specification, 5.2;
-    // MusicXML 4.0, `score-partwise` and "Compressed .mxl files"; our own heads (CSV); the namespace of SVG 1.1, section 5.1.2, stands near the
-    // start of every drawing; text begins with the title.
+    // MusicXML 4.0, `score-partwise` and "Compressed .mxl files"; our own heads (CSV); the
+    // namespace of SVG 1.1, section 5.1.2, stands near the start of every drawing; text begins with
+    // the title.
     let rows = [
         ("tune.pdf", &["%PDF-1."][..]),
         ("tune.wav", &["RIFF", "WAVEfmt "]),

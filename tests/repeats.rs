@@ -274,8 +274,8 @@ fn the_comfortable_tempo_counts_the_way_back() {
     assert_eq!(place.bar, 1);
     let (back, _) = repeated.comfortable.expect("a change");
     assert!(back <= there, "{back} {there}");
-    // The way of the hand is not in the sum; the bass leaps from B flat down to F, 17 semitones: 200 for
-    // each beyond a fifth.
+    // The way of the hand is not in the sum; the bass leaps from B flat down to F, 17 semitones:
+    // 200 for each beyond a fifth.
     assert_eq!(repeated.sum.0 - straight.sum.0, 2000);
 }
 
@@ -399,7 +399,8 @@ fn an_approach_back_stands_before_a_rest_that_is_written_next() {
     }
 }
 
-/// Behind a jump the line may take its root in another octave; the octave of it is then played as written.
+/// Behind a jump the line may take its root in another octave; the octave of it is then played as
+/// written.
 #[test]
 fn an_octave_that_is_written_is_played_behind_a_jump() {
     for (chart, seed) in [

@@ -252,7 +252,7 @@ fn points(steps: &[Step]) -> Vec<Spot> {
         match step {
             Step::Move(to) | Step::Line(to) => all.push(*to),
             Step::Curve(one, two, to) => {
-                let from = *all.last().unwrap();
+                let from = *all.last().expect("a path begins with a point");
                 let mix = |a: f64, b: f64, c: f64, d: f64, t: f64| {
                     let u = 1.0 - t;
                     u * u * u * a + 3.0 * u * u * t * b + 3.0 * u * t * t * c + t * t * t * d

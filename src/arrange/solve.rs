@@ -129,8 +129,9 @@ impl Arranger {
     }
 
     /// For every chord of the last problem solved, in the order of the arrangement's grips, what
-    /// each of its shapes would make of the whole tune. `None` if it was told to stop or the last
-    /// problem was solved for its hardest change.
+    /// each of its shapes would make of the whole tune. `None` if it was told to stop, if a solve
+    /// since then was (it may have used up what the one before it had found), or if the last problem
+    /// was solved for its hardest change.
     pub fn options(
         &mut self,
         keep_going: &mut dyn FnMut(Progress) -> bool,

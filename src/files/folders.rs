@@ -1,5 +1,6 @@
 //! Where the system keeps what programs write for themselves: settings in one folder, and data
-//! (unsaved work, earlier versions) in another. Says only where, and what a file is called on the screen; makes and reads nothing.
+//! (unsaved work, earlier versions) in another. Says only where, and what a file is called on the
+//! screen; makes and reads nothing.
 
 use std::env;
 use std::ffi::OsString;

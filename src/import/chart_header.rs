@@ -7,6 +7,7 @@ use super::chart_line::Line;
 use crate::document::Document;
 use crate::document::Feel;
 use crate::document::LAY_BACK_MS;
+use crate::document::SWING_PERMILLE;
 use crate::instrument::Instrument;
 use crate::instrument::Tuning;
 use crate::theory::Key;
@@ -160,7 +161,7 @@ fn swing_ratio(text: &str) -> Result<u16, String> {
             let ratio = (long * 1000 + short / 2).checked_div(short)?;
             u16::try_from(ratio)
                 .ok()
-                .filter(|r| (1000..=3500).contains(r))
+                .filter(|r| SWING_PERMILLE.contains(r))
         });
     ratio.ok_or_else(|| "expected a swing ratio from 1:1 to 3.5:1, long to short".into())
 }

@@ -1,9 +1,9 @@
 //! The three voices of written music, bar by bar: the tune with the lengths it is written in, the
 //! fingers, and the thumb, each filling its bar. What the fingers strike with a note of the tune and
 //! hold exactly as long shares its stem; all else they strike is a voice of its own between the outer
-//! two, with stems up, but down where the tune has a head or a rest, and without rests (Gould, Behind Bars,
-//! from memory: outer voices keep their stems, an inner one comes and goes as it is needed). Where
-//! the tune is silent for a bar the fingers are the upper voice. Draws nothing.
+//! two, with stems up, but down where the tune has a head or a rest, and without rests (Gould,
+//! Behind Bars, from memory: outer voices keep their stems, an inner one comes and goes as it is
+//! needed). Where the tune is silent for a bar the fingers are the upper voice. Draws nothing.
 
 use super::rhythm::groups;
 use super::rhythm::pieces;

@@ -226,8 +226,9 @@ impl ToneSet {
 
     /// Brings tones to the one place where each is counted, so that equal chords are equal sets:
     /// 2 and 4 are 9 and 11 beside a third, 6 is 13 beside a seventh and 13 is 6 without one, a
-    /// minor third beside a major one is ♯9, a 𝄫7 without a diminished triad is 6. The third of an eleventh chord is essential again
-    /// once the natural eleventh is gone, and so is the fifth of a chord that has nothing else.
+    /// minor third beside a major one is ♯9, a 𝄫7 without a diminished triad is 6. The third of an
+    /// eleventh chord is essential again once the natural eleventh is gone, and so is the fifth of
+    /// a chord that has nothing else.
     #[must_use]
     pub fn settled(self) -> Self {
         let mut set = self;

@@ -1,7 +1,8 @@
 //! A judge of its own for arrangements: it reads the notes (and, for the strings that a finger lies
-//! across, the grips) and holds them against the rules of the hand as a player would state them (one finger in one place, fingers in order,
-//! reach in millimetres, barres, the right hand's string order). It shares no code with the
-//! search; geometry is computed here from the fret formula x = L(1 − 2^(−n/12)).
+//! across, the grips) and holds them against the rules of the hand as a player would state them
+//! (one finger in one place, fingers in order, reach in millimetres, barres, the right hand's
+//! string order). It shares no code with the search; geometry is computed here from the fret
+//! formula x = L(1 − 2^(−n/12)).
 
 use std::collections::BTreeMap;
 use thumbwalk::arrange::Arrangement;

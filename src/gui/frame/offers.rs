@@ -1,6 +1,7 @@
-//! Cards below the top bar for what the user may take up or leave: unsaved work of a run that
-//! ended without warning, a project's file that somebody else has changed, and names that other
-//! files have already. They take their own room, stay until they are answered, and never stop the work.
+//! Cards below the top bar for what the user may take up or leave: unsaved work of a run that ended
+//! without warning, a project's file that somebody else has changed, and names that other files have
+//! already. Turns each offer into a sentence and its buttons, and a button into what it does. Cards
+//! take their own room, stay until they are answered, and never stop the work.
 
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;

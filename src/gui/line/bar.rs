@@ -1,5 +1,6 @@
 //! Settings of the selected bars, from the slot outwards: thumb move or, in the tune's lane, the
-//! tune's note; strikes and their pattern, slide, what the line may do; at the end adding and removing bars. Each part is a module.
+//! tune's note; strikes and their pattern, slide, what the line may do; at the end adding and
+//! removing bars. Each part is a module.
 
 use super::bar_line;
 use super::fingers_slot;
@@ -87,7 +88,7 @@ fn repeat_ui(ui: &mut Ui, session: &Session, bars: Bars, actions: &mut Actions) 
         ui.data_mut(|data| data.insert_temp(id, copies));
         let put = ui
             .button("Put copies")
-            .on_hover_text("Put so many copies of the selected bars after them");
+            .on_hover_text("Put this many copies of the selected bars after them");
         if put.clicked() {
             actions.act(Action::Bars(BarsDeed::Repeat(usize::from(copies))));
         }

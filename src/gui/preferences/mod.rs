@@ -1,5 +1,5 @@
-//! The page of preferences: look, sound, safety, hands, instruments, and what new projects begin with. What is
-//! changed takes effect at once and is remembered; there is nothing to confirm.
+//! The page of preferences: look, sound, safety, hands, instruments, and what new projects begin
+//! with. What is changed takes effect at once and is remembered; there is nothing to confirm.
 
 mod hands;
 mod instruments;

@@ -1,7 +1,6 @@
 //! The faces that come with the program: Andika for text (it has ♭ and ♯, and figures of one
-//! width), Bravura for music signs; Charis SIL for
-//! sheets that are set with serifs. System fonts are never asked, so that the window looks the
-//! same everywhere.
+//! width), Bravura for music signs, Charis SIL for sheets that are set with serifs. System fonts are
+//! never asked, so that the window looks the same everywhere.
 
 use crate::document::SheetFont;
 use crate::score::fonts::Cut;

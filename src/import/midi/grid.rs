@@ -1,7 +1,7 @@
 //! Brings what was played to places on a grid of the beat, and says which grid fits. The grid is
 //! judged by how far notes lie from it, as a part of what chance would give, and of equally good
-//! ones the coarsest is taken; where all notes lie on one, the coarsest of those. Eighths may be swung: then the off-beat lies where the player put
-//! it, and is written on the half.
+//! ones the coarsest is taken; where all notes lie on one, the coarsest of those. Eighths may be
+//! swung: then the off-beat lies where the player put it, and is written on the half.
 
 use crate::import::Grid;
 use crate::theory::TICKS_PER_BEAT;

@@ -15,8 +15,9 @@ use std::ops::Range;
 /// Bars per system unless asked otherwise.
 const USUAL_BARS: usize = 4;
 
-/// A last system less full than this, measured by the fullest of its section, is not stretched: three bars of four
-/// stay on the grid of four, four beside a system of a pick-up and four are justified like all.
+/// A last system less full than this, measured by the fullest of its section, is not stretched:
+/// three bars of four stay on the grid of four, four beside a system of a pick-up and four are
+/// justified like all.
 const NEARLY_FULL: f64 = 0.8;
 
 /// Breaks and justifies the whole tune for a width.
@@ -187,8 +188,8 @@ fn ranges(
     all
 }
 
-/// A bar that is left alone behind other systems, often a second ending, joins the one before if there
-/// is room. Else bars are shared out evenly among as many systems, if they fit so.
+/// A bar that is left alone behind other systems, often a second ending, joins the one before if
+/// there is room. Else bars are shared out evenly among as many systems, if they fit so.
 fn without_lone_bar(
     music: &[BarMusic],
     needs: &Needs<'_>,

@@ -1,6 +1,7 @@
 //! The title block: title and credits, lines for the student's name and the date, key, metre,
-//! tempo and feel, which chorus it is if there are several, tuning and capo where they are not the usual ones, and words for the student.
-//! The swing is shown as an equation where it is two to one, in words otherwise.
+//! tempo and feel, which chorus it is if there are several, tuning and capo where they are not the
+//! usual ones, and words for the student. The swing is shown as an equation where it is two to one,
+//! in words otherwise.
 
 use super::mark::Anchor;
 use super::mark::Meaning;

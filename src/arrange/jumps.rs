@@ -3,11 +3,12 @@
 //! it can lead exactly there: in such a part nodes stand once for every pitch that note may have.
 //! Between two phases that are never heard one after the other the lines of both hands are not joined.
 
+use super::kept_nodes::Kept;
+use super::kept_nodes::Nodes;
 use super::leads::leap_to;
 use super::leads::targets;
 use super::moments::bar_starts;
 use super::moments::time_us;
-use super::nodes::Layer;
 use super::nodes::Node;
 use super::phase::Phase;
 use super::phase::Plan;
@@ -64,7 +65,7 @@ impl Jumps {
 
     /// What each layer has to know of them.
     #[must_use]
-    pub fn turns(&self, layers: &[&Layer]) -> Vec<Turn> {
+    pub fn turns(&self, layers: &[&Nodes]) -> Vec<Turn> {
         let mut turns = vec![Turn::default(); layers.len()];
         for (from, goal) in self.onward.iter().filter(|(from, goal)| goal < from) {
             let Some(there) = layers.get(*goal) else {
@@ -145,9 +146,9 @@ fn begun(plan: &Plan, time_us: u64, at_once: bool) -> Option<usize> {
 }
 
 /// The bass notes of a layer's nodes, each pitch once; `None` for nodes without.
-fn basses(layer: &Layer) -> Vec<Option<Midi>> {
-    let pitch = |node: &Node| node.thumb.map(|thumb| thumb.pitch);
-    let mut pitches: Vec<Option<Midi>> = layer.nodes.iter().map(pitch).collect();
+fn basses(layer: &Nodes) -> Vec<Option<Midi>> {
+    let pitch = |kept: Kept<'_>| kept.node().thumb.map(|thumb| thumb.pitch);
+    let mut pitches: Vec<Option<Midi>> = layer.iter().map(pitch).collect();
     pitches.sort_unstable();
     pitches.dedup();
     pitches
@@ -210,15 +211,15 @@ impl Turn {
     /// The costs of all copies of a layer's nodes, with the leap of the bass where the line goes
     /// back; `None` if they are those of the nodes.
     #[must_use]
-    pub fn costs(&self, layer: &Layer) -> Option<Vec<Cost>> {
+    pub fn costs(&self, layer: &Nodes) -> Option<Vec<Cost>> {
         if self.goals.is_empty() {
             return None;
         }
-        let mut costs = Vec::with_capacity(self.goals.len() * layer.costs.len());
+        let mut costs = Vec::with_capacity(self.goals.len() * layer.len());
         for goal in &self.goals {
-            let pairs = layer.nodes.iter().zip(&layer.costs);
-            costs.extend(pairs.map(|(node, cost)| match (self.goes_back, goal) {
-                (true, Some(goal)) => *cost + leap_to(node.thumb, *goal),
+            let pairs = layer.iter().zip(layer.costs());
+            costs.extend(pairs.map(|(kept, cost)| match (self.goes_back, goal) {
+                (true, Some(goal)) => *cost + leap_to(kept.node().thumb, *goal),
                 _ => *cost,
             }));
         }

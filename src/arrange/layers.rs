@@ -3,26 +3,23 @@
 //! approach note must lie a semitone from the bass note that follows, and so on for the other
 //! leading moves.
 
+use super::built::Built;
+use super::built::Follows;
 use super::change::Changes;
 use super::change::HandState;
-use super::holds::Held;
 use super::holds::Holds;
 use super::jumps::Jumps;
 use super::jumps::Turn;
+use super::kept_nodes::Kept;
+use super::kept_nodes::Nodes;
+use super::layer_cache::Having;
+use super::layer_cache::LayerCache;
+use super::layer_cache::key_of;
 use super::leads::arrives;
 use super::leads::leap;
-use super::leads::targets;
 use super::leads::top_leap;
-use super::nodes::Layer;
 use super::nodes::Node;
-use super::nodes::ThumbNote;
-use super::phase::Need;
-use super::phase::Phase;
-use super::phase::PhaseSlide;
 use super::phase::Plan;
-use super::phase::Span;
-use super::phase::Task;
-use super::phase::TuneSound;
 use super::problem::Problem;
 use super::result::HandAtEnd;
 use super::sources::Desk;
@@ -33,15 +30,9 @@ use super::trellis::Layered;
 use super::trellis::UNREACHED;
 use crate::instrument::Cost;
 use crate::instrument::Effort;
-use crate::instrument::Shape;
 use crate::instrument::Term;
 use crate::instrument::fretboard::Fretboard;
-use crate::theory::Chord;
-use crate::theory::Midi;
-use crate::theory::PcSet;
-use crate::theory::Spelling;
 use crate::voicing::Voicing;
-use std::collections::HashMap;
 use std::sync::Arc;
 
 /// A tune ready to be solved.
@@ -58,194 +49,17 @@ pub struct Layers {
     changes: Arc<Changes>,
 }
 
-/// How one phase follows another.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Follows {
-    /// In the same span, with the grip still wanted.
-    Grip,
-    /// In the same span, the grip being let go.
-    LetGo,
-    /// In the next span.
-    Span,
-}
-
-/// The nodes of a layer, and where to find those that an edge may lead to.
-struct Built {
-    layer: Layer,
-    /// Nodes of each voicing of the span.
-    by_voicing: Vec<Vec<usize>>,
-    /// Nodes by the pitch of their bass note, 0 to 127; the last entry holds those without.
-    by_pitch: Vec<Vec<usize>>,
-    /// Nodes by the top note of the chord, in the same way.
-    by_top: Vec<Vec<usize>>,
-    /// What sounds on in it, and its nodes by what they have of that.
-    holds: Holds,
-    by_held: HashMap<Held, Vec<usize>>,
-    all: Vec<usize>,
-}
-
-impl Built {
-    fn new(layer: Layer, n_voicings: usize, holds: Holds) -> Self {
-        let mut built = Self {
-            by_voicing: vec![Vec::new(); n_voicings],
-            by_pitch: vec![Vec::new(); 129],
-            by_top: vec![Vec::new(); 129],
-            holds,
-            by_held: HashMap::new(),
-            all: (0..layer.nodes.len()).collect(),
-            layer: Layer::default(),
-        };
-        for (idx, node) in layer.nodes.iter().enumerate() {
-            if let Some(group) = node
-                .voicing
-                .and_then(|v| built.by_voicing.get_mut(v as usize))
-            {
-                group.push(idx);
-            }
-            let number = |pitch: Option<Midi>| pitch.map_or(128, |p| usize::from(p.number()));
-            let bass = number(node.thumb.map(|thumb| thumb.pitch));
-            if let Some(group) = built.by_pitch.get_mut(bass) {
-                group.push(idx);
-            }
-            if let Some(group) = built.by_top.get_mut(number(node.top)) {
-                group.push(idx);
-            }
-            if holds.any() {
-                built.by_held.entry(holds.held(node)).or_default().push(idx);
-            }
-        }
-        built.layer = layer;
-        built
-    }
-
-    /// The nodes with these numbers.
-    fn of<'a>(&'a self, group: Option<&'a Vec<usize>>) -> impl Iterator<Item = (usize, &'a Node)> {
-        let group = group.map_or(&[][..], Vec::as_slice);
-        group
-            .iter()
-            .filter_map(|idx| Some((*idx, self.layer.nodes.get(*idx)?)))
-    }
-
-    /// The nodes of the same span that may follow a node once the chord is let go: those that
-    /// remember its top note, and those that remember none; all of them if it has none itself.
-    fn let_go<'a>(&'a self, node: &'a Node) -> impl Iterator<Item = (usize, &'a Node)> {
-        let groups = match node.top {
-            Some(top) => [
-                self.by_top.get(usize::from(top.number())),
-                self.by_top.last(),
-            ],
-            None => [Some(&self.all), None],
-        };
-        let all = groups.into_iter().flat_map(|group| self.of(group));
-        all.filter(|(_, target)| self.holds.joins(node, target))
-    }
-
-    /// The nodes that may follow one of the span before where something sounds on.
-    fn holding<'a>(&'a self, node: &'a Node) -> impl Iterator<Item = (usize, &'a Node)> {
-        let ways = self.holds.ways(node);
-        let all = ways.flat_map(|held| self.of(self.by_held.get(&held)));
-        all.filter(|(_, target)| self.holds.joins(node, target))
-    }
-
-    /// The nodes that may follow a node of the span before: all of them, or those whose bass note
-    /// is what its leading move asks for, and those without one.
-    fn after<'a>(&'a self, node: &Node) -> impl Iterator<Item = (usize, &'a Node)> {
-        let wanted = node.thumb.and_then(|thumb| targets(&thumb));
-        let pitch = |at: usize| {
-            let pitch = wanted.and_then(|pitches| pitches.get(at).copied().flatten())?;
-            self.by_pitch.get(usize::from(pitch.number()))
-        };
-        let silent = wanted.and_then(|_| self.by_pitch.last());
-        let all = wanted.is_none().then_some(&self.all);
-        let groups = [all, pitch(0), pitch(1), silent];
-        groups.into_iter().flat_map(|group| self.of(group))
-    }
-
-    /// Calls `take` with every node that may follow one of the layer before.
-    fn following(&self, node: &Node, follows: Follows, mut take: impl FnMut(usize, &Node)) {
-        match (follows, node.voicing) {
-            (Follows::LetGo, _) => {
-                for (to, target) in self.let_go(node) {
-                    take(to, target);
-                }
-            }
-            (Follows::Grip, Some(voicing)) => {
-                for (to, target) in self.of(self.by_voicing.get(voicing as usize)) {
-                    if self.holds.joins(node, target) {
-                        take(to, target);
-                    }
-                }
-            }
-            _ if self.holds.any() => {
-                for (to, target) in self.holding(node) {
-                    take(to, target);
-                }
-            }
-            _ => {
-                for (to, target) in self.after(node) {
-                    take(to, target);
-                }
-            }
-        }
-    }
-}
-
-/// Everything that decides the nodes of a layer while instrument, hand, key and wish stay.
-#[derive(Clone, PartialEq, Eq, Hash)]
-struct LayerKey {
-    chord: Option<Arc<Chord>>,
-    shape: Option<Shape>,
-    again: bool,
-    bass: Option<Midi>,
-    task: Task,
-    top: Option<(Midi, Spelling)>,
-    sings: bool,
-    tune: Option<TuneSound>,
-    struck: Vec<ThumbNote>,
-    need: Need,
-    carried: bool,
-    is_first: bool,
-    strikes: bool,
-    slides: Vec<PhaseSlide>,
-    until_pluck_us: u64,
-    plucks_at_once: bool,
-    next_bass: PcSet,
-}
-
-/// Layers that are kept at most beside those in use; about 20 MB.
-const MOST_BUILT: usize = 600;
-
-/// Layers built so far. The same chord in the same surroundings has the same layer, in another
-/// chorus as well as after an edit elsewhere.
-#[derive(Default)]
-pub struct LayerCache {
-    built: HashMap<LayerKey, Arc<Built>>,
-    changes: Option<Arc<Changes>>,
-}
-
-impl LayerCache {
-    /// Lets go of what no solved problem uses, once there is much of it: an afternoon of edits meets
-    /// thousands of layers, and the next edit needs few of them.
-    pub fn trim(&mut self) {
-        if self.built.len() > MOST_BUILT {
-            self.built.retain(|_, built| Arc::strong_count(built) > 1);
-        }
-    }
-}
-
 impl Layers {
-    /// Builds all layers, or takes them from the cache. `voicings` holds those of every span.
+    /// Builds all layers, or takes them from the cache. `voicings` holds those of every span. Once it
+    /// is known what can be taken over, `let_go` may give back what cannot.
     pub fn new(
         problem: &Problem,
         plan: Plan,
         voicings: Vec<Arc<[Voicing]>>,
-        cache: &mut LayerCache,
+        (cache, let_go): (&mut LayerCache, impl FnOnce(&Having)),
         keep_going: &mut dyn FnMut(usize) -> bool,
     ) -> Option<Self> {
-        let changes = cache
-            .changes
-            .get_or_insert_with(|| Arc::new(Changes::new(&problem.instrument)))
-            .clone();
+        let changes = cache.changes(&problem.instrument);
         let board = Fretboard::new(&problem.instrument);
         let jumps = Jumps::of(problem, &plan);
         let all_next_bass = next_bass(problem, &plan, &jumps);
@@ -255,39 +69,41 @@ impl Layers {
             changes: &changes,
             plan: &plan,
         };
-        let mut layers = Vec::with_capacity(plan.phases.len());
+        let mut keys = Vec::with_capacity(plan.phases.len());
         for (idx, phase) in plan.phases.iter().enumerate() {
+            let span = plan.spans.get(phase.span)?;
+            let next_bass = all_next_bass.get(idx).copied().unwrap_or_default();
+            let is_first = span.phases.start == idx;
+            let struck = desk.struck(idx, &all_next_bass);
+            keys.push(key_of(span, phase, is_first, (next_bass, struck)));
+        }
+        let_go(&cache.begin(&keys));
+        let mut layers = Vec::with_capacity(keys.len());
+        for ((idx, phase), key) in plan.phases.iter().enumerate().zip(keys) {
             let span = plan.spans.get(phase.span)?;
             let own: &[Voicing] = voicings.get(phase.span).map_or(&[], |v| v);
             let next_bass = all_next_bass.get(idx).copied().unwrap_or_default();
             let is_first = span.phases.start == idx;
-            let holds = Holds::of(phase);
-            let struck = desk.struck(idx, &all_next_bass);
-            let key = key_of(span, phase, is_first, (next_bass, struck));
-            let built = match cache.built.get(&key) {
-                Some(built) => Arc::clone(built),
-                None => {
-                    let (_, source) = desk.source(idx, (own, next_bass, &key.struck))?;
-                    let layer = source.layer(span, phase, is_first);
-                    let built = Arc::new(Built::new(layer, own.len(), holds));
-                    cache.built.insert(key, Arc::clone(&built));
-                    built
-                }
-            };
+            let built = cache.get(key, |key| {
+                let (_, source) = desk.source(idx, (own, next_bass, &key.struck))?;
+                let layer = source.layer(span, phase, is_first);
+                let from = idx.checked_sub(1).filter(|_| !is_first);
+                let follows = from.map_or(Follows::Span, |from| follows(&plan, from));
+                Some(Built::new(&layer, own.len(), Holds::of(phase), follows))
+            })?;
             layers.push(built);
             if !keep_going(idx) {
                 return None;
             }
         }
-        let nodes: Vec<&Layer> = layers.iter().map(|built| &built.layer).collect();
+        let nodes: Vec<&Nodes> = layers.iter().map(|built| built.nodes()).collect();
         let turns = jumps.turns(&nodes);
-        let first = nodes.first().map_or(&[][..], |first| &first.nodes);
-        let entry_costs = problem
-            .before
-            .map_or_else(Vec::new, |before| entry_costs(&before, first, &changes));
+        let entry_costs = match (problem.before, nodes.first()) {
+            (Some(before), Some(first)) => entry_costs(&before, first, &changes),
+            _ => Vec::new(),
+        };
         let costs = turns.iter().zip(nodes);
         Some(Self {
-            plan,
             before: problem.before,
             entry_costs,
             costs: costs.map(|(turn, layer)| turn.costs(layer)).collect(),
@@ -295,7 +111,22 @@ impl Layers {
             layers,
             voicings,
             changes,
+            plan,
         })
+    }
+
+    /// Gives back the layers that another problem does not have.
+    pub fn keep_only(&mut self, having: &Having) -> Vec<bool> {
+        let none = Arc::new(Built::default());
+        let layers = self.layers.iter_mut();
+        let keep = layers.map(|built| {
+            let stays = having.has(built);
+            if !stays {
+                *built = Arc::clone(&none);
+            }
+            stays
+        });
+        keep.collect()
     }
 
     /// Spans and phases.
@@ -306,16 +137,17 @@ impl Layers {
 
     /// A node.
     #[must_use]
-    pub fn node(&self, layer: usize, node: usize) -> Option<&Node> {
-        let nodes = &self.layers.get(layer)?.layer.nodes;
+    pub fn node(&self, layer: usize, node: usize) -> Option<Node> {
+        let nodes = self.layers.get(layer)?.nodes();
         let is_there = node < self.node_costs(layer).len();
-        nodes.get(node % nodes.len().max(1)).filter(|_| is_there)
+        let kept = nodes.get(node % nodes.len().max(1)).filter(|_| is_there)?;
+        Some(kept.node())
     }
 
     /// Calls `take` with every node of the next layer that an edge from a node leads to, and with the
     /// node as the lines of the hands go on from it.
     #[inline]
-    fn follow(&self, layer: usize, from: usize, mut take: impl FnMut(usize, &Node, &Node)) {
+    fn follow(&self, layer: usize, from: usize, mut take: impl FnMut(usize, &Node, Kept<'_>)) {
         let (Some(here), Some(next)) = (self.layers.get(layer), self.layers.get(layer + 1)) else {
             return;
         };
@@ -323,18 +155,17 @@ impl Layers {
         else {
             return;
         };
-        let n_here = here.layer.nodes.len().max(1);
-        let Some(node) = here.layer.nodes.get(from % n_here) else {
+        let n_here = here.nodes().len().max(1);
+        let Some(node) = here.nodes().get(from % n_here).map(Kept::node) else {
             return;
         };
-        let copy = next_turn.copy_after(from / n_here, node);
-        let first = copy * next.layer.nodes.len();
-        let left = turn.is_seam.then(|| left_by(node, turn, next.holds));
-        let node = left.as_ref().unwrap_or(node);
+        let copy = next_turn.copy_after(from / n_here, &node);
+        let first = copy * next.nodes().len();
+        let node = left_by(node, turn, next.holds());
         let is_asked = next_turn.is_asked();
-        next.following(node, self.follows(layer), |to, target| {
-            if !is_asked || next_turn.allows(copy, target) {
-                take(first + to, node, target);
+        next.following(&node, self.follows(layer), |to, target| {
+            if !is_asked || next_turn.allows(copy, &target.node()) {
+                take(first + to, &node, target);
             }
         });
     }
@@ -374,7 +205,7 @@ impl Layers {
             effort.add(Term::Lead, leap(from.thumb, to.thumb));
         }
         if let Some(next) = self.layers.get(layer + 1) {
-            effort.add(Term::Cut, next.holds.cut(from, to));
+            effort.add(Term::Cut, next.holds().cut(from, to));
         }
         if self.line_of(layer) == Line::Chords {
             effort.add(Term::TopLine, top_leap(from.top, to.top));
@@ -448,11 +279,7 @@ impl Layers {
 
     /// How the next phase follows a phase.
     fn follows(&self, layer: usize) -> Follows {
-        match (self.plan.phases.get(layer), self.plan.phases.get(layer + 1)) {
-            (Some(a), Some(b)) if a.span == b.span && b.carried => Follows::Grip,
-            (Some(a), Some(b)) if a.span == b.span => Follows::LetGo,
-            _ => Follows::Span,
-        }
+        follows(&self.plan, layer)
     }
 }
 
@@ -463,7 +290,7 @@ impl Layered for Layers {
 
     fn node_costs(&self, layer: usize) -> &[Cost] {
         let own = self.costs.get(layer).and_then(Option::as_deref);
-        let base = || self.layers.get(layer).map(|built| &*built.layer.costs);
+        let base = || self.layers.get(layer).map(|built| built.nodes().costs());
         own.or_else(base).unwrap_or_default()
     }
 
@@ -479,8 +306,9 @@ impl Layered for Layers {
         let line = self.line_of(layer);
         for from in 0..self.node_costs(layer).len() {
             self.follow(layer, from, |to, node, target| {
+                let target = &target.node();
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
-                let cut = next.holds.cut(node, target);
+                let cut = next.holds().cut(node, target);
                 take(from, to, cost + line.cost(node, target) + cut);
             });
         }
@@ -499,15 +327,15 @@ impl Layered for Layers {
             _ => true,
         };
         let (turn, next_turn) = (self.turns.get(layer)?, self.turns.get(layer + 1)?);
-        let n_here = self.layers.get(layer)?.layer.nodes.len().max(1);
-        let copy = next_turn.copy_after(from / n_here, node);
-        let there = to / next.layer.nodes.len().max(1) == copy && next_turn.allows(copy, target);
-        let left = left_by(node, turn, next.holds);
-        let joined = same && there && next.holds.joins(&left, target);
+        let n_here = self.layers.get(layer)?.nodes().len().max(1);
+        let copy = next_turn.copy_after(from / n_here, &node);
+        let there = to / next.nodes().len().max(1) == copy && next_turn.allows(copy, &target);
+        let left = left_by(node, turn, next.holds());
+        let joined = same && there && next.holds().joins(&left, &target);
         let time = self.time_us(layer);
         let change = || self.changes.cost(&node.exit, &target.entry, time);
-        let cut = next.holds.cut(&left, target);
-        joined.then(|| change() + self.line_of(layer).cost(node, target) + cut)
+        let cut = next.holds().cut(&left, &target);
+        joined.then(|| change() + self.line_of(layer).cost(&node, &target) + cut)
     }
 
     fn by_node(&self) -> Option<&dyn ByNode> {
@@ -527,8 +355,9 @@ impl ByNode for Layers {
         let number = u32::try_from(from).unwrap_or(u32::MAX);
         self.follow(layer, from, |to, node, target| {
             if arriving.wants(to, total) {
+                let target = &target.node();
                 let cost = self.changes.cost(&node.exit, &target.entry, time);
-                let cost = cost + line.cost(node, target) + next.holds.cut(node, target);
+                let cost = cost + line.cost(node, target) + next.holds().cut(node, target);
                 arriving.offer(to, total + cost, number);
             }
         });
@@ -564,47 +393,28 @@ impl Layers {
     }
 }
 
-fn key_of(
-    span: &Span,
-    phase: &Phase,
-    is_first: bool,
-    (next_bass, struck): (PcSet, Vec<ThumbNote>),
-) -> LayerKey {
-    let pluck = phase.first_pluck_us.unwrap_or(phase.last_strike_us);
-    LayerKey {
-        chord: span.chord.clone(),
-        shape: span.shape,
-        again: span.again,
-        bass: span.bass,
-        task: phase.task.clone(),
-        top: span.top,
-        sings: span.sings,
-        tune: phase.tune,
-        struck,
-        need: phase.need,
-        carried: phase.carried,
-        is_first,
-        strikes: !phase.strikes.is_empty(),
-        slides: phase.slides.clone(),
-        until_pluck_us: pluck.saturating_sub(phase.begins_us),
-        plucks_at_once: phase.first_pluck_us == Some(phase.begins_us),
-        next_bass,
+/// How the next phase follows a phase.
+fn follows(plan: &Plan, phase: usize) -> Follows {
+    match (plan.phases.get(phase), plan.phases.get(phase + 1)) {
+        (Some(a), Some(b)) if a.span == b.span && b.carried => Follows::Grip,
+        (Some(a), Some(b)) if a.span == b.span => Follows::LetGo,
+        _ => Follows::Span,
     }
 }
 
 /// What it costs to come to each node of the first layer from the chorus before. Where its last bass
 /// note leads to one that some node has, only those nodes follow.
-fn entry_costs(before: &HandAtEnd, nodes: &[Node], changes: &Changes) -> Vec<Cost> {
-    let leads = |node: &&Node| node.thumb.is_some() && arrives(before.thumb, node.thumb);
-    let is_led = nodes.iter().any(|node| leads(&node));
-    let cost = |node: &Node| {
+fn entry_costs(before: &HandAtEnd, nodes: &Nodes, changes: &Changes) -> Vec<Cost> {
+    let leads = |node: Node| node.thumb.is_some() && arrives(before.thumb, node.thumb);
+    let is_led = nodes.iter().map(Kept::node).any(leads);
+    let cost = |node: Node| {
         if is_led && !arrives(before.thumb, node.thumb) {
             return UNREACHED;
         }
         let lines = leap(before.thumb, node.thumb) + top_leap(before.top, node.top);
         changes.cost(&before.hand, &node.entry, before.time_us) + lines
     };
-    nodes.iter().map(cost).collect()
+    nodes.iter().map(Kept::node).map(cost).collect()
 }
 
 /// The lines of the two outer voices that go on over an edge.
@@ -632,8 +442,7 @@ impl Line {
 /// A node as the next layer sees it: behind a bar that leads elsewhere its bass note leads nowhere,
 /// but may still sound on.
 #[inline]
-fn left_by(node: &Node, turn: &Turn, next: Holds) -> Node {
-    let mut left = *node;
+fn left_by(mut left: Node, turn: &Turn, next: Holds) -> Node {
     if turn.is_seam
         && !next.thumb
         && let Some(thumb) = &mut left.thumb

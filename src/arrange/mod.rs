@@ -2,6 +2,7 @@
 //! note by exact dynamic programming over the whole tune. The problem and its answer are plain
 //! data; this layer never sees a document, a file or a thread.
 
+mod built;
 pub mod change;
 pub mod compare;
 pub mod finding;
@@ -10,6 +11,8 @@ mod heads;
 mod holds;
 mod judge;
 mod jumps;
+mod kept_nodes;
+mod layer_cache;
 mod layers;
 mod leads;
 mod moments;

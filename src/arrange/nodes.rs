@@ -171,9 +171,6 @@ impl Source<'_> {
                 }
             }
         }
-        // It is kept for as long as its chord is in the tune.
-        layer.nodes.shrink_to_fit();
-        layer.costs.shrink_to_fit();
         layer
     }
 

@@ -57,7 +57,7 @@ pub fn write_out(
         bar_starts: bar_starts(&problem.bars),
         judge: Judge::new(problem, layers, known),
     };
-    let mut before: Option<&Node> = None;
+    let mut before: Option<Node> = None;
     for (layer, idx) in path.nodes.iter().enumerate() {
         let phase = layers.plan().phases.get(layer);
         let (Some(phase), Some(node)) = (phase, layers.node(layer, *idx)) else {
@@ -67,10 +67,10 @@ pub fn write_out(
             continue;
         };
         let change = before.map_or_else(
-            || layers.entry_effort(node),
-            |b| layers.edge_effort(layer - 1, b, node),
+            || layers.entry_effort(&node),
+            |b| layers.edge_effort(layer - 1, &b, &node),
         );
-        writer.time(layer, phase.place, (before, node));
+        writer.time(layer, phase.place, (before.as_ref(), &node));
         let node_cost = layers
             .node_costs(layer)
             .get(*idx)
@@ -80,8 +80,8 @@ pub fn write_out(
             layer,
             phase,
             span,
-            node,
-            before,
+            node: &node,
+            before: before.as_ref(),
             node_cost,
             change,
         });

@@ -3,7 +3,8 @@
 //! its last problem, so that an edit costs only what it changes.
 
 use super::grip_remedies::KnownChords;
-use super::layers::LayerCache;
+use super::layer_cache::Having;
+use super::layer_cache::LayerCache;
 use super::layers::Layers;
 use super::notes;
 use super::phase::Plan;
@@ -192,13 +193,22 @@ impl Arranger {
             done += 1;
             keep_going(Progress { done, total })
         };
-        self.layers.trim();
         if self.voicings.len() > MOST_CHORDS {
             self.voicings
                 .retain(|_, found| Arc::strong_count(found) > 1);
         }
         let voicings = self.voicings_of(problem, &plan, &mut step)?;
-        Layers::new(problem, plan, voicings, &mut self.layers, &mut |_| step())
+        // What the last problem has for itself goes before the new layers are built. Of the one before
+        // it nothing will be asked any more.
+        self.before_last = None;
+        let last = self.last.as_mut();
+        let let_go = |having: &Having| {
+            if let Some(last) = last {
+                last.keep_only(having);
+            }
+        };
+        let cache = (&mut self.layers, let_go);
+        Layers::new(problem, plan, voicings, cache, &mut |_| step())
     }
 
     fn renew_for(&mut self, problem: &Problem) {
@@ -308,7 +318,7 @@ fn options_of(solved: &Solved, span: &Span) -> Options {
     let mut options = Options::new();
     for (node, cost) in solved.through(span.phases.start).iter().enumerate() {
         let node = layers.node(span.phases.start, node);
-        let voicing = node.and_then(|node| layers.voicing(span.phases.start, node));
+        let voicing = node.and_then(|node| layers.voicing(span.phases.start, &node));
         if let (Some(voicing), Some(cost)) = (voicing, cost) {
             let best = options.entry(voicing.grip.shape).or_insert(*cost);
             *best = (*best).min(*cost);

@@ -9,7 +9,9 @@
 //! nothing, to the unit. Old rows between the two are given back before new ones are made, so that
 //! a change of the whole tune needs no room for two tables.
 
+use super::layer_cache::Having;
 use super::layers::Layers;
+use super::rows::Cell;
 use super::rows::Pool;
 use super::rows::Row;
 use super::trellis::BestPath;
@@ -42,7 +44,7 @@ struct Overlap {
 
 impl Overlap {
     /// Only rows that are still there count.
-    fn of<T>(new: &Layers, old: &Layers, rows: &[Row<T>]) -> Self {
+    fn of<T: Cell>(new: &Layers, old: &Layers, rows: &[Row<T>]) -> Self {
         let (n_new, n_old) = (new.n_layers(), old.n_layers());
         let held = |b: usize| rows.get(b).is_some_and(Row::is_held);
         let same = |a: usize, b: usize| held(b) && new.same_nodes(a, old, b);
@@ -75,7 +77,7 @@ impl Overlap {
     }
 
     /// Gives back the old rows that nothing can be taken over from.
-    fn let_go<T>(&self, old: &mut [Row<T>]) {
+    fn let_go<T: Cell>(&self, old: &mut [Row<T>]) {
         let until = self.old_of(self.back_from).unwrap_or(0);
         for row in old.get_mut(self.front..until).unwrap_or_default() {
             row.let_go();
@@ -109,14 +111,16 @@ impl Solved {
             let front = old.before.iter().take(overlap.front);
             solved.before.extend(front.map(|row| row.moved(0)));
         }
+        let taken_over = solved.before.last();
+        let mut last: Option<Vec<Entry>> = taken_over.map(|row| row.cells().collect());
         for layer in solved.before.len()..solved.layers.n_layers() {
-            let last = solved.before.last();
-            let offset = last.map_or(Cost::ZERO, |row| row.offset);
-            let cells = next_row(&solved.layers, layer, last.map(|row| &*row.cells));
+            let offset = solved.before.last().map_or(Cost::ZERO, |row| row.offset);
+            let mut cells = next_row(&solved.layers, layer, last.as_deref());
             if is_dead(&cells) {
                 return Err(NoPath::DeadEnd { layer });
             }
-            solved.before.push(pool.row(cells, offset));
+            solved.before.push(pool.row(&mut cells, offset));
+            last = Some(cells);
             if let Some((old, overlap)) = &overlap
                 && layer >= overlap.back_from
                 && solved.take_over_rest(layer, old, overlap)
@@ -138,14 +142,33 @@ impl Solved {
         let (Some(new_row), Some(old_row)) = (self.before.last(), old.before.get(old_layer)) else {
             return false;
         };
-        let totals = |row: &Row<Entry>| row.cells.iter().map(|e| e.total).collect::<Vec<_>>();
-        let offsets = (new_row.offset, old_row.offset);
-        let Some(by) = steady_difference(&totals(new_row), &totals(old_row), offsets) else {
+        let Some(by) = steady_difference(new_row, old_row) else {
             return false;
         };
         let rest = old.before.iter().skip(old_layer + 1);
         self.before.extend(rest.map(|row| row.moved(by)));
         true
+    }
+
+    /// Gives back the layers that another problem does not have, and what is known of them.
+    pub fn keep_only(&mut self, having: &Having) {
+        let stay = self.layers.keep_only(having);
+        for (row, _) in self
+            .before
+            .iter_mut()
+            .zip(&stay)
+            .filter(|(_, stays)| !*stays)
+        {
+            row.let_go();
+        }
+        for (row, _) in self
+            .after
+            .iter_mut()
+            .zip(&stay)
+            .filter(|(_, stays)| !*stays)
+        {
+            row.let_go();
+        }
     }
 
     /// The layers.
@@ -157,8 +180,12 @@ impl Solved {
     /// The best path.
     #[must_use]
     pub fn best_path(&self) -> BestPath {
-        let rows: Vec<&[Entry]> = self.before.iter().map(|row| &*row.cells).collect();
-        let mut path = read_back(&self.layers, &rows);
+        let last: Vec<Entry> = self
+            .before
+            .last()
+            .map_or_else(Vec::new, |row| row.cells().collect());
+        let from = |layer: usize, node: usize| Some(self.before.get(layer)?.get(node)?.from);
+        let mut path = read_back(&self.layers, &last, &from);
         path.sum += self.before.last().map_or(Cost::ZERO, |row| row.offset);
         path
     }
@@ -168,7 +195,7 @@ impl Solved {
     #[must_use]
     pub fn before(&self, layer: usize, node: usize) -> Option<Cost> {
         let row = self.before.get(layer)?;
-        let total = row.cells.get(node)?.total;
+        let total = row.get(node)?.total;
         (total != UNREACHED).then(|| total + row.offset)
     }
 
@@ -177,7 +204,7 @@ impl Solved {
     #[must_use]
     pub fn after(&self, layer: usize, node: usize) -> Option<Cost> {
         let row = self.after.get(layer)?;
-        let rest = *row.cells.get(node)?;
+        let rest = row.get(node)?;
         (rest != UNREACHED).then(|| rest + row.offset)
     }
 
@@ -220,16 +247,16 @@ impl Solved {
             let n_back = n_layers - overlap.back_from;
             rows.extend(old.after.iter().rev().take(n_back).map(|row| row.moved(0)));
         }
+        let mut last: Option<Vec<Cost>> = rows.last().map(|row| row.cells().collect());
         while rows.len() < n_layers {
             let layer = n_layers - 1 - rows.len();
-            let last = rows.last();
-            let offset = last.map_or(Cost::ZERO, |row| row.offset);
-            let cells = row_after(&self.layers, layer, last.map(|row| &*row.cells));
-            let row = pool.row(cells, offset);
+            let offset = rows.last().map_or(Cost::ZERO, |row| row.offset);
+            let mut cells = row_after(&self.layers, layer, last.as_deref());
+            let row = pool.row(&mut cells, offset);
+            last = Some(cells);
             let moved_by = overlap.as_ref().and_then(|(old, overlap)| {
                 let old_row = old.after.get(layer).filter(|_| layer < overlap.front)?;
-                let offsets = (row.offset, old_row.offset);
-                let by = steady_difference(&row.cells, &old_row.cells, offsets)?;
+                let by = steady_difference(&row, old_row)?;
                 Some((old, by))
             });
             rows.push(row);
@@ -254,30 +281,31 @@ impl Solved {
             return Vec::new();
         };
         let offset = before.offset + after.offset;
-        let pairs = before.cells.iter().zip(after.cells.iter());
+        let pairs = before.cells().zip(after.cells());
         pairs
             .map(|(entry, rest)| {
-                let reached = entry.total != UNREACHED && *rest != UNREACHED;
-                reached.then(|| entry.total + *rest + offset)
+                let reached = entry.total != UNREACHED && rest != UNREACHED;
+                reached.then(|| entry.total + rest + offset)
             })
             .collect()
     }
 }
 
 /// By how much two rows differ, if it is the same amount at every node.
-fn steady_difference(new: &[Cost], old: &[Cost], offsets: (Cost, Cost)) -> Option<i32> {
-    if new.len() != old.len() {
+fn steady_difference<T: Cell>(new: &Row<T>, old: &Row<T>) -> Option<i32> {
+    let (new_cells, old_cells) = (new.cells(), old.cells());
+    if new_cells.len() != old_cells.len() {
         return None;
     }
-    let total = |cost: Cost, offset: Cost| i64::from(cost.0) + i64::from(offset.0);
+    let total = |cell: T, offset: Cost| i64::from(cell.total().0) + i64::from(offset.0);
     let mut difference = None;
-    for (new, old) in new.iter().zip(old) {
-        match (*new == UNREACHED, *old == UNREACHED) {
+    for (a, b) in new_cells.zip(old_cells) {
+        match (a.total() == UNREACHED, b.total() == UNREACHED) {
             (true, true) => continue,
             (false, false) => {}
             _ => return None,
         }
-        let here = i32::try_from(total(*new, offsets.0) - total(*old, offsets.1)).ok()?;
+        let here = i32::try_from(total(a, new.offset) - total(b, old.offset)).ok()?;
         if difference.is_some_and(|by| by != here) {
             return None;
         }

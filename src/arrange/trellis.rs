@@ -144,8 +144,9 @@ pub fn solve(problem: &dyn Layered, keep_going: KeepGoing<'_>) -> Result<BestPat
             return Err(NoPath::Cancelled);
         }
     }
-    let rows: Vec<&[Entry]> = table.iter().map(Vec::as_slice).collect();
-    Ok(read_back(problem, &rows))
+    let from = |layer: usize, node: usize| Some(table.get(layer)?.get(node)?.from);
+    let last = table.last().map_or(&[][..], Vec::as_slice);
+    Ok(read_back(problem, last, &from))
 }
 
 /// Of the paths that leave out as little as they can, the one whose largest edge is as small as it
@@ -354,19 +355,22 @@ pub(super) fn row_after(problem: &dyn Layered, layer: usize, after: Option<&[Cos
     rest
 }
 
-/// Reads the best path back from the last row.
-pub(super) fn read_back(problem: &dyn Layered, rows: &[&[Entry]]) -> BestPath {
-    let best = rows.last().and_then(|entries| {
-        let numbered = entries.iter().enumerate();
-        numbered.min_by_key(|(idx, entry)| (entry.total, *idx))
-    });
+/// Reads the best path back from the last row; `from` tells the node that the cheapest way to a node of
+/// a layer comes from.
+pub(super) fn read_back(
+    problem: &dyn Layered,
+    last: &[Entry],
+    from: &dyn Fn(usize, usize) -> Option<u32>,
+) -> BestPath {
+    let numbered = last.iter().enumerate();
+    let best = numbered.min_by_key(|(idx, entry)| (entry.total, *idx));
     let Some((mut node, last)) = best else {
         return BestPath::default();
     };
     let sum = last.total;
     let mut nodes = vec![node];
-    for entries in rows.iter().skip(1).rev() {
-        node = entries.get(node).map_or(0, |entry| entry.from as usize);
+    for layer in (1..problem.n_layers()).rev() {
+        node = from(layer, node).map_or(0, |node| node as usize);
         nodes.push(node);
     }
     nodes.reverse();

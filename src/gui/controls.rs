@@ -6,9 +6,12 @@ use egui::ComboBox;
 use egui::Context;
 use egui::DragValue;
 use egui::Id;
+use egui::ProgressBar;
 use egui::Response;
 use egui::RichText;
 use egui::ScrollArea;
+use egui::Stroke;
+use egui::StrokeKind;
 use egui::Ui;
 use std::ops::RangeInclusive;
 
@@ -78,8 +81,35 @@ pub fn slider(
     let id = ui.scope_id().with(("draft", name));
     let mut shown = draft(ui.ctx(), id).unwrap_or(value);
     let slider = egui::Slider::new(&mut shown, range).suffix(suffix);
-    let response = ui.add(slider).accessible_name(name);
+    let response = rail(ui, slider).accessible_name(name);
     settle(ui.ctx(), &response, id, shown, value)
+}
+
+/// Adds a slider whose rail is as strong as an outline, on the side of the value in the colour of
+/// what is selected; egui's own rail has the ground of a button.
+pub fn rail(ui: &mut Ui, slider: egui::Slider<'_>) -> Response {
+    let p = theme::palette(ui.visuals());
+    let add = |ui: &mut Ui| {
+        let visuals = ui.visuals_mut();
+        visuals.widgets.inactive.bg_fill = p.outline;
+        visuals.selection.bg_fill = p.thumb_text;
+        ui.add(slider)
+    };
+    ui.scope(add).inner
+}
+
+/// How far long work is, from 0 to 1: a bar with an outline, so that its end can be seen.
+pub fn progress(ui: &mut Ui, share: f32, width: f32) {
+    let p = theme::palette(ui.visuals());
+    let bar = ProgressBar::new(share)
+        .fill(p.outline)
+        .desired_width(width)
+        .desired_height(10.0);
+    let rect = ui.add(bar).rect;
+    let outline = Stroke::new(1.0, p.outline);
+    let corners = rect.height() / 2.0;
+    ui.painter()
+        .rect_stroke(rect, corners, outline, StrokeKind::Inside);
 }
 
 /// The rows of a menu; they scroll where the window is too low for them.

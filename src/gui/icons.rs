@@ -89,9 +89,7 @@ pub fn button(ui: &mut Ui, icon: Icon, name: &str, hint: &str, on: Option<bool>)
         } else {
             Color32::TRANSPARENT
         };
-        let outline = if response.has_focus() {
-            Stroke::new(2.0, p.thumb_text)
-        } else if on {
+        let outline = if on {
             Stroke::new(1.0, p.thumb_text)
         } else {
             Stroke::NONE
@@ -101,7 +99,7 @@ pub fn button(ui: &mut Ui, icon: Icon, name: &str, hint: &str, on: Option<bool>)
             .rect(rect, radius, fill, outline, StrokeKind::Inside);
         let mut colour = if on { p.thumb_text } else { p.ink };
         if !ui.is_enabled() {
-            colour = p.ink_soft.gamma_multiply(0.6);
+            colour = p.ink_soft;
         }
         paint(ui.painter(), icon, rect.center(), colour);
     }

@@ -8,6 +8,7 @@ mod app_icon;
 mod compare;
 mod controls;
 mod dialogs;
+mod focus_ring;
 mod frame;
 mod fretboard;
 mod grid;

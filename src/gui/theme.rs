@@ -82,8 +82,18 @@ pub struct Palette {
     pub effort_high: Color32,
     /// Wood of the fretboard.
     pub board: Color32,
-    /// Strings, frets and nut.
+    /// Strings.
     pub metal: Color32,
+    /// Frets and position dots (3 : 1 against the wood).
+    pub fret: Color32,
+}
+
+impl Palette {
+    /// Edge of the zone that the thumb reaches on the fretboard (3 : 1 against the wood).
+    #[must_use]
+    pub fn zone_edge(&self) -> Color32 {
+        between(self.board, self.thumb_text, 0.7)
+    }
 }
 
 /// A sheet's ink, in either theme.
@@ -119,10 +129,11 @@ pub const LIGHT: Palette = Palette {
     warning_text: hex(0x0098_4300),
     on_thumb: hex(0x00FF_FFFF),
     on_mark: hex(0x0015_181C),
-    effort_low: hex(0x00BF_C7CC),
+    effort_low: hex(0x0084_8D94),
     effort_high: hex(0x003C_4751),
     board: hex(0x00EF_E9DC),
     metal: hex(0x006B_6A66),
+    fret: hex(0x0083_807A),
 };
 
 /// The dark theme.
@@ -148,10 +159,11 @@ pub const DARK: Palette = Palette {
     warning_text: hex(0x00F7_9D5E),
     on_thumb: hex(0x00FF_FFFF),
     on_mark: hex(0x0015_181C),
-    effort_low: hex(0x0047_4E54),
+    effort_low: hex(0x006B_747B),
     effort_high: hex(0x00C8_D1D7),
     board: hex(0x0029_2723),
     metal: hex(0x0096_9590),
+    fret: hex(0x0077_7672),
 };
 
 /// The colours in force. Each palette is known by its paper.
@@ -205,27 +217,26 @@ pub fn between(from: Color32, to: Color32, share: f32) -> Color32 {
     from.lerp_to_gamma(to, share.clamp(0.0, 1.0))
 }
 
+/// Contrast of two colours from 1 to 21, as WCAG 2.2 defines relative luminance and contrast ratio.
+#[must_use]
+pub fn contrast(a: Color32, b: Color32) -> f64 {
+    let channel = |c: u8| {
+        let c = f64::from(c) / 255.0;
+        if c <= 0.04045 {
+            c / 12.92
+        } else {
+            ((c + 0.055) / 1.055).powf(2.4)
+        }
+    };
+    let luminance =
+        |c: Color32| 0.2126 * channel(c.r()) + 0.7152 * channel(c.g()) + 0.0722 * channel(c.b());
+    let (a, b) = (luminance(a), luminance(b));
+    (a.max(b) + 0.05) / (a.min(b) + 0.05)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// Relative luminance and contrast ratio as WCAG 2.2 defines them (success criteria 1.4.3
-    /// and 1.4.11).
-    fn contrast(a: Color32, b: Color32) -> f64 {
-        let channel = |c: u8| {
-            let c = f64::from(c) / 255.0;
-            if c <= 0.04045 {
-                c / 12.92
-            } else {
-                ((c + 0.055) / 1.055).powf(2.4)
-            }
-        };
-        let luminance = |c: Color32| {
-            0.2126 * channel(c.r()) + 0.7152 * channel(c.g()) + 0.0722 * channel(c.b())
-        };
-        let (a, b) = (luminance(a), luminance(b));
-        (a.max(b) + 0.05) / (a.min(b) + 0.05)
-    }
 
     /// Every palette with the least contrast of its words: 4.5 (success criterion 1.4.3), with
     /// high contrast 7 (1.4.6).
@@ -287,7 +298,9 @@ mod tests {
     fn marks_or_their_outlines_have_a_contrast_of_at_least_three() {
         for (theme, p, _) in ALL {
             for ground in [p.paper, p.card, p.sunk] {
-                for mark in [p.outline, p.thumb_text, p.fingers_text, p.tune, p.warning] {
+                let text = [p.thumb_text, p.fingers_text];
+                let marks = [p.outline, p.tune, p.warning, p.effort_low];
+                for mark in text.into_iter().chain(marks) {
                     let ratio = contrast(ground, mark);
                     assert!(
                         ratio >= 3.0,
@@ -295,7 +308,14 @@ mod tests {
                     );
                 }
             }
-            assert!(contrast(p.board, p.metal) >= 3.0, "{theme}: strings");
+            for (part, colour) in [
+                ("strings", p.metal),
+                ("frets", p.fret),
+                ("zone", p.zone_edge()),
+            ] {
+                let ratio = contrast(p.board, colour);
+                assert!(ratio >= 3.0, "{theme}: {part} are {ratio:.2}");
+            }
         }
     }
 

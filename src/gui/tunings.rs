@@ -62,7 +62,7 @@ pub fn own_ui(ui: &mut Ui, now: &Tuning) -> Option<Tuning> {
                 let differs = tuning != *now;
                 let button = ui.add_enabled(differs, Button::new("Tune it so"));
                 if button
-                    .on_disabled_hover_text("The instrument is tuned so")
+                    .on_disabled_hover_text("The instrument is tuned like this already")
                     .clicked()
                 {
                     chosen = Some(tuning);

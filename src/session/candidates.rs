@@ -23,7 +23,7 @@ use crate::voicing::Wish;
 use std::sync::Arc;
 
 /// The most voicings a list shows; more can't be looked through.
-const MOST_LISTED: usize = 300;
+pub const MOST_LISTED: usize = 300;
 
 /// A range of frets for the hand.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]

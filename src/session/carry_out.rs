@@ -127,6 +127,12 @@ impl Session {
         self.show_opened(opened, path);
     }
 
+    /// What was only told goes away as the work goes on.
+    fn forget_told(&mut self) {
+        self.notices
+            .retain(|notice| notice.kind != NoticeKind::Info);
+    }
+
     fn undo(&mut self) {
         if self.history.undo() {
             self.document_changed();
@@ -281,7 +287,10 @@ impl Session {
         let before = Arc::clone(self.document());
         match self.history.edit(edit) {
             Ok(()) if Arc::ptr_eq(&before, self.document()) => {}
-            Ok(()) => self.document_changed(),
+            Ok(()) => {
+                self.forget_told();
+                self.document_changed();
+            }
             Err(error) => self.notify(NoticeKind::Warning, error.to_string()),
         }
     }

@@ -161,8 +161,10 @@ impl Player {
             self.prepare_at(outputs::LIKELY_RATE, What::Ahead, performance);
             return;
         }
-        let auditions = matches!(self.loaded, Some((What::Audition, _)));
-        if self.output.is_some() && !(auditions && self.is_running()) {
+        // A note that is heard by itself, or is about to be, is not cut off by the tune that it
+        // changes; playing makes the tune ready again.
+        let hears = self.is_hearing() || self.pending == Some(What::Audition);
+        if self.output.is_some() && !hears {
             self.prepare(What::Tune, performance);
         }
     }

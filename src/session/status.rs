@@ -159,7 +159,7 @@ pub struct PlayStatus {
 /// How much a notice matters.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum NoticeKind {
-    /// Goes away by itself.
+    /// Goes away with the next change of the tune.
     Info,
     /// Stays until read.
     Warning,

@@ -137,3 +137,11 @@ fn tab_to_start(window: &mut Window, start: &str) {
     }
     panic!("Tab does not come to {start:?}");
 }
+
+#[test]
+fn a_new_chart_is_typed_at_once() {
+    let mut window = empty();
+    press_with(&mut window, Modifiers::COMMAND, Key::N);
+    type_keys(&mut window, "Am7 | D7");
+    assert_eq!(window.state().session().draft(), "Am7 | D7");
+}

@@ -1,6 +1,7 @@
 //! Top bar, status line and left panel: themes, tempo, transport toggles, the hardest change,
 //! instrument and hand.
 
+use crate::harness::Window;
 use crate::harness::click;
 use crate::harness::document;
 use crate::harness::names;
@@ -10,6 +11,7 @@ use crate::harness::settle;
 use crate::harness::sized;
 use egui_kittest::kittest::Queryable as _;
 use thumbwalk::document::Feel;
+use thumbwalk::session::Action;
 use thumbwalk::theory::Key;
 
 #[test]
@@ -149,4 +151,18 @@ fn another_size_of_the_window_keeps_the_selected_bar_in_view() {
         let shown = rect.top() > 44.0 && rect.bottom() < height - 28.0;
         assert!(shown, "{rect:?} in {width} x {height}");
     }
+}
+
+#[test]
+fn what_was_only_told_goes_away_as_the_work_goes_on() {
+    let mut window = open();
+    let session = window.state_mut().session_mut();
+    session.act(Action::Tell("something that is said once".into()));
+    session.act(Action::Open("/nowhere/at/all.ron".into()));
+    settle(&mut window);
+    let said = |window: &Window, part: &str| names(window).iter().any(|n| n.contains(part));
+    assert!(said(&window, "Something that is said once"));
+    press(&mut window, &[egui::Key::Num5]);
+    assert!(!said(&window, "Something that is said once"));
+    assert!(said(&window, "/nowhere/at/all.ron"));
 }

@@ -239,3 +239,17 @@ fn keys_that_come_in_one_frame_act_one_after_the_other() {
     assert_eq!(moves, expected.map(ThumbCell::Move));
     assert!(bar.plucks.is_some(), "the last key came in the other lane");
 }
+
+#[test]
+fn after_a_click_on_a_button_the_next_key_is_for_the_bars_again() {
+    let mut window = open();
+    let keyboard = |window: &crate::harness::Window| window.ctx.memory(egui::Memory::focused);
+    let grid = keyboard(&window);
+    assert!(grid.is_some());
+    for name in ["Degrees", "Barre", "Add bar", "left panel"] {
+        click(&mut window, name);
+        assert_eq!(keyboard(&window), grid, "{name}");
+    }
+    click(&mut window, "Practice");
+    assert_ne!(keyboard(&window), grid);
+}

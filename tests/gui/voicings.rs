@@ -149,8 +149,6 @@ fn a_pinned_voicing_goes_to_the_selected_bars_by_its_number() {
     let mut window = open();
     let of_dm7 = movable(&window);
     click(&mut window, &format!("pin {of_dm7}"));
-    press_with(&mut window, Modifiers::ALT, Key::Num1);
-    assert_eq!(shape(&window, 0), None, "the keyboard is not in the grid");
     let cell = crate::harness::name_starting(&window, "bar 1, beat 1, thumb:");
     click(&mut window, &cell);
     for _ in 0..4 {
@@ -182,4 +180,38 @@ fn the_card_of_the_grip_in_use_has_the_fingers_that_the_board_shows() {
         }
     }
     assert!(n_in_list > 0);
+}
+
+#[test]
+fn the_voicing_in_use_is_one_click_away_and_another_chord_begins_at_the_top() {
+    let chart = "Key: G\nMeter: 3/4\n[A]\nG6 | Em7 | Am7 | D7 | G6 | Em7\n";
+    let mut window = sized(1400.0, 900.0, Some(chart));
+    let top_of = |window: &Window, shape: &str| {
+        let name = format!("use {shape}");
+        window.get_by_label(&name).rect().top()
+    };
+    let (first, used, row) = (0..6)
+        .find_map(|_| {
+            let session = window.state().session();
+            let listed = session.candidates();
+            let shape = |n: usize| listed[n].voicing.grip.shape.to_string();
+            let at = session.selection().place;
+            let grips = &session.arrangement().unwrap().grips;
+            let grip = grips.iter().find(|grip| grip.place == at).unwrap();
+            let used = grip.voicing.as_ref().unwrap().grip.shape.to_string();
+            let row = (0..listed.len() - 6).find(|n| shape(*n) == used);
+            let found = row.filter(|row| *row > 4).map(|row| (shape(0), used, row));
+            press_with(&mut window, Modifiers::COMMAND, Key::ArrowRight);
+            if found.is_some() {
+                press_with(&mut window, Modifiers::COMMAND, Key::ArrowLeft);
+            }
+            found
+        })
+        .expect("a chord with easier shapes than the one in use");
+    let top = top_of(&window, &first);
+    click(&mut window, &format!("In use {used}, number {}", row + 1));
+    assert!((top_of(&window, &used) - top).abs() < 1.0);
+    press_with(&mut window, Modifiers::COMMAND, Key::ArrowRight);
+    let next = window.state().session().candidates()[0].voicing.grip.shape;
+    assert!((top_of(&window, &next.to_string()) - top).abs() < 1.0);
 }

@@ -26,7 +26,7 @@ fn told(layers: &Layers, layer: usize, node: usize) -> Told {
     let node = layers.node(layer, node).expect("a node");
     let own = &plan.spans[phase.span];
     let head = Some(own).filter(|span| span.is_written() && span.phases.start == layer);
-    let shape = layers.voicing(layer, node).map(|v| v.grip.shape);
+    let shape = layers.voicing(layer, &node).map(|v| v.grip.shape);
     let chord = head.map(|span| (span.chord_idx, shape));
     (chord, node.thumb.map(|note| (note.string, note.fret)))
 }

@@ -49,14 +49,30 @@ impl App {
         ]
     }
 
+    /// Gives the keyboard to the grid if nothing else has it: after a click on a button the next
+    /// key is meant for the bars again. Call at the end of a frame.
+    pub(super) fn keep_keyboard(&self, ctx: &Context) {
+        let is_free = ctx.memory(|memory| memory.focused().is_none());
+        let is_busy = self.wants_keys().contains(&true) || Popup::is_any_open(ctx);
+        let is_held = ctx.input(|input| input.pointer.any_down());
+        let can_have_it = self.shows_grid() && ctx.read_response(grid::id()).is_some();
+        if is_free && can_have_it && !is_busy && !is_held {
+            ctx.memory_mut(|memory| memory.request_focus(grid::id()));
+            ctx.request_repaint();
+        }
+    }
+
+    fn shows_grid(&self) -> bool {
+        self.session.document().n_bars() > 0
+            && self.session.area() == Area::Arrange
+            && self.view.page.is_none()
+    }
+
     fn scopes(&self, ctx: &Context) -> Vec<Scope> {
         let mut scopes = vec![Scope::Everywhere];
         let focus = ctx.memory(egui::Memory::focused);
         let in_grid = focus == Some(grid::id());
-        let shown = self.session.document().n_bars() > 0
-            && self.session.area() == Area::Arrange
-            && self.view.page.is_none();
-        if in_grid && shown {
+        if in_grid && self.shows_grid() {
             scopes.push(Scope::Grid);
             scopes.extend(match self.session.selection().lane {
                 Lane::Thumb => &[Scope::HandLanes, Scope::ThumbLane][..],

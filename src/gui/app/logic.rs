@@ -7,6 +7,7 @@ use crate::gui::dialogs::Purpose;
 use crate::gui::frame::find;
 use crate::gui::frame::question::Answer;
 use crate::gui::frame::question::Waiting;
+use crate::gui::frame::start;
 use crate::gui::grid::chord_edit::ChordEdit;
 use crate::gui::grid::menu::OpenMenu;
 use crate::gui::grid::section_name::SectionName;
@@ -273,6 +274,13 @@ impl App {
         }
     }
 
+    /// A new chart is typed on the start page, which stands in the place of the grid.
+    fn begin_chart(&mut self, ctx: &Context) {
+        self.view.page = None;
+        self.session.act(Action::ShowArea(Area::Arrange));
+        ctx.memory_mut(|memory| memory.request_focus(start::field()));
+    }
+
     /// Does something that replaces the document, asking first if changes would be lost.
     fn replace(&mut self, ctx: &Context, wanted: Waiting) {
         if self.session.has_unsaved_changes() {
@@ -290,6 +298,9 @@ impl App {
                 ctx.send_viewport_cmd(ViewportCommand::Close);
             }
             Waiting::Act(action) => {
+                if matches!(action, Action::New) {
+                    self.begin_chart(ctx);
+                }
                 self.view.grid.edit = None;
                 self.view.grid.naming = None;
                 self.view.grid.menu = None;

@@ -12,6 +12,7 @@ use super::actions::Actions;
 use super::actions::Page;
 use super::compare::CompareState;
 use super::dialogs::Dialogs;
+use super::focus_ring;
 use super::frame::find::FindState;
 use super::frame::look_up::LookUpState;
 use super::frame::question::Waiting;
@@ -172,6 +173,8 @@ impl eframe::App for App {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         self.take_keys(ui.ctx());
         self.draw(ui);
+        focus_ring::paint(ui);
         self.carry_out(ui.ctx());
+        self.keep_keyboard(ui.ctx());
     }
 }

@@ -25,7 +25,6 @@ use crate::session::bars_words;
 use egui::Align;
 use egui::Button;
 use egui::Layout;
-use egui::ProgressBar;
 use egui::RichText;
 use egui::ScrollArea;
 use egui::TextEdit;
@@ -187,7 +186,7 @@ fn middle_ui(ui: &mut Ui, session: &Session, state: &mut CompareState, actions: 
     if let Some((done, total)) = session.comparing_progress() {
         let share = done as f32 / total.max(1) as f32;
         ui.label("Solving the other version");
-        ui.add(ProgressBar::new(share).desired_width(240.0));
+        controls::progress(ui, share, 240.0);
         if ui.button("Cancel").clicked() {
             actions.act(Action::Versions(VersionsDeed::Stop));
         }

@@ -75,7 +75,7 @@ fn lane_ui(ui: &mut Ui, lane: Lane, mix: LaneMix, actions: &mut Actions) {
     let slider = Slider::new(&mut percent, 0.0..=100.0)
         .fixed_decimals(0)
         .suffix(" %");
-    let level = ui.add(slider).accessible_name(format!("level {word}"));
+    let level = controls::rail(ui, slider).accessible_name(format!("level {word}"));
     if level.changed() {
         let level = percent / 100.0;
         actions.act(Action::SetLane(lane, LaneMix { level, ..mix }));

@@ -131,7 +131,7 @@ fn head_ui(
         ui.label(RichText::new("Do…").font(theme::bold(theme::BODY)));
         let field = TextEdit::singleline(&mut state.text)
             .id(id)
-            .hint_text("a part of what is to be done")
+            .hint_text("part of a command's name")
             .event_filter(EventFilter {
                 tab: false,
                 horizontal_arrows: true,
@@ -151,7 +151,7 @@ fn head_ui(
             actions.window(Command::FocusGrid);
         }
         let words = match marked {
-            None => "No command is called so".into(),
+            None => "No command has that name".into(),
             Some(entry) => match &entry.why_not {
                 Some(why) => format!("{}: not now, {why}", entry.row.name()),
                 None => format!("Enter: {}", entry.row.name()),

@@ -2,6 +2,7 @@
 //! and the start page. Each part draws from the session and asks by actions.
 
 pub mod about;
+mod chart_guide;
 pub mod find;
 pub mod findings;
 pub mod help;

@@ -1,6 +1,7 @@
 //! The start page, in the grid's place while the chart is empty: type chords, open a file, or look
 //! at a sample. Shows the cautions once.
 
+use super::chart_guide;
 use super::help;
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
@@ -14,6 +15,11 @@ use egui::TextEdit;
 use egui::Ui;
 
 const EXAMPLE: &str = "Key: C\n[A]\nDm7 | G7 | Cmaj7 | A7\nDm7 | G7 | Cmaj7 | %";
+
+/// The field for the chart.
+pub fn field() -> egui::Id {
+    egui::Id::unique("chart text")
+}
 
 /// Shows the page.
 pub fn start_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
@@ -43,7 +49,7 @@ fn page_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let label = controls::caption(ui, "Type or paste chords, bars between | signs");
     let mut text = session.draft().to_owned();
     let field = TextEdit::multiline(&mut text)
-        .id(egui::Id::unique("chart text"))
+        .id(field())
         .hint_text(EXAMPLE)
         .desired_rows(6)
         .desired_width(f32::INFINITY);
@@ -64,6 +70,7 @@ fn page_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             actions.window(Command::AskOpen);
         }
     });
+    chart_guide::guide_ui(ui);
     ui.label("A file is a project, a chart as text, a lead sheet as MusicXML or a tune as MIDI");
     let samples = crate::session::samples::SAMPLES;
     if !samples.is_empty() {

@@ -5,6 +5,7 @@ use super::sound_page;
 use crate::arrange::Place;
 use crate::gui::actions::Actions;
 use crate::gui::actions::Command;
+use crate::gui::controls;
 use crate::gui::theme;
 use crate::session::Action;
 use crate::session::DeviceStatus;
@@ -14,7 +15,6 @@ use crate::session::SolverStatus;
 use egui::Align;
 use egui::Button;
 use egui::Layout;
-use egui::ProgressBar;
 use egui::RichText;
 use egui::Ui;
 
@@ -87,12 +87,7 @@ fn solver_ui(ui: &mut Ui, session: &Session, until: f32, actions: &mut Actions) 
         SolverStatus::Working { done, total } => {
             small(ui, "looking for the easiest way to play it");
             let share = share(*done, *total);
-            ui.add(
-                ProgressBar::new(share)
-                    .fill(theme::palette(ui.visuals()).outline)
-                    .desired_width(120.0)
-                    .desired_height(8.0),
-            );
+            controls::progress(ui, share, 120.0);
             if ui.small_button("Cancel").clicked() {
                 actions.act(Action::CancelSolving);
             }
@@ -120,12 +115,7 @@ fn writing_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     if ui.small_button(CANCEL_EXPORT).clicked() {
         actions.act(Action::CancelExport);
     }
-    ui.add(
-        ProgressBar::new(part)
-            .fill(theme::palette(ui.visuals()).outline)
-            .desired_width(WRITING_BAR)
-            .desired_height(8.0),
-    );
+    controls::progress(ui, part, WRITING_BAR);
     small(ui, &writing_words(what));
 }
 

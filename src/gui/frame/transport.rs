@@ -108,7 +108,7 @@ fn feel_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
             {
                 actions.edit(Edit::SetFeel(Feel::FollowTempo));
             }
-            controls::caption(ui, "The faster the tune, the evener it swings");
+            controls::caption(ui, "The faster the tune, the more even its eighths");
             ui.separator();
             ui.horizontal(|ui| {
                 ui.label("Lay-back");
@@ -177,7 +177,7 @@ fn volume_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let response = ui.scope_builder(builder, |ui| {
         // The handle is as large as the control is high.
         ui.spacing_mut().interact_size.y = 18.0;
-        ui.add(slider).accessible_name("volume")
+        controls::rail(ui, slider).accessible_name("volume")
     });
     let response = response.inner;
     if response.changed() {

@@ -41,7 +41,7 @@ pub fn board(painter: &Painter, p: &Palette, board: &Board, instrument: &Instrum
     dots(painter, p, board);
     for fret in 1..=board.last_fret {
         let x = painter.round_to_pixel_center(board.fret_x(fret));
-        painter.vline(x, y, Stroke::new(1.5, p.lines.lerp_to_gamma(p.metal, 0.5)));
+        painter.vline(x, y, Stroke::new(1.5, p.fret));
     }
     painter.vline(board.fret_x(0), y, Stroke::new(5.0, p.ink_soft));
     let ends = Rangef::new(board.fret_x(0), board.fret_x(board.last_fret));
@@ -73,7 +73,7 @@ fn dots(painter: &Painter, p: &Palette, board: &Board) {
             0.0
         };
         for y in [centre - offset, centre + offset] {
-            painter.circle_filled(pos2(x, y), 4.0, p.pressed.lerp_to_gamma(p.metal, 0.25));
+            painter.circle_filled(pos2(x, y), 4.0, p.fret);
         }
         let under = pos2(x, board.rect.bottom() + 9.0);
         let font = theme::text(theme::SMALL);
@@ -87,11 +87,46 @@ fn dots(painter: &Painter, p: &Palette, board: &Board) {
     }
 }
 
-/// Shades where the thumb's notes can be held while the chord rings.
+/// Shades where the thumb's notes can be held while the chord rings, with a thin edge: the shade
+/// alone would be lost on dark wood.
 pub fn zone(painter: &Painter, p: &Palette, board: &Board, places: &[(StringIdx, u8)]) {
     for (string, fret) in places {
         let field = board.field(*string, *fret).intersect(board.rect);
         painter.rect_filled(field, CornerRadius::ZERO, p.thumb.gamma_multiply(0.13));
+    }
+    let edge = Stroke::new(1.0, p.zone_edge());
+    for (string, fret) in places {
+        let field = board.field(*string, *fret).intersect(board.rect);
+        let beside = [
+            (string.0.checked_sub(1).map(StringIdx), Some(*fret)),
+            (string.0.checked_add(1).map(StringIdx), Some(*fret)),
+            (Some(*string), fret.checked_sub(1)),
+            (Some(*string), fret.checked_add(1)),
+        ];
+        for (place, side) in beside.into_iter().zip(sides(field, board)) {
+            let is_inside = place
+                .0
+                .zip(place.1)
+                .is_some_and(|place| places.contains(&place));
+            if !is_inside {
+                let sharp = |x| painter.round_to_pixel_center(x);
+                painter.line_segment(side.map(|at| pos2(sharp(at.x), sharp(at.y))), edge);
+            }
+        }
+    }
+}
+
+/// The sides of a field: to the string below, to the one above, to the fret before, to the next.
+fn sides(field: Rect, board: &Board) -> [[Pos2; 2]; 4] {
+    let upper = [field.left_top(), field.right_top()];
+    let lower = [field.left_bottom(), field.right_bottom()];
+    let left = [field.left_top(), field.left_bottom()];
+    let right = [field.right_top(), field.right_bottom()];
+    let is_mirrored = board.fret_x(1) < board.fret_x(0);
+    if is_mirrored {
+        [lower, upper, right, left]
+    } else {
+        [lower, upper, left, right]
     }
 }
 

@@ -132,11 +132,13 @@ fn header(painter: &Painter, p: &Palette, card: &Card, view: &BarView) {
         own_line_mark(painter, p, number.right_center() + Vec2::new(4.0, 0.0));
     }
     let lanes = card.lanes();
+    // Clear of the thumb's codes.
+    let dots = card.lane(Lane::Fingers).center().y;
     if view.repeat_start {
-        repeat_sign(painter, p, card.rect.left() + 2.0, lanes, 1.0);
+        repeat_sign(painter, p, card.rect.left() + 2.0, (lanes, dots), 1.0);
     }
     if view.repeat_times > 0 {
-        repeat_sign(painter, p, card.rect.right() - 2.0, lanes, -1.0);
+        repeat_sign(painter, p, card.rect.right() - 2.0, (lanes, dots), -1.0);
         painter.text(
             card.header.right_center(),
             Align2::RIGHT_CENTER,
@@ -157,11 +159,11 @@ fn own_line_mark(painter: &Painter, p: &Palette, left: egui::Pos2) {
     painter.add(Shape::line(zigzag, Stroke::new(1.5, p.thumb_text)));
 }
 
-fn repeat_sign(painter: &Painter, p: &Palette, x: f32, y: Rangef, inward: f32) {
+fn repeat_sign(painter: &Painter, p: &Palette, x: f32, (y, dots): (Rangef, f32), inward: f32) {
     painter.vline(x, y, Stroke::new(3.0, p.ink));
     painter.vline(x + inward * 3.5, y, Stroke::new(1.0, p.ink));
     for offset in [-7.0, 7.0] {
-        painter.circle_filled(pos2(x + inward * 7.5, y.center() + offset), 2.0, p.ink);
+        painter.circle_filled(pos2(x + inward * 7.5, dots + offset), 2.0, p.ink);
     }
 }
 

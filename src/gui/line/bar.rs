@@ -88,7 +88,7 @@ fn repeat_ui(ui: &mut Ui, session: &Session, bars: Bars, actions: &mut Actions) 
         ui.data_mut(|data| data.insert_temp(id, copies));
         let put = ui
             .button("Put copies")
-            .on_hover_text("Put so many copies of the selected bars after them");
+            .on_hover_text("Put this many copies of the selected bars after them");
         if put.clicked() {
             actions.act(Action::Bars(BarsDeed::Repeat(usize::from(copies))));
         }

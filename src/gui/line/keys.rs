@@ -24,7 +24,6 @@ use egui::DragValue;
 use egui::Id;
 use egui::Popup;
 use egui::PopupCloseBehavior;
-use egui::ProgressBar;
 use egui::Rect;
 use egui::Ui;
 use egui::Vec2;
@@ -49,9 +48,11 @@ struct Wanted {
 pub fn keys_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     controls::foldable(ui, "other keys", "Best-lying key", false, |ui| {
         if let KeysStatus::Working { done, total } = session.keys() {
-            let text = format!("{done} of {total}");
             let share = *done as f32 / (*total).max(1) as f32;
-            ui.add(ProgressBar::new(share).text(text));
+            ui.horizontal(|ui| {
+                controls::progress(ui, share, 120.0);
+                ui.label(format!("{done} of {total}"));
+            });
             if ui.button("Stop comparing").clicked() {
                 actions.act(Action::StopComparingKeys);
             }

@@ -42,17 +42,12 @@ pub fn move_button(ui: &mut Ui, thumb_move: ThumbMove, name: &str, state: MoveSt
     let (fill, outline, ink) = match state {
         MoveState::Own => (p.thumb, Stroke::new(1.0, p.thumb_text), p.on_thumb),
         MoveState::Shown => (p.selection, Stroke::new(1.0, p.thumb_text), p.thumb_text),
-        MoveState::Off => (p.card, Stroke::new(1.0, p.lines), p.ink),
+        MoveState::Off => (p.card, Stroke::new(1.0, p.outline), p.ink),
     };
     let fill = if response.hovered() && state != MoveState::Own {
         p.hover
     } else {
         fill
-    };
-    let outline = if response.has_focus() {
-        Stroke::new(2.0, p.ink)
-    } else {
-        outline
     };
     let radius = CornerRadius::same(theme::RADIUS);
     let painter = ui.painter();

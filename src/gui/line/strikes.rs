@@ -125,11 +125,7 @@ fn strike_button(ui: &mut Ui, place: &str, width: f32, strike: &Strike) -> bool 
     let response = named::interact(ui, rect, id, Sense::click(), &named);
     let p = theme::palette(ui.visuals());
     let fill = if response.hovered() { p.hover } else { p.card };
-    let outline = if response.has_focus() {
-        Stroke::new(2.0, p.thumb_text)
-    } else {
-        Stroke::new(1.0, p.lines)
-    };
+    let outline = Stroke::new(1.0, p.outline);
     let painter = ui.painter();
     let radius = CornerRadius::same(theme::RADIUS);
     painter.rect(rect, radius, fill, outline, StrokeKind::Inside);

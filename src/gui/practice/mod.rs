@@ -21,7 +21,6 @@ use egui::Button;
 use egui::CentralPanel;
 use egui::Frame;
 use egui::Margin;
-use egui::ProgressBar;
 use egui::RichText;
 use egui::ScrollArea;
 use egui::Ui;
@@ -100,9 +99,7 @@ fn head_ui(ui: &mut Ui, session: &Session, status: &LadderStatus, actions: &mut 
         }
         LadderStatus::Working { done, total } => {
             let share = *done as f32 / (*total).max(1) as f32;
-            let fill = theme::palette(ui.visuals()).outline;
-            let bar = ProgressBar::new(share).fill(fill).desired_height(12.0);
-            ui.add(bar.desired_width(220.0));
+            controls::progress(ui, share, 220.0);
             ui.label(format!("rung {} of {total}", done + 1));
             if ui.button("Stop").clicked() {
                 actions.act(Action::StopClimbing);

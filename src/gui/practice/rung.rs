@@ -133,7 +133,7 @@ fn effort_ui(ui: &mut Ui, climbed: &ClimbedRung, most: Cost) {
         let share = climbed.effort().0.max(0) as f32 / most.0.max(1) as f32;
         let bar = Rect::from_min_size(rect.min, Vec2::new(rect.width() * share, rect.height()));
         let painter = ui.painter();
-        painter.rect_filled(rect, CornerRadius::same(2), p.sunk);
+        painter.rect_filled(rect, CornerRadius::same(2), p.pressed);
         let colour = theme::between(p.effort_low, p.effort_high, share);
         painter.rect_filled(bar, CornerRadius::same(2), colour);
         let bpm = climbed.comfortable_bpm();
@@ -147,7 +147,7 @@ fn effort_ui(ui: &mut Ui, climbed: &ClimbedRung, most: Cost) {
         ));
     });
     let moves: Vec<&str> = climbed.moves.iter().map(|m| m.code()).collect();
-    controls::caption(ui, &format!("Thumb: {}", moves.join("  ")));
+    controls::caption(ui, &format!("Thumb moves {}", moves.join("  ")));
 }
 
 /// The tempi reached, and a place to note the next.

@@ -82,7 +82,7 @@ fn bar_ui(ui: &Ui, p: &Palette, rect: Rect, bar: &StripBar, number: usize, actio
         if response.clicked() {
             actions.act(Action::Peek);
         }
-        if response.hovered() || response.has_focus() {
+        if response.hovered() {
             let edge = Stroke::new(2.0, p.thumb);
             let corners = CornerRadius::same(theme::RADIUS);
             ui.painter()

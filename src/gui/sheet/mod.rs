@@ -160,7 +160,7 @@ fn dpi_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     ui.horizontal(|ui| {
         ui.label("Pictures (.png)");
         let words = |dpi: u16| format!("{dpi} dots per inch");
-        controls::plain_choice(ui, "Fineness of pictures", &words(now), |ui| {
+        controls::plain_choice(ui, "Resolution of pictures", &words(now), |ui| {
             for dpi in export::PICTURE_DPI {
                 if ui.selectable_label(dpi == now, words(dpi)).clicked() {
                     actions.act(Action::SetPictureDpi(dpi));
@@ -184,7 +184,11 @@ pub fn sheet_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions:
         .show(ui, |ui| {
             ScrollArea::vertical()
                 .id_salt("sheet options")
-                .show(ui, |ui| options_ui(ui, session, state, actions));
+                .show(ui, |ui| {
+                    // Room for the scroll bar, which floats over the options.
+                    ui.set_max_width(ui.available_width() - 8.0);
+                    options_ui(ui, session, state, actions);
+                });
         });
     // A narrow window has room for the page alone.
     if ui.available_width() < THUMBNAIL + 24.0 + LEAST_PAGE {
@@ -214,6 +218,8 @@ fn small_pages_ui(ui: &mut Ui, state: &mut SheetState) {
         .id_salt("small pages")
         .auto_shrink(false)
         .show(ui, |ui| {
+            // The outline stands outside of the page.
+            ui.add_space(1.0);
             for (i, page) in laid.pages.iter().enumerate() {
                 let size = size_of(page, THUMBNAIL);
                 let (_, rect) = ui.allocate_space(size);
@@ -222,7 +228,7 @@ fn small_pages_ui(ui: &mut Ui, state: &mut SheetState) {
                 let response = named::interact(ui, rect, id, Sense::click(), &named);
                 if ui.is_rect_visible(rect) {
                     page::paint(ui.painter(), rect, page);
-                    outline(ui, rect, response.hovered() || response.has_focus());
+                    outline(ui, rect, response.hovered());
                 }
                 if response.clicked() {
                     wanted = Some(i);

@@ -23,10 +23,11 @@ pub const LIGHT_HIGH: Palette = Palette {
     fingers_text: hex(0x004A_3200),
     tune_text: hex(0x0000_402E),
     warning_text: hex(0x006B_2F00),
-    effort_low: hex(0x008A_9299),
+    effort_low: hex(0x0080_8990),
     effort_high: hex(0x001A_2127),
     board: hex(0x00F2_EEE4),
     metal: hex(0x0045_4441),
+    fret: hex(0x0058_5753),
     ..LIGHT
 };
 
@@ -51,5 +52,6 @@ pub const DARK_HIGH: Palette = Palette {
     effort_high: hex(0x00F0_F4F7),
     board: hex(0x0014_120E),
     metal: hex(0x00C9_C8C2),
+    fret: hex(0x00A9_A8A3),
     ..DARK
 };

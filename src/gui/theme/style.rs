@@ -80,7 +80,11 @@ fn style(palette: &Palette, base: Visuals) -> Style {
     spacing.tooltip_width = 320.0;
     spacing.scroll.bar_width = 8.0;
     spacing.scroll.floating_width = 4.0;
-    spacing.scroll.foreground_color = false;
+    // Thin while nobody is near, but there: what goes on below must be seen to go on.
+    spacing.scroll.foreground_color = true;
+    spacing.scroll.dormant_handle_opacity = 0.5;
+    spacing.scroll.active_handle_opacity = 0.6;
+    spacing.scroll.interact_handle_opacity = 0.9;
     style
 }
 
@@ -115,7 +119,8 @@ fn visuals(p: &Palette, base: Visuals) -> Visuals {
     v.button_frame = true;
     v.indent_has_left_vline = false;
     v.text_cursor.stroke = Stroke::new(2.0, p.thumb_text);
-    v.disabled_alpha = 0.45;
+    let is_high = [LIGHT_HIGH.paper, DARK_HIGH.paper].contains(&p.paper);
+    v.disabled_alpha = if is_high { 0.6 } else { 0.45 };
     let state = |fill, outline, ink| WidgetVisuals {
         bg_fill: fill,
         weak_bg_fill: fill,

@@ -21,7 +21,9 @@ use egui::Ui;
 use egui::Vec2;
 
 /// Height of a card in the list, with its gap.
-pub const HEIGHT: f32 = 136.0;
+pub const HEIGHT: f32 = 168.0;
+/// Room in a card around what it shows, outline and all.
+const AROUND: f32 = 9.0;
 /// From here on a stretch is called wide, as in the findings.
 const WIDE: Cost = Cost::points(6);
 const DIAGRAM: Vec2 = Vec2::new(96.0, 96.0);
@@ -46,20 +48,20 @@ pub struct Around {
 /// Shows a card.
 pub fn card_ui(ui: &mut Ui, candidate: &Candidate, around: Around, actions: &mut Actions) {
     let p = theme::palette(ui.visuals());
-    let (fill, outline) = if around.in_use {
-        (p.selection, Stroke::new(1.5, p.thumb_text))
+    let (fill, outline, inner) = if around.in_use {
+        (p.selection, Stroke::new(2.0, p.thumb_text), 7)
     } else {
-        (p.card, Stroke::new(1.0, p.lines))
+        (p.card, Stroke::new(1.0, p.lines), 8)
     };
     Frame::new()
         .fill(fill)
         .stroke(outline)
         .corner_radius(CornerRadius::same(theme::RADIUS))
-        .inner_margin(Margin::same(8))
+        .inner_margin(Margin::same(inner))
         .show(ui, |ui| {
             // Room for the scroll bar, which floats over the list.
             ui.set_width(ui.available_width() - 8.0);
-            ui.set_height(HEIGHT - 16.0 - 2.0 * theme::STEP);
+            ui.set_height(HEIGHT - 2.0 * AROUND - theme::STEP);
             ui.horizontal_top(|ui| {
                 ui.spacing_mut().item_spacing.y = 0.0;
                 ui.vertical(|ui| {

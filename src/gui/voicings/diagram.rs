@@ -96,7 +96,9 @@ pub fn paint(painter: &Painter, p: &Palette, area: Rect, voicing: &Voicing, mirr
         let font = theme::bold(theme::SMALL);
         let ink = if is_thumb {
             let square = Rect::from_center_size(at, Vec2::splat(frame.mark()));
-            painter.rect_filled(square, CornerRadius::same(3), p.thumb);
+            let outline = Stroke::new(1.0, p.thumb_text);
+            let corners = CornerRadius::same(3);
+            painter.rect(square, corners, p.thumb, outline, StrokeKind::Inside);
             p.on_thumb
         } else {
             let outline = Stroke::new(1.0, p.fingers_text);
@@ -164,15 +166,17 @@ fn open(painter: &Painter, p: &Palette, at: Pos2, is_thumb: bool) {
     }
 }
 
-/// A stacked bar of effort terms: one block per term, light and dark in turn, as wide as its cost.
+/// A stacked bar of effort terms: one block per term, light and dark in turn, as wide as its cost,
+/// with a gap between two.
 pub fn effort_bar(painter: &Painter, p: &Palette, area: Rect, terms: &[(Term, Cost)], most: Cost) {
     painter.rect_filled(area, CornerRadius::same(2), p.pressed);
     let mut left = area.left();
     for (i, (_, cost)) in terms.iter().enumerate() {
         let share = crate::gui::grid::share_of(*cost, most);
         let right = (left + share * area.width()).min(area.right());
-        let block = Rect::from_x_y_ranges(Rangef::new(left, right), area.y_range());
-        let tint = if i % 2 == 0 { 0.9 } else { 0.35 };
+        let gap = if right - left > 2.0 { 1.0 } else { 0.0 };
+        let block = Rect::from_x_y_ranges(Rangef::new(left, right - gap), area.y_range());
+        let tint = if i % 2 == 0 { 0.9 } else { 0.1 };
         let colour = theme::between(p.effort_low, p.effort_high, tint);
         painter.rect_filled(block, CornerRadius::ZERO, colour);
         left = right;

@@ -12,13 +12,17 @@ use super::fretboard;
 use super::grid::HeldVoicing;
 use super::named;
 use super::named::Named;
+use super::theme;
 use crate::instrument::Shape;
 use crate::session::ChordNumber;
 use crate::session::Session;
 use crate::session::SolverStatus;
 use crate::session::candidates;
+use crate::session::candidates::MOST_LISTED;
+use egui::Button;
 use egui::Id;
 use egui::Rect;
+use egui::RichText;
 use egui::ScrollArea;
 use egui::Sense;
 use egui::Ui;
@@ -28,6 +32,10 @@ use egui::Ui;
 pub struct VoicingsState {
     /// Whether the pinned voicings are compared instead of the whole list.
     pub compare: bool,
+    /// The chord whose voicings are listed, to begin at the top with another one.
+    listed: Option<(Option<ChordNumber>, String)>,
+    /// The row that the list is to be scrolled to.
+    go_to: Option<usize>,
 }
 
 /// Shows the panel.
@@ -49,8 +57,18 @@ pub fn voicings_ui(
     let pins = session.pins();
     ui.horizontal(|ui| {
         ui.heading(format!("Voicings of {name}"));
-        controls::caption(ui, &format!("{} found", session.candidates().len()));
+        let n = session.candidates().len();
+        let words = match n {
+            MOST_LISTED => format!("the {n} easiest"),
+            _ => format!("{n} found"),
+        };
+        controls::caption(ui, &words);
     });
+    let now = Some((of, name));
+    if state.listed != now {
+        state.listed = now;
+        state.go_to = Some(0);
+    }
     ui.horizontal(|ui| {
         ui.selectable_value(&mut state.compare, false, "List");
         let words = format!("Compare {} pinned", pins.len());
@@ -72,7 +90,27 @@ pub fn voicings_ui(
     }
     filter::filter_ui(ui, session, Some(&chord), actions);
     ui.add_space(4.0);
-    list_ui(ui, session, of, actions);
+    in_use_ui(ui, session, state);
+    list_ui(ui, session, of, state, actions);
+}
+
+/// Where in the list the voicing in use stands, and a way there.
+fn in_use_ui(ui: &mut Ui, session: &Session, state: &mut VoicingsState) {
+    let Some(shape) = used_shape(session) else {
+        return;
+    };
+    let mut shapes = session.candidates().iter().map(|c| c.voicing.grip.shape);
+    let Some(row) = shapes.position(|listed| listed == shape) else {
+        controls::caption(ui, &format!("In use {shape}, not in this list"));
+        return;
+    };
+    let p = theme::palette(ui.visuals());
+    let words = format!("In use {shape}, number {}", row + 1);
+    let text = RichText::new(words).small().color(p.thumb_text).underline();
+    let button = ui.add(Button::new(text).frame(false));
+    if button.on_hover_text("Show it in the list").clicked() {
+        state.go_to = Some(row);
+    }
 }
 
 /// Lets a voicing's diagram be dragged onto a chord of the grid.
@@ -89,7 +127,13 @@ fn draggable(ui: &Ui, diagram: Rect, of: Option<ChordNumber>, shape: Shape) {
     );
 }
 
-fn list_ui(ui: &mut Ui, session: &Session, of: Option<ChordNumber>, actions: &mut Actions) {
+fn list_ui(
+    ui: &mut Ui,
+    session: &Session,
+    of: Option<ChordNumber>,
+    state: &mut VoicingsState,
+    actions: &mut Actions,
+) {
     let candidates = session.candidates();
     if candidates.is_empty() {
         let words = if matches!(session.solver(), SolverStatus::Working { .. }) {
@@ -110,28 +154,31 @@ fn list_ui(ui: &mut Ui, session: &Session, of: Option<ChordNumber>, actions: &mu
     let pins = session.pins();
     let left_handed = session.document().instrument.left_handed;
     let height = card::HEIGHT - ui.spacing().item_spacing.y;
-    ScrollArea::vertical()
+    let mut list = ScrollArea::vertical()
         .id_salt("voicing list")
         .auto_shrink(false)
-        .min_scrolled_height(0.0)
-        .show_rows(ui, height, candidates.len(), |ui, range| {
-            for candidate in candidates.get(range).unwrap_or_default() {
-                let shape = candidate.voicing.grip.shape;
-                let around = card::Around {
-                    most,
-                    in_use: in_use == Some(shape),
-                    pinned: pins
-                        .iter()
-                        .position(|p| p.voicing.grip == candidate.voicing.grip),
-                    may_pin: pins.len() < 4,
-                    left_handed,
-                    of,
-                };
-                ui.push_id(candidate.voicing.grip, |ui| {
-                    card::card_ui(ui, candidate, around, actions);
-                });
-            }
-        });
+        .min_scrolled_height(0.0);
+    if let Some(row) = state.go_to.take() {
+        list = list.vertical_scroll_offset(row as f32 * card::HEIGHT);
+    }
+    list.show_rows(ui, height, candidates.len(), |ui, range| {
+        for candidate in candidates.get(range).unwrap_or_default() {
+            let shape = candidate.voicing.grip.shape;
+            let around = card::Around {
+                most,
+                in_use: in_use == Some(shape),
+                pinned: pins
+                    .iter()
+                    .position(|p| p.voicing.grip == candidate.voicing.grip),
+                may_pin: pins.len() < 4,
+                left_handed,
+                of,
+            };
+            ui.push_id(candidate.voicing.grip, |ui| {
+                card::card_ui(ui, candidate, around, actions);
+            });
+        }
+    });
 }
 
 fn used_shape(session: &Session) -> Option<Shape> {

@@ -30,6 +30,13 @@ const RESERVE: f64 = 1.5;
 /// ones, so that what was heard a moment ago is there at once.
 const MOST_BYTES: usize = 48 * 1024 * 1024;
 
+/// The most that notes may hold before anybody wants to hear the tune: more than a tune of usual length
+/// needs. A longer one is computed on while it plays.
+const AHEAD_BYTES: usize = 24 * 1024 * 1024;
+
+/// Seconds of the tune that are made ready ahead, whatever is held.
+const AHEAD_AT_LEAST_S: f64 = 20.0;
+
 /// Something to make ready.
 pub struct SoundJob {
     /// Its number; the newest counts.
@@ -128,7 +135,10 @@ fn fill(bank: &mut Bank, job: &SoundJob, desk: &Desk<'_, Prepared>) -> bool {
     let missing = bank.missing_from(&job.performance, from_of(job));
     let mut pace = Pace::default();
     let mut handed_over: Option<Instant> = None;
-    for (done, (key, _)) in (1..).zip(&missing) {
+    for (done, (key, due_s)) in (1..).zip(&missing) {
+        if job.what == What::Ahead && is_enough(bank.bytes(), *due_s) {
+            return true;
+        }
         let begun = Instant::now();
         let samples = bank.compute(*key);
         bank.insert(*key, samples);
@@ -151,6 +161,11 @@ fn fill(bank: &mut Bank, job: &SoundJob, desk: &Desk<'_, Prepared>) -> bool {
         }
     }
     true
+}
+
+/// Whether a note that is due then need not be held before the tune is played.
+fn is_enough(bytes_held: usize, due_s: f64) -> bool {
+    bytes_held >= AHEAD_BYTES && due_s > AHEAD_AT_LEAST_S
 }
 
 /// How fast notes are computed.
@@ -180,6 +195,14 @@ mod tests {
     use super::*;
     use crate::sound::Kept;
     use crate::sound::Stroke;
+
+    #[test]
+    fn ahead_there_is_always_a_beginning_and_never_all_of_a_long_tune() {
+        let full = 100 * AHEAD_BYTES;
+        let enough = [(0, 1e6), (0, 0.0), (full, 0.0), (full, 19.0), (full, 21.0)];
+        let enough = enough.map(|(held, due_s)| is_enough(held, due_s));
+        assert_eq!(enough, [false, false, false, false, true]);
+    }
 
     #[test]
     fn playing_begins_when_no_note_can_come_too_late() {

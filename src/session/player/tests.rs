@@ -10,6 +10,8 @@ use super::prepare::Prepared;
 use crate::arrange;
 use crate::device::DeviceError;
 use crate::device::SilentDevice;
+use crate::instrument::Instrument;
+use crate::score::perform_note;
 use crate::session::drill::Heard;
 use crate::session::drill::Recall;
 use crate::session::open;
@@ -19,6 +21,7 @@ use crate::session::trainer::Trainer;
 use crate::session::tune::Tune;
 use crate::sound::Bank;
 use crate::sound::Timeline;
+use crate::theory::Midi;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::Mutex;
@@ -278,6 +281,23 @@ fn a_card_that_was_never_there_is_looked_for_too_and_play_asks_at_once() {
 
 /// Between the look at the play-head and the arrival of the edit the loop comes round, at another
 /// tempo.
+#[test]
+fn a_tune_that_changes_while_a_note_is_made_ready_does_not_play_in_its_place() {
+    let cards = Shared::default();
+    plug_in(&cards);
+    let mut player = player(&cards);
+    let note = perform_note(&Instrument::default(), Midi::new(64).expect("a note"));
+    player.audition(note);
+    player.set_tune(tune("| Dm7 | Db7 | Cmaj7 | A7 |"));
+    assert!(hear(&mut player, &cards, seconds(0), 0.2) > 0.0);
+    assert!(player.is_hearing());
+    assert!(!player.status().playing);
+    player.play_from_bar(1);
+    hear(&mut player, &cards, seconds(0), 0.2);
+    assert!(player.status().playing);
+    assert!((where_it_is(&player) - 2.2).abs() < 0.02);
+}
+
 #[test]
 fn an_edit_that_meets_a_change_of_tempo_is_made_again_at_the_new_one() {
     let cards = Shared::default();

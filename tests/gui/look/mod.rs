@@ -3,6 +3,7 @@
 //! looked at; `THUMBWALK_STATES=grid,sheet` takes only states that begin so, and
 //! `THUMBWALK_LOOK=dark-high` the dark theme with high contrast.
 
+mod contrast;
 mod faults;
 mod picture;
 mod states;
@@ -128,6 +129,41 @@ fn nothing_is_cut_off_or_covered(size: Size) {
         let failed = |_| vec![format!("{} at {size:?} can't be reached", state.name)];
         found.extend(looked.unwrap_or_else(failed));
     }
+    let n = found.len();
+    assert!(found.is_empty(), "{n} faults:\n{}", found.join("\n"));
+}
+
+/// Words that don't stand out enough from their ground, in each theme.
+fn faint_words(state: &State) -> Vec<String> {
+    let mut found = Vec::new();
+    let folder = tempfile::tempdir().expect("a folder");
+    let size = ([1400.0, 900.0], 1.0);
+    let (mut window, textures) = show(state, size, (Theme::Light, false), folder.path());
+    for (theme, high) in [
+        (Theme::Light, false),
+        (Theme::Dark, false),
+        (Theme::Light, true),
+        (Theme::Dark, true),
+    ] {
+        let session = window.state_mut().session_mut();
+        let mut wanted = session.preferences().clone();
+        (wanted.theme, wanted.high_contrast) = (theme, high);
+        session.act(Action::SetPreferences(Box::new(wanted)));
+        window.run_steps(2);
+        // WCAG 2.2, success criteria 1.4.3 and 1.4.6.
+        let least = if high { 7.0 } else { 4.5 };
+        let faint = contrast::faint_words(&window, &textures, least);
+        let contrast = if high { ", high contrast" } else { "" };
+        let here = |words| format!("{} {theme:?}{contrast}: {words}", state.name);
+        found.extend(faint.into_iter().map(here));
+    }
+    found
+}
+
+#[test]
+fn words_stand_out_from_their_ground_in_every_theme() {
+    let wanted = states::STATES.iter().filter(|state| is_wanted(state));
+    let found: Vec<String> = wanted.flat_map(faint_words).collect();
     let n = found.len();
     assert!(found.is_empty(), "{n} faults:\n{}", found.join("\n"));
 }

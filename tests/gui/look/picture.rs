@@ -4,8 +4,10 @@
 use egui::Color32;
 use egui::ColorImage;
 use egui::Rect;
+use egui::Shape;
 use egui::TextureId;
 use egui::TexturesDelta;
+use egui::epaint::ClippedShape;
 use egui::epaint::ImageData;
 use egui::epaint::Mesh;
 use egui::epaint::Primitive;
@@ -59,13 +61,44 @@ fn put(whole: &mut ColorImage, part: &ColorImage, [left, top]: [usize; 2]) {
 /// What the window shows, drawn.
 pub fn draw(ctx: &egui::Context, output: &egui::FullOutput, textures: &Textures) -> ColorImage {
     let scale = output.pixels_per_point;
+    draw_shapes(ctx, output.shapes.clone(), textures, scale)
+}
+
+/// The same without any words, so many pixels to a point.
+pub fn draw_without_words(
+    ctx: &egui::Context,
+    output: &egui::FullOutput,
+    textures: &Textures,
+    scale: f32,
+) -> ColorImage {
+    let mut shapes = output.shapes.clone();
+    for clipped in &mut shapes {
+        take_words(&mut clipped.shape);
+    }
+    draw_shapes(ctx, shapes, textures, scale)
+}
+
+fn take_words(shape: &mut Shape) {
+    match shape {
+        Shape::Text(_) => *shape = Shape::Noop,
+        Shape::Vec(shapes) => shapes.iter_mut().for_each(take_words),
+        _ => {}
+    }
+}
+
+fn draw_shapes(
+    ctx: &egui::Context,
+    shapes: Vec<ClippedShape>,
+    textures: &Textures,
+    scale: f32,
+) -> ColorImage {
     let size = ctx.content_rect().size() * scale;
     let mut canvas = ColorImage::filled(
         [size.x.round() as usize, size.y.round() as usize],
         Color32::BLACK,
     );
     let textures = textures.0.borrow();
-    for clipped in ctx.tessellate(output.shapes.clone(), scale) {
+    for clipped in ctx.tessellate(shapes, scale) {
         if let Primitive::Mesh(mesh) = &clipped.primitive {
             fill_mesh(&mut canvas, mesh, clipped.clip_rect, scale, &textures);
         }

@@ -81,6 +81,12 @@ fn by_name(window: &mut Window, name: &str) {
     press(window, &[Key::Enter]);
 }
 
+fn tab(window: &mut Window, n: usize) {
+    for _ in 0..n {
+        press(window, &[Key::Tab]);
+    }
+}
+
 fn practice(window: &mut Window) {
     command(window, Key::Num2);
 }
@@ -175,6 +181,25 @@ pub const STATES: &[State] = &[
     state("grid-decided", TUNE, |window| {
         press(window, &[Key::Num5, Key::L, Key::ArrowRight, Key::G]);
         press(window, &[Key::ArrowUp, Key::O, Key::ArrowRight, Key::P]);
+    }),
+    state("focus-tool", TUNE, |window| tab(window, 1)),
+    state("focus-button", TUNE, |window| {
+        window.get_by_label("Add bar").focus();
+        settle(window);
+    }),
+    state("focus-check", TUNE, |window| {
+        window.get_by_label("Use open strings").scroll_to_me();
+        settle(window);
+        window.get_by_label("Use open strings").focus();
+        settle(window);
+    }),
+    state("focus-slider", TUNE, |window| {
+        window.get_by_label("volume").focus();
+        settle(window);
+    }),
+    state("focus-choice", TUNE, |window| {
+        window.get_by_label("Pattern here").focus();
+        settle(window);
     }),
     state("no-chord", Tune::Chart("[A]\nN.C. | C6 | F6\n"), |_| {}),
     state("no-left-panel", TUNE, |window| {

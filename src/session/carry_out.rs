@@ -127,12 +127,6 @@ impl Session {
         self.show_opened(opened, path);
     }
 
-    /// What was only told goes away as the work goes on.
-    fn forget_told(&mut self) {
-        self.notices
-            .retain(|notice| notice.kind != NoticeKind::Info);
-    }
-
     fn undo(&mut self) {
         if self.history.undo() {
             self.document_changed();
@@ -288,7 +282,8 @@ impl Session {
         match self.history.edit(edit) {
             Ok(()) if Arc::ptr_eq(&before, self.document()) => {}
             Ok(()) => {
-                self.forget_told();
+                // What was only told goes away as the work goes on.
+                self.notices.dismiss_all(NoticeKind::Info);
                 self.document_changed();
             }
             Err(error) => self.notify(NoticeKind::Warning, error.to_string()),

@@ -444,6 +444,7 @@ impl Builder<'_> {
     /// The first phase of a span has its grip; after that a phase has it as long as a later one
     /// still needs it.
     fn mark_carried(&mut self, first: usize) {
+        let bass = self.bass;
         let phases = self.plan.phases.get_mut(first..).unwrap_or_default();
         let last_need = phases
             .iter()
@@ -451,6 +452,10 @@ impl Builder<'_> {
             .unwrap_or(0);
         for (i, phase) in phases.iter_mut().enumerate() {
             phase.carried = i <= last_need;
+            if let (false, Task::Grip, Some(pitch)) = (phase.carried, &phase.task, bass) {
+                // Without the grip it is the same note still, not the root in any octave.
+                phase.task = Task::Pitched(ThumbMove::Root, pitch);
+            }
             if let (true, Need::Strike, Task::Moves(moves)) =
                 (phase.automatic, phase.need, &mut phase.task)
             {

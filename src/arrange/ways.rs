@@ -170,7 +170,9 @@ impl<'a> Search<'a> {
     }
 
     fn shape(&self, layer: usize, node: usize) -> Option<Shape> {
-        let voicing = self.layers.voicing(layer, &self.layers.node(layer, node)?)?;
+        let voicing = self
+            .layers
+            .voicing(layer, &self.layers.node(layer, node)?)?;
         Some(voicing.grip.shape)
     }
 

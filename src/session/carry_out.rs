@@ -127,6 +127,11 @@ impl Session {
         self.show_opened(opened, path);
     }
 
+    /// What was only told goes away as the work goes on.
+    fn forget_told(&mut self) {
+        self.notices.dismiss_all(NoticeKind::Info);
+    }
+
     fn undo(&mut self) {
         if self.history.undo() {
             self.document_changed();
@@ -282,8 +287,7 @@ impl Session {
         match self.history.edit(edit) {
             Ok(()) if Arc::ptr_eq(&before, self.document()) => {}
             Ok(()) => {
-                // What was only told goes away as the work goes on.
-                self.notices.dismiss_all(NoticeKind::Info);
+                self.forget_told();
                 self.document_changed();
             }
             Err(error) => self.notify(NoticeKind::Warning, error.to_string()),

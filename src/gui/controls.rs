@@ -112,6 +112,14 @@ pub fn progress(ui: &mut Ui, share: f32, width: f32) {
         .rect_stroke(rect, corners, outline, StrokeKind::Inside);
 }
 
+/// Gives the controls of a menu the look that they have elsewhere: menus draw their items without
+/// outlines and close together, which would leave circles unseen and words at the edges of buttons.
+pub fn in_menu(ui: &mut Ui) {
+    let style = ui.ctx().global_style();
+    ui.visuals_mut().widgets.inactive.bg_stroke = style.visuals.widgets.inactive.bg_stroke;
+    ui.spacing_mut().button_padding = style.spacing.button_padding;
+}
+
 /// The rows of a menu; they scroll where the window is too low for them.
 pub fn menu_rows(ui: &mut Ui, rows: impl FnOnce(&mut Ui)) {
     let most = ui.ctx().content_rect().height() - 64.0;

@@ -99,7 +99,7 @@ impl Now<'_> {
             ),
             Deed::Booklet => {
                 let known = matches!(session.ladder(), LadderStatus::Known(_));
-                why(!known, "climb the ladder first")
+                why(!known, "make the ladder first")
             }
             Deed::Export | Deed::ExportSet => why(
                 session.arrangement().is_none(),

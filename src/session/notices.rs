@@ -1,4 +1,5 @@
-//! What the user is told: notices that stay until they are dismissed, the same words once at a time.
+//! What the user is told: notices that stay until they are dismissed, those that merely inform until
+//! the tune is changed; the same words once at a time.
 //! Of a sound output that goes and comes only the latest stands, and of what merely informs the
 //! oldest makes room.
 

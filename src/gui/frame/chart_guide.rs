@@ -10,7 +10,7 @@ use egui::Ui;
 /// Examples, and what they say.
 const LINES: [(&str, &str); 9] = [
     (
-        "Title: Evening   Tempo: 138",
+        "Title: Evening   Key: G   Tempo: 138",
         "lines before the bars, one for each",
     ),
     (
@@ -50,7 +50,7 @@ mod tests {
     use std::sync::Arc;
 
     /// Everything that the guide shows, in one chart.
-    const CHART: &str = "Title: Evening\nTempo: 138\nMeter: 4/4\nPickup: 1\n[A]\nN.C. \
+    const CHART: &str = "Title: Evening\nKey: G\nTempo: 138\nMeter: 4/4\nPickup: 1\n[A]\nN.C. \
         |: Am7 | D7 :|\n|: Am7 |1. Gmaj7 :|2. G6 |\nC . . G7 | % | ii | V7/ii\n";
 
     #[test]

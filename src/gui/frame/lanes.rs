@@ -6,7 +6,6 @@ use crate::gui::actions::Actions;
 use crate::gui::controls;
 use crate::gui::icons;
 use crate::gui::icons::Icon;
-use crate::gui::theme;
 use crate::session::Action;
 use crate::session::LaneMix;
 use crate::session::Mixer;
@@ -32,8 +31,7 @@ pub fn lanes_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         .accessible_name("lanes")
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .show(|ui| {
-            let outline = theme::palette(ui.visuals()).outline;
-            ui.visuals_mut().widgets.inactive.bg_stroke = egui::Stroke::new(1.0, outline);
+            controls::in_menu(ui);
             Grid::new("lanes of the transport")
                 .num_columns(4)
                 .spacing([8.0, 4.0])

@@ -29,8 +29,7 @@ pub fn sound_ui(ui: &mut Ui, session: &Session, words: &str, actions: &mut Actio
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .show(|ui| {
             ui.set_min_width(300.0);
-            let outline = theme::palette(ui.visuals()).outline;
-            ui.visuals_mut().widgets.inactive.bg_stroke = egui::Stroke::new(1.0, outline);
+            controls::in_menu(ui);
             controls::heading(ui, "Output");
             outputs_ui(ui, session, actions);
             controls::heading(ui, "How it is doing");

@@ -216,8 +216,7 @@ fn sound_file_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     SubMenuButton::new("Sound files")
         .config(config)
         .ui(ui, |ui| {
-            let outline = theme::palette(ui.visuals()).outline;
-            ui.visuals_mut().widgets.inactive.bg_stroke = egui::Stroke::new(1.0, outline);
+            controls::in_menu(ui);
             let mut wanted = now;
             for rate in sound_file::SOUND_RATES {
                 let words = format!("{}.{} kHz", rate / 1000, rate % 1000 / 100);

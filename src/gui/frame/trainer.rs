@@ -36,8 +36,7 @@ pub fn trainer_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .show(|ui| {
             ui.set_min_width(220.0);
-            let outline = theme::palette(ui.visuals()).outline;
-            ui.visuals_mut().widgets.inactive.bg_stroke = egui::Stroke::new(1.0, outline);
+            controls::in_menu(ui);
             settings_ui(ui, session, actions);
         });
 }

@@ -82,9 +82,7 @@ fn feel_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
         .config(config)
         .ui(ui, |ui| {
             ui.set_min_width(200.0);
-            // Menus draw their items without outlines, which would leave the circles unseen.
-            let outline = theme::palette(ui.visuals()).outline;
-            ui.visuals_mut().widgets.inactive.bg_stroke = egui::Stroke::new(1.0, outline);
+            controls::in_menu(ui);
             if ui
                 .radio(feel == Feel::Straight, "Straight eighths")
                 .clicked()
@@ -165,7 +163,7 @@ fn volume_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let p = theme::palette(ui.visuals());
     icons::paint(ui.painter(), Icon::Sound, rect.center(), p.ink_soft);
     let mut volume = session.play().volume;
-    let width = (ui.available_width() - 12.0).clamp(40.0, 72.0);
+    let width = (ui.available_width() - 20.0).clamp(40.0, 72.0);
     ui.spacing_mut().slider_width = width;
     let slider = egui::Slider::new(&mut volume, 0.0..=1.0).show_value(false);
     let place = egui::Rect::from_center_size(

@@ -103,10 +103,23 @@ pub fn board_view(session: &Session, with_degrees: bool, last_fret: u8) -> Board
         let fingers = voicing.grip.finger_text();
         view.caption
             .push_str(&format!(" · {shape} · fingers {fingers}"));
+        let tune = tune_note(session, place);
+        let moved = |finger: Option<Finger>, fret: u8| {
+            let mut played = thumb.into_iter().chain(tune);
+            finger.is_some() && played.any(|(_, n)| n.finger == finger && n.fret != fret)
+        };
         let places = Finger::FOUR.into_iter();
-        let places = places.filter_map(|finger| voicing.grip.place_of(finger));
-        view.barres = places.filter(|(_, first, last)| first != last).collect();
+        let places = places.filter_map(|f| Some((f, voicing.grip.place_of(f)?)));
+        view.barres = places
+            .filter(|(finger, (fret, first, last))| first != last && !moved(Some(*finger), *fret))
+            .map(|(_, place)| place)
+            .collect();
         view.marks = grip_marks(voicing, thumb.map(|(_, n)| n));
+        // A finger that has gone to the thumb's or the tune's note holds nothing of the grip.
+        view.marks.retain(|mark| {
+            let finger = voicing.grip.finger(mark.string);
+            mark.role != Role::Finger || !moved(finger, mark.fret)
+        });
         let struck = |mark: &Mark| {
             arrangement
                 .notes_in_bar(place.bar)
@@ -243,4 +256,45 @@ fn degrees(session: &Session, chord: &Chord, last_fret: u8) -> Vec<(StringIdx, u
         }
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::Action;
+    use crate::session::Selection;
+    use crate::session::SoundChoice;
+    use std::sync::Arc;
+
+    /// A tune over shapes with barres: the thumb and the tune take fingers from them.
+    const CHART: &str = "Key: Am\n[A]\nAm7 | Am/G | Bm7b5 E7#9 | Am7 D9 | F13 | Bb7\n\
+        Tune: A4 B4 C5 A4 | G4 A4 B4 _ | D5 C5 B4 G#4 | A4 E5 D5 C5 | F4 A4 D5 F5 | D5 F5 G5 _\n";
+
+    #[test]
+    fn no_finger_is_shown_in_two_frets() {
+        let mut session = Session::with_sound(Arc::new(|| {}), SoundChoice::Silent);
+        session.act(Action::OpenText(CHART.into()));
+        session.settle();
+        let notes = session.arrangement().map(|a| a.notes.clone());
+        let mut n_barres = 0;
+        for note in notes.expect("an arrangement") {
+            session.act(Action::Select(Selection {
+                place: note.place,
+                lane: note.lane,
+                to_bar: None,
+            }));
+            let view = board_view(&session, false, 12);
+            n_barres += view.barres.len();
+            let held = |role: Role| view.marks.iter().filter(move |mark| mark.role == role);
+            for taken in held(Role::Thumb).chain(held(Role::Tune)) {
+                let elsewhere = held(Role::Finger).find(|mark| {
+                    !mark.finger.is_empty()
+                        && mark.finger == taken.finger
+                        && mark.fret != taken.fret
+                });
+                assert!(elsewhere.is_none(), "{}", view.caption);
+            }
+        }
+        assert!(n_barres > 0);
+    }
 }

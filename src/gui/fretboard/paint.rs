@@ -145,12 +145,12 @@ pub fn moment(painter: &Painter, p: &Palette, board: &Board, view: &BoardView) {
             painter.text(at, Align2::CENTER_CENTER, degree, font, p.ink_soft);
         }
     }
-    if let Some((string, fret, note)) = &view.next {
-        next_thumb(painter, p, board, view, (*string, *fret), note);
-    }
     for (fret, first, last) in &view.barres {
         let ends = [board.place(*first, *fret), board.place(*last, *fret)];
         painter.line_segment(ends, Stroke::new(8.0, p.fingers_text));
+    }
+    if let Some((string, fret, note)) = &view.next {
+        next_thumb(painter, p, board, view, (*string, *fret), note);
     }
     for mark in &view.marks {
         paint_mark(painter, p, board, mark);

@@ -116,8 +116,7 @@ fn tunings_ui(ui: &mut Ui, session: &Session, wanted: &mut Vec<Tuning>) {
         .accessible_name("tunings to compare")
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .show(|ui| {
-            let outline = theme::palette(ui.visuals()).outline;
-            ui.visuals_mut().widgets.inactive.bg_stroke = egui::Stroke::new(1.0, outline);
+            controls::in_menu(ui);
             let mut offered = tunings::offered(session.preferences());
             if offered.iter().all(|known| known.open() != own.open()) {
                 offered.insert(0, own.clone());

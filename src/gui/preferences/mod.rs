@@ -66,10 +66,11 @@ pub fn preferences_ui(
                         right: 24,
                         ..Margin::ZERO
                     };
+                    // Columns spread the words of a paragraph over the whole width.
                     Frame::new().inner_margin(gap).show(left, |ui| {
-                        program_ui(ui, session, state, &mut after, actions);
+                        ui.vertical(|ui| program_ui(ui, session, state, &mut after, actions));
                     });
-                    player_ui(right, session, state, &mut after, actions);
+                    right.vertical(|ui| player_ui(ui, session, state, &mut after, actions));
                 });
             } else {
                 program_ui(ui, session, state, &mut after, actions);

@@ -158,8 +158,9 @@ fn options_ui(ui: &mut Ui, session: &Session, state: &mut SheetState, actions: &
 fn dpi_ui(ui: &mut Ui, session: &Session, actions: &mut Actions) {
     let now = session.picture_dpi();
     ui.horizontal(|ui| {
-        ui.label("Pictures (.png)");
-        let words = |dpi: u16| format!("{dpi} dots per inch");
+        ui.label("Pictures (.png)")
+            .on_hover_text("Dots per inch: more are finer, and larger files");
+        let words = |dpi: u16| format!("{dpi} dpi");
         controls::plain_choice(ui, "Resolution of pictures", &words(now), |ui| {
             for dpi in export::PICTURE_DPI {
                 if ui.selectable_label(dpi == now, words(dpi)).clicked() {

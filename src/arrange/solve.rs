@@ -7,6 +7,8 @@ use super::layer_cache::Having;
 use super::layer_cache::LayerCache;
 use super::layers::Layers;
 use super::notes;
+use super::options;
+use super::options::Options;
 use super::phase::Plan;
 use super::phase::Span;
 use super::plan;
@@ -18,7 +20,6 @@ use super::trellis::BestPath;
 use super::trellis::Layered;
 use super::ways;
 use super::ways::BarWay;
-use crate::instrument::Cost;
 use crate::instrument::Hand;
 use crate::instrument::Instrument;
 use crate::instrument::Shape;
@@ -29,7 +30,6 @@ use crate::theory::Spelling;
 use crate::voicing;
 use crate::voicing::Voicing;
 use crate::voicing::Wish;
-use std::collections::BTreeMap;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -44,9 +44,6 @@ pub struct Progress {
     /// Steps in all.
     pub total: usize,
 }
-
-/// What every shape of a chord would make of the whole tune: the smallest effort with it.
-pub type Options = BTreeMap<Shape, Cost>;
 
 /// What voicings and layers were found for; when it changes they are found anew.
 #[derive(PartialEq)]
@@ -139,11 +136,7 @@ impl Arranger {
         &mut self,
         keep_going: &mut dyn FnMut(Progress) -> bool,
     ) -> Option<Vec<Options>> {
-        let solved = self.looked_back(keep_going)?;
-        let layers = solved.layers();
-        let spans = layers.plan().spans.iter().filter(|span| span.is_written());
-        let options = spans.map(|span| options_of(solved, span));
-        Some(options.collect())
+        self.looked_back(keep_going).map(options::of)
     }
 
     /// For one bar of the last problem solved the best different ways to play it, `most` at most;
@@ -311,18 +304,4 @@ impl Arranger {
         self.voicings.insert(key, Arc::clone(&found));
         found
     }
-}
-
-fn options_of(solved: &Solved, span: &Span) -> Options {
-    let layers = solved.layers();
-    let mut options = Options::new();
-    for (node, cost) in solved.through(span.phases.start).iter().enumerate() {
-        let node = layers.node(span.phases.start, node);
-        let voicing = node.and_then(|node| layers.voicing(span.phases.start, &node));
-        if let (Some(voicing), Some(cost)) = (voicing, cost) {
-            let best = options.entry(voicing.grip.shape).or_insert(*cost);
-            *best = (*best).min(*cost);
-        }
-    }
-    options
 }

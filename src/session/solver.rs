@@ -64,15 +64,22 @@ pub fn start_solver(wake: Wake) -> Worker<Job, Solved> {
     let work = move |job: Job, desk: &Desk<'_, Solved>| match job {
         Job::Solve { revision, document } => {
             solved = None;
-            let arrangers = (&mut arranger, &mut further);
-            if solve(arrangers, revision, &document, desk) {
+            // Taken out while they work, so that a fault leaves none of them half-changed behind.
+            let mut first = std::mem::take(&mut arranger);
+            let mut others = std::mem::take(&mut further);
+            if solve((&mut first, &mut others), revision, &document, desk) {
                 solved = Some(revision);
             }
+            (arranger, further) = (first, others);
         }
         Job::Ways { revision, bar } if solved == Some(revision) => {
-            if let Some(ways) = arranger.ways(bar, MOST_WAYS, &mut |_| desk.is_wanted()) {
+            solved = None;
+            let mut first = std::mem::take(&mut arranger);
+            if let Some(ways) = first.ways(bar, MOST_WAYS, &mut |_| desk.is_wanted()) {
                 desk.reply(Solved::Ways(revision, bar, Arc::new(ways)));
             }
+            arranger = first;
+            solved = Some(revision);
         }
         // The document has changed since, and will be asked about again.
         Job::Ways { .. } => {}

@@ -148,6 +148,8 @@ fn blocks(scene: &Scene<'_>, music: &[BarMusic], width: f64, scale: f64) -> Vec<
         drawn.scale(scale);
         let mut pen = Pen::default();
         pen.place(drawn, indent * scale, 0.0);
+        // A long tune has hundreds of systems, and all are there at once.
+        pen.marks.shrink_to_fit();
         blocks.push(Block {
             pen,
             height: height * scale,

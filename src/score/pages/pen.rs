@@ -219,10 +219,14 @@ impl Pen {
     }
 
     /// Takes over the marks of another block, moved.
-    pub fn place(&mut self, block: Self, dx: f64, dy: f64) {
-        for mut mark in block.marks {
+    pub fn place(&mut self, mut block: Self, dx: f64, dy: f64) {
+        for mark in &mut block.marks {
             mark.shift(dx, dy);
-            self.marks.push(mark);
+        }
+        if self.marks.is_empty() {
+            self.marks = block.marks;
+        } else {
+            self.marks.append(&mut block.marks);
         }
     }
 }

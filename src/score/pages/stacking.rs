@@ -97,11 +97,15 @@ pub fn fitted(
                 (fit.scale, with_music(blocks))
             });
             if !fit.close || n_pages_of(likely(known, fit), room) < pages {
-                let smaller = drawn(fit);
+                let mut smaller = drawn(fit);
                 if n_pages(with_music(&smaller), room, fit.gaps) < pages {
                     return (smaller, fit.gaps);
                 }
                 if !fit.close {
+                    // Of these only the heights are asked for.
+                    for block in &mut smaller {
+                        block.pen = Pen::default();
+                    }
                     smallest = Some((fit, smaller));
                 }
             }
@@ -267,6 +271,7 @@ pub fn stack(mut blocks: Vec<Block>, gaps: f64, title: &str, options: &PageOptio
         let number = (options.part.before + i + 1, in_all);
         let title = if i > 0 { title } else { "" };
         closing::foot(&mut pen, small, title, number, frame);
+        pen.marks.shrink_to_fit();
         pages.push(Page {
             width: paper_width,
             height: paper_height,

@@ -10,6 +10,7 @@ use crate::arrange::Arranger;
 use crate::arrange::FindingKind;
 use crate::document::Bar;
 use crate::document::BarLine;
+use crate::document::Choruses;
 use crate::document::Document;
 use crate::document::LadderRung;
 use crate::document::TEMPO_BPM;
@@ -157,6 +158,9 @@ pub(super) fn on_rung(
     tune.line.walk = rung.walk;
     tune.line.seed = seed;
     tune.line.riff = false;
+    // What a rung trains is the same in every chorus.
+    tune.choruses = Choruses::default();
+    tune.sheet.all_choruses = false;
     tune.rungs.clear();
     tune.lesson_text = format!("Rung {}: {}\n{}", number + 1, rung.name, rung.advice);
     tune.sheet.lesson_text = true;
@@ -314,6 +318,15 @@ mod tests {
                 assert_eq!(rung.n_faults(), 0, "{text}: {}", rung.rung.name);
             }
         }
+    }
+
+    #[test]
+    fn a_rung_has_one_chorus_of_the_tune() {
+        let mut document = chart(CHARTS[0]);
+        let alone = climb(&document, &mut |_, _| true);
+        document.choruses.count = 3;
+        document.sheet.all_choruses = true;
+        assert_eq!(climb(&document, &mut |_, _| true), alone);
     }
 
     #[test]

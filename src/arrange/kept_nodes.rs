@@ -81,6 +81,16 @@ impl Kept<'_> {
     }
 }
 
+impl Kept<'_> {
+    /// The number of the left hand when the phase begins, among the [hands](Nodes::n_hands) of the
+    /// layer.
+    #[inline]
+    #[must_use]
+    pub const fn entry_number(self) -> usize {
+        self.packed.entry as usize
+    }
+}
+
 impl Nodes {
     /// Keeps the nodes of a layer.
     #[must_use]
@@ -136,6 +146,12 @@ impl Nodes {
             nodes: self,
             packed,
         })
+    }
+
+    /// How many different hand states they have.
+    #[must_use]
+    pub fn n_hands(&self) -> usize {
+        self.hands.len()
     }
 
     /// Their costs.

@@ -304,10 +304,14 @@ impl Layered for Layers {
         };
         let time = self.time_us(layer);
         let line = self.line_of(layer);
+        let mut changes = ChangesTo::new(next.nodes().n_hands());
         for from in 0..self.node_costs(layer).len() {
+            changes.begin();
             self.follow(layer, from, |to, node, target| {
+                let number = target.entry_number();
                 let target = &target.node();
-                let cost = self.changes.cost(&node.exit, &target.entry, time);
+                let change = || self.changes.cost(&node.exit, &target.entry, time);
+                let cost = changes.cost(number, change);
                 let cut = next.holds().cut(node, target);
                 take(from, to, cost + line.cost(node, target) + cut);
             });
@@ -390,6 +394,41 @@ impl Layers {
         matches!(pair, (Some(a), Some(b)) if Arc::ptr_eq(a, b))
             && self.turns.get(layer) == other.turns.get(other_layer)
             && (layer > 0 || self.entry_costs == other.entry_costs)
+    }
+}
+
+/// What it costs to come from one node to each hand state of the next layer, where many nodes have the
+/// same: worked out when it is first asked for.
+struct ChangesTo {
+    known: Vec<(u32, Cost)>,
+    /// Counts the nodes come from.
+    turn: u32,
+}
+
+impl ChangesTo {
+    fn new(n_hands: usize) -> Self {
+        Self {
+            known: vec![(0, Cost::ZERO); n_hands],
+            turn: 0,
+        }
+    }
+
+    /// Begins with another node.
+    const fn begin(&mut self) {
+        self.turn += 1;
+    }
+
+    #[inline]
+    fn cost(&mut self, hand: usize, work_out: impl FnOnce() -> Cost) -> Cost {
+        match self.known.get_mut(hand) {
+            Some((turn, cost)) if *turn == self.turn => *cost,
+            Some(known) => {
+                let cost = work_out();
+                *known = (self.turn, cost);
+                cost
+            }
+            None => work_out(),
+        }
     }
 }
 

@@ -19,6 +19,7 @@ use super::leads::arrives;
 use super::leads::leap;
 use super::leads::top_leap;
 use super::nodes::Node;
+use super::nodes::ThumbNote;
 use super::phase::Plan;
 use super::problem::Problem;
 use super::result::HandAtEnd;
@@ -32,6 +33,7 @@ use crate::instrument::Cost;
 use crate::instrument::Effort;
 use crate::instrument::Term;
 use crate::instrument::fretboard::Fretboard;
+use crate::theory::Midi;
 use crate::voicing::Voicing;
 use std::sync::Arc;
 
@@ -308,12 +310,10 @@ impl Layered for Layers {
         for from in 0..self.node_costs(layer).len() {
             changes.begin();
             self.follow(layer, from, |to, node, target| {
-                let number = target.entry_number();
-                let target = &target.node();
-                let change = || self.changes.cost(&node.exit, &target.entry, time);
-                let cost = changes.cost(number, change);
-                let cut = next.holds().cut(node, target);
-                take(from, to, cost + line.cost(node, target) + cut);
+                let change = || self.changes.cost(&node.exit, &target.entry(), time);
+                let cost = changes.cost(target.entry_number(), change);
+                let cost = cost + line.cost(node, (target.thumb(), target.top()));
+                take(from, to, cost + cut(next.holds(), node, target));
             });
         }
     }
@@ -339,7 +339,7 @@ impl Layered for Layers {
         let time = self.time_us(layer);
         let change = || self.changes.cost(&node.exit, &target.entry, time);
         let cut = next.holds().cut(&left, &target);
-        joined.then(|| change() + self.line_of(layer).cost(&node, &target) + cut)
+        joined.then(|| change() + self.line_of(layer).cost(&node, (target.thumb, target.top)) + cut)
     }
 
     fn by_node(&self) -> Option<&dyn ByNode> {
@@ -359,9 +359,9 @@ impl ByNode for Layers {
         let number = u32::try_from(from).unwrap_or(u32::MAX);
         self.follow(layer, from, |to, node, target| {
             if arriving.wants(to, total) {
-                let target = &target.node();
-                let cost = self.changes.cost(&node.exit, &target.entry, time);
-                let cost = cost + line.cost(node, target) + next.holds().cut(node, target);
+                let cost = self.changes.cost(&node.exit, &target.entry(), time);
+                let cost = cost + line.cost(node, (target.thumb(), target.top()));
+                let cost = cost + cut(next.holds(), node, target);
                 arriving.offer(to, total + cost, number);
             }
         });
@@ -469,12 +469,22 @@ enum Line {
 
 impl Line {
     #[inline]
-    fn cost(self, from: &Node, to: &Node) -> Cost {
+    fn cost(self, from: &Node, (bass, top): (Option<ThumbNote>, Option<Midi>)) -> Cost {
         match self {
             Self::None => Cost::ZERO,
-            Self::Bass => leap(from.thumb, to.thumb),
-            Self::Chords => leap(from.thumb, to.thumb) + top_leap(from.top, to.top),
+            Self::Bass => leap(from.thumb, bass),
+            Self::Chords => leap(from.thumb, bass) + top_leap(from.top, top),
         }
+    }
+}
+
+/// What it costs to let go of what sounds on.
+#[inline]
+fn cut(holds: Holds, from: &Node, to: Kept<'_>) -> Cost {
+    if holds.any() {
+        holds.cut(from, &to.node())
+    } else {
+        Cost::ZERO
     }
 }
 

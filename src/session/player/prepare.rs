@@ -30,9 +30,9 @@ const RESERVE: f64 = 1.5;
 /// ones, so that what was heard a moment ago is there at once.
 const MOST_BYTES: usize = 48 * 1024 * 1024;
 
-/// The most that notes may hold before anybody wants to hear the tune: some eighty, which is half a
-/// minute of a varied line and all of a plain one. The rest is computed while it plays.
-const AHEAD_BYTES: usize = 16 * 1024 * 1024;
+/// The most that notes may hold before anybody wants to hear the tune: some forty, enough to begin with.
+/// The rest is computed while it plays.
+const AHEAD_BYTES: usize = 8 * 1024 * 1024;
 
 /// Seconds of the tune that are made ready ahead, whatever is held.
 const AHEAD_AT_LEAST_S: f64 = 10.0;

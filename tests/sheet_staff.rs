@@ -271,7 +271,8 @@ fn points(steps: &[Step]) -> Vec<Spot> {
     all
 }
 
-/// A tie begins beyond the dots of its note (Gould, Behind Bars, from memory).
+/// A tie begins beyond the dots that stand where it begins (Gould, Behind Bars, from memory). A long one
+/// may pass over the dot of a later note in another voice.
 fn ties_keep_clear_of_dots(pages: &[Page]) {
     for page in pages {
         let dots = page.marks.iter().filter_map(|mark| match &mark.drawn {
@@ -283,14 +284,21 @@ fn ties_keep_clear_of_dots(pages: &[Page]) {
             _ => None,
         });
         let dots: Vec<(Spot, f64)> = dots.collect();
+        let near = 2.0 * space(page);
         for mark in &page.marks {
             let (Meaning::Tie(_), Drawn::Path { steps, .. }) = (mark.meaning, &mark.drawn) else {
                 continue;
             };
+            let begin = mark.bounds().left;
             for point in points(steps) {
-                for (center, radius) in &dots {
+                for (center, radius) in dots.iter().filter(|(dot, _)| dot.x < begin + near) {
                     let apart = (point.x - center.x).hypot(point.y - center.y);
-                    assert!(apart > *radius, "{:?} through {center:?}", mark.meaning);
+                    assert!(
+                        apart > *radius,
+                        "{:?} within {:?} through {center:?}",
+                        mark.meaning,
+                        mark.bounds()
+                    );
                 }
             }
         }

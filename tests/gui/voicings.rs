@@ -184,13 +184,13 @@ fn the_card_of_the_grip_in_use_has_the_fingers_that_the_board_shows() {
 
 #[test]
 fn the_voicing_in_use_is_one_click_away_and_another_chord_begins_at_the_top() {
-    let chart = "Key: G\nMeter: 3/4\n[A]\nG6 | Em7 | Am7 | D7 | G6 | Em7\n";
+    let chart = "Key: G\nMeter: 3/4\n[A]\nAm/G | D7/C | Em7/D | G6 | Em7 | Am7 | D7 | G6 | Em7\n";
     let mut window = sized(1400.0, 900.0, Some(chart));
     let top_of = |window: &Window, shape: &str| {
         let name = format!("use {shape}");
         window.get_by_label(&name).rect().top()
     };
-    let (first, used, row) = (0..6)
+    let (first, used, row) = (0..9)
         .find_map(|_| {
             let session = window.state().session();
             let listed = session.candidates();

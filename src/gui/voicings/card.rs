@@ -3,7 +3,6 @@
 
 use super::diagram;
 use crate::gui::actions::Actions;
-use crate::gui::controls;
 use crate::gui::theme;
 use crate::gui::words;
 use crate::instrument::Cost;
@@ -13,7 +12,9 @@ use crate::session::Candidate;
 use crate::session::ChordNumber;
 use egui::CornerRadius;
 use egui::Frame;
+use egui::Label;
 use egui::Margin;
+use egui::Response;
 use egui::RichText;
 use egui::Sense;
 use egui::Stroke;
@@ -94,16 +95,23 @@ fn facts_ui(ui: &mut Ui, candidate: &Candidate, around: Around) {
         }
     });
     let notes: Vec<String> = voicing.notes.iter().map(|n| n.spelling.pretty()).collect();
-    controls::caption(
-        ui,
-        &format!(
-            "{}, {}",
-            words::family(voicing.family),
-            words::inversion(voicing.inversion)
-        ),
+    let how = format!(
+        "{}, {}",
+        words::family(voicing.family),
+        words::inversion(voicing.inversion)
     );
-    controls::caption(ui, &notes.join(" "));
+    line(ui, &how);
+    line(ui, &notes.join(" "));
     effort_ui(ui, candidate, around.most);
+}
+
+/// Words that stay in one line, so that all cards have one height; whole under the pointer.
+fn line(ui: &mut Ui, words: &str) -> Response {
+    let p = theme::palette(ui.visuals());
+    let text = RichText::new(words)
+        .font(theme::text(theme::SMALL))
+        .color(p.ink_soft);
+    ui.add(Label::new(text).truncate())
 }
 
 fn effort_ui(ui: &mut Ui, candidate: &Candidate, most: Cost) {
@@ -114,8 +122,8 @@ fn effort_ui(ui: &mut Ui, candidate: &Candidate, most: Cost) {
     diagram::effort_bar(ui.painter(), p, rect, effort.terms(), most);
     let hint = format!("Effort {}: {}", effort.total(), words::terms(effort));
     response.on_hover_text(&hint);
-    controls::caption(ui, &format!("effort {}", effort.total())).on_hover_text(&hint);
-    let line = format!(
+    line(ui, &format!("effort {}", effort.total())).on_hover_text(&hint);
+    let change_words = format!(
         "from here {} · to next {}",
         candidate.from_previous.total(),
         candidate.to_next.total()
@@ -125,7 +133,7 @@ fn effort_ui(ui: &mut Ui, candidate: &Candidate, most: Cost) {
         words::terms(&candidate.from_previous),
         words::terms(&candidate.to_next)
     );
-    controls::caption(ui, &line).on_hover_text(change);
+    line(ui, &change_words).on_hover_text(change);
 }
 
 fn buttons_ui(ui: &mut Ui, candidate: &Candidate, around: Around, actions: &mut Actions) {

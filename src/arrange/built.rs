@@ -8,6 +8,7 @@ use super::kept_nodes::Nodes;
 use super::leads::targets;
 use super::nodes::Layer;
 use super::nodes::Node;
+use super::nodes::ThumbNote;
 use crate::theory::Midi;
 use std::collections::HashMap;
 
@@ -102,9 +103,19 @@ impl Built {
     /// in the way it was built for.
     #[inline]
     pub fn following(&self, node: &Node, follows: Follows, mut take: impl FnMut(usize, Kept<'_>)) {
-        let joins = |kept: Kept<'_>| self.holds.joins(node, &kept.node());
+        // Asked for every edge: where nothing sounds on, whether the bass arrives is all of it.
+        let wanted = node.thumb.and_then(|thumb| targets(&thumb));
+        let arrives = |to: Option<ThumbNote>| match (wanted, to) {
+            (Some(pitches), Some(to)) => pitches.contains(&Some(to.pitch)),
+            _ => true,
+        };
         let mut joined = |number: usize, kept: Kept<'_>| {
-            if joins(kept) {
+            let joins = if self.holds.any() {
+                self.holds.joins(node, &kept.node())
+            } else {
+                arrives(kept.thumb())
+            };
+            if joins {
                 take(number, kept);
             }
         };
@@ -129,7 +140,7 @@ impl Built {
             }
             // All of them, or those whose bass note is what the leading move asks for, and those
             // without one.
-            (Follows::Span, _) => match node.thumb.and_then(|thumb| targets(&thumb)) {
+            (Follows::Span, _) => match wanted {
                 Some(pitches) => {
                     for pitch in pitches.into_iter().flatten() {
                         self.each(self.by_pitch.get(usize::from(pitch.number())), &mut take);

@@ -81,6 +81,41 @@ impl Kept<'_> {
     }
 }
 
+impl Kept<'_> {
+    /// Its bass note, if there is one.
+    #[inline]
+    #[must_use]
+    pub fn thumb(self) -> Option<ThumbNote> {
+        self.nodes
+            .thumbs
+            .get(usize::from(self.packed.thumb))
+            .copied()
+    }
+
+    /// The top note of its chord.
+    #[inline]
+    #[must_use]
+    pub const fn top(self) -> Option<Midi> {
+        Midi::new(self.packed.top)
+    }
+
+    /// The left hand when the phase begins.
+    #[inline]
+    #[must_use]
+    pub fn entry(self) -> HandState {
+        let hand = self.nodes.hands.get(self.packed.entry as usize);
+        hand.copied().unwrap_or_default()
+    }
+
+    /// The number of the left hand when the phase begins, among the [hands](Nodes::n_hands) of the
+    /// layer.
+    #[inline]
+    #[must_use]
+    pub const fn entry_number(self) -> usize {
+        self.packed.entry as usize
+    }
+}
+
 impl Nodes {
     /// Keeps the nodes of a layer.
     #[must_use]
@@ -136,6 +171,12 @@ impl Nodes {
             nodes: self,
             packed,
         })
+    }
+
+    /// How many different hand states they have.
+    #[must_use]
+    pub fn n_hands(&self) -> usize {
+        self.hands.len()
     }
 
     /// Their costs.

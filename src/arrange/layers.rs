@@ -19,6 +19,7 @@ use super::leads::arrives;
 use super::leads::leap;
 use super::leads::top_leap;
 use super::nodes::Node;
+use super::nodes::ThumbNote;
 use super::phase::Plan;
 use super::problem::Problem;
 use super::result::HandAtEnd;
@@ -32,6 +33,7 @@ use crate::instrument::Cost;
 use crate::instrument::Effort;
 use crate::instrument::Term;
 use crate::instrument::fretboard::Fretboard;
+use crate::theory::Midi;
 use crate::voicing::Voicing;
 use std::sync::Arc;
 
@@ -304,12 +306,14 @@ impl Layered for Layers {
         };
         let time = self.time_us(layer);
         let line = self.line_of(layer);
+        let mut changes = ChangesTo::new(next.nodes().n_hands());
         for from in 0..self.node_costs(layer).len() {
+            changes.begin();
             self.follow(layer, from, |to, node, target| {
-                let target = &target.node();
-                let cost = self.changes.cost(&node.exit, &target.entry, time);
-                let cut = next.holds().cut(node, target);
-                take(from, to, cost + line.cost(node, target) + cut);
+                let change = || self.changes.cost(&node.exit, &target.entry(), time);
+                let cost = changes.cost(target.entry_number(), change);
+                let cost = cost + line.cost(node, (target.thumb(), target.top()));
+                take(from, to, cost + cut(next.holds(), node, target));
             });
         }
     }
@@ -335,7 +339,7 @@ impl Layered for Layers {
         let time = self.time_us(layer);
         let change = || self.changes.cost(&node.exit, &target.entry, time);
         let cut = next.holds().cut(&left, &target);
-        joined.then(|| change() + self.line_of(layer).cost(&node, &target) + cut)
+        joined.then(|| change() + self.line_of(layer).cost(&node, (target.thumb, target.top)) + cut)
     }
 
     fn by_node(&self) -> Option<&dyn ByNode> {
@@ -355,9 +359,9 @@ impl ByNode for Layers {
         let number = u32::try_from(from).unwrap_or(u32::MAX);
         self.follow(layer, from, |to, node, target| {
             if arriving.wants(to, total) {
-                let target = &target.node();
-                let cost = self.changes.cost(&node.exit, &target.entry, time);
-                let cost = cost + line.cost(node, target) + next.holds().cut(node, target);
+                let cost = self.changes.cost(&node.exit, &target.entry(), time);
+                let cost = cost + line.cost(node, (target.thumb(), target.top()));
+                let cost = cost + cut(next.holds(), node, target);
                 arriving.offer(to, total + cost, number);
             }
         });
@@ -390,6 +394,41 @@ impl Layers {
         matches!(pair, (Some(a), Some(b)) if Arc::ptr_eq(a, b))
             && self.turns.get(layer) == other.turns.get(other_layer)
             && (layer > 0 || self.entry_costs == other.entry_costs)
+    }
+}
+
+/// What it costs to come from one node to each hand state of the next layer, where many nodes have the
+/// same: worked out when it is first asked for.
+struct ChangesTo {
+    known: Vec<(u32, Cost)>,
+    /// Counts the nodes come from.
+    turn: u32,
+}
+
+impl ChangesTo {
+    fn new(n_hands: usize) -> Self {
+        Self {
+            known: vec![(0, Cost::ZERO); n_hands],
+            turn: 0,
+        }
+    }
+
+    /// Begins with another node.
+    const fn begin(&mut self) {
+        self.turn += 1;
+    }
+
+    #[inline]
+    fn cost(&mut self, hand: usize, work_out: impl FnOnce() -> Cost) -> Cost {
+        match self.known.get_mut(hand) {
+            Some((turn, cost)) if *turn == self.turn => *cost,
+            Some(known) => {
+                let cost = work_out();
+                *known = (self.turn, cost);
+                cost
+            }
+            None => work_out(),
+        }
     }
 }
 
@@ -430,12 +469,22 @@ enum Line {
 
 impl Line {
     #[inline]
-    fn cost(self, from: &Node, to: &Node) -> Cost {
+    fn cost(self, from: &Node, (bass, top): (Option<ThumbNote>, Option<Midi>)) -> Cost {
         match self {
             Self::None => Cost::ZERO,
-            Self::Bass => leap(from.thumb, to.thumb),
-            Self::Chords => leap(from.thumb, to.thumb) + top_leap(from.top, to.top),
+            Self::Bass => leap(from.thumb, bass),
+            Self::Chords => leap(from.thumb, bass) + top_leap(from.top, top),
         }
+    }
+}
+
+/// What it costs to let go of what sounds on.
+#[inline]
+fn cut(holds: Holds, from: &Node, to: Kept<'_>) -> Cost {
+    if holds.any() {
+        holds.cut(from, &to.node())
+    } else {
+        Cost::ZERO
     }
 }
 

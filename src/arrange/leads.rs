@@ -18,6 +18,7 @@ const FREE_TOP_LEAP: u8 = 4;
 const TOP_LEAP: i32 = 150;
 
 /// Pitches that a leading move asks of the note after it; `None` if it asks nothing.
+#[inline]
 #[must_use]
 pub fn targets(thumb: &ThumbNote) -> Option<[Option<Midi>; 2]> {
     if !thumb.bound {
@@ -32,6 +33,7 @@ pub fn targets(thumb: &ThumbNote) -> Option<[Option<Midi>; 2]> {
 }
 
 /// Whether a bass note is where the one before it leads, if it leads anywhere.
+#[inline]
 #[must_use]
 pub fn arrives(from: Option<ThumbNote>, to: Option<ThumbNote>) -> bool {
     let (Some(from), Some(to)) = (from, to) else {
@@ -41,6 +43,7 @@ pub fn arrives(from: Option<ThumbNote>, to: Option<ThumbNote>) -> bool {
 }
 
 /// The price of a leap of the top note.
+#[inline]
 #[must_use]
 pub fn top_leap(from: Option<Midi>, to: Option<Midi>) -> Cost {
     let (Some(from), Some(to)) = (from, to) else {
@@ -51,12 +54,14 @@ pub fn top_leap(from: Option<Midi>, to: Option<Midi>) -> Cost {
 }
 
 /// The price of a leap of the bass.
+#[inline]
 #[must_use]
 pub fn leap(from: Option<ThumbNote>, to: Option<ThumbNote>) -> Cost {
     to.map_or(Cost::ZERO, |to| leap_to(from, to.pitch))
 }
 
 /// The price of a leap of the bass to a pitch.
+#[inline]
 #[must_use]
 pub fn leap_to(from: Option<ThumbNote>, to: Midi) -> Cost {
     let Some(from) = from else {

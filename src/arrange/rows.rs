@@ -157,16 +157,11 @@ impl Pool {
     pub fn row<T: Cell>(&mut self, cells: &mut [T], offset: Cost) -> Row<T> {
         let totals = cells.iter().map(|cell| cell.total());
         let reached = totals.filter(|total| *total != UNREACHED);
-        let (mut least, mut dearest) = (UNREACHED, Cost(i32::MIN));
-        for total in reached {
-            least = least.min(total);
-            dearest = dearest.max(total);
-        }
-        let least = if least == UNREACHED {
-            Cost::ZERO
-        } else {
-            least
-        };
+        let ends = reached.fold(None, |ends: Option<(Cost, Cost)>, total| {
+            let (least, dearest) = ends.unwrap_or((total, total));
+            Some((least.min(total), dearest.max(total)))
+        });
+        let (least, dearest) = ends.unwrap_or_default();
         for cell in cells.iter_mut() {
             if cell.total() != UNREACHED {
                 *cell = T::new(Cost(cell.total().0 - least.0), cell.from());
@@ -177,16 +172,7 @@ impl Pool {
         let cost_width = width_of(dearest.saturating_add(1));
         let last = cells.iter().map(|cell| cell.from()).max();
         let from_width = width_of(last.unwrap_or_default());
-        self.buffer.clear();
-        for cell in cells.iter() {
-            let cost = match cell.total() {
-                UNREACHED => nothing(cost_width),
-                cost => cost.0.cast_unsigned(),
-            };
-            for (number, width) in [(cost, cost_width), (cell.from(), from_width)] {
-                self.buffer.extend(number.to_le_bytes().iter().take(width));
-            }
-        }
+        pack(cells, (cost_width, from_width), &mut self.buffer);
         let alike = self.known.entry(sample(cells)).or_default();
         let is_like = |known: &&Packed| {
             let widths = (known.cost_width, known.from_width);
@@ -204,6 +190,27 @@ impl Pool {
         });
         Row::new(packed, offset + least)
     }
+}
+
+/// Writes cells into a buffer, so many bytes for a cost and so many for an origin.
+fn pack<T: Cell>(cells: &[T], (cost_width, from_width): (usize, usize), buffer: &mut Vec<u8>) {
+    let n_bytes = cells.len() * (cost_width + from_width);
+    // Every number is written whole, and the next one goes over what was too much of it.
+    buffer.resize(n_bytes + size_of::<u32>(), 0);
+    let mut rest = buffer.as_mut_slice();
+    for cell in cells {
+        let cost = match cell.total() {
+            UNREACHED => nothing(cost_width),
+            cost => cost.0.cast_unsigned(),
+        };
+        for (number, width) in [(cost, cost_width), (cell.from(), from_width)] {
+            if let Some(place) = rest.first_chunk_mut() {
+                *place = number.to_le_bytes();
+            }
+            rest = rest.get_mut(width..).unwrap_or_default();
+        }
+    }
+    buffer.truncate(n_bytes);
 }
 
 /// How many cells of a row are looked at before it is compared as a whole.

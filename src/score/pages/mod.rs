@@ -72,6 +72,8 @@ pub fn lay_out(document: &Document, arrangement: &Arrangement, options: &PageOpt
     };
     let tightest = if options.show_staff { 0.93 } else { 0.86 };
     let (blocks, gaps) = stacking::fitted(drawn, options.paper, scale, tightest);
+    // The pages of a long tune can take its room.
+    drop(music);
     let title = match options.chorus {
         Some((number, _)) if document.title.trim().is_empty() => format!("Chorus {number}"),
         Some((number, _)) => format!("{}, chorus {number}", document.title),

@@ -30,12 +30,12 @@ const RESERVE: f64 = 1.5;
 /// ones, so that what was heard a moment ago is there at once.
 const MOST_BYTES: usize = 48 * 1024 * 1024;
 
-/// The most that notes may hold before anybody wants to hear the tune: more than a tune of usual length
-/// needs. A longer one is computed on while it plays.
-const AHEAD_BYTES: usize = 24 * 1024 * 1024;
+/// The most that notes may hold before anybody wants to hear the tune: some forty, enough to begin with.
+/// The rest is computed while it plays.
+const AHEAD_BYTES: usize = 8 * 1024 * 1024;
 
 /// Seconds of the tune that are made ready ahead, whatever is held.
-const AHEAD_AT_LEAST_S: f64 = 20.0;
+const AHEAD_AT_LEAST_S: f64 = 10.0;
 
 /// Something to make ready.
 pub struct SoundJob {
@@ -199,7 +199,7 @@ mod tests {
     #[test]
     fn ahead_there_is_always_a_beginning_and_never_all_of_a_long_tune() {
         let full = 100 * AHEAD_BYTES;
-        let enough = [(0, 1e6), (0, 0.0), (full, 0.0), (full, 19.0), (full, 21.0)];
+        let enough = [(0, 1e6), (0, 0.0), (full, 0.0), (full, 9.0), (full, 11.0)];
         let enough = enough.map(|(held, due_s)| is_enough(held, due_s));
         assert_eq!(enough, [false, false, false, false, true]);
     }

@@ -390,7 +390,13 @@ impl Drawing<'_> {
 /// Where a tie may begin, from the middle of its column: beyond the head, and beyond the dots of its own
 /// piece (Gould, Behind Bars, from memory) and those of others that stand where it begins.
 fn begins(staff: &StaffBar, piece: &Piece, head: &Head, up: bool) -> f64 {
-    let above = |step: i32| if up { step - head.step } else { head.step - step };
+    let above = |step: i32| {
+        if up {
+            step - head.step
+        } else {
+            head.step - step
+        }
+    };
     let in_way = |step: i32| piece.written.dotted || (0..=2).contains(&above(step));
     let clusters = staff.clusters.iter();
     let dots = clusters
